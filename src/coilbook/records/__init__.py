@@ -1,0 +1,1 @@
+"""The trade's vocabulary: ids, quantities, dates with a stated precision, enums, messages and errors."""

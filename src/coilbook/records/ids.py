@@ -1,0 +1,15 @@
+"""Typed ids: whole numbers given once by the collection and never used again."""
+
+from __future__ import annotations
+
+from typing import NewType
+
+AnimalId = NewType("AnimalId", int)
+PlaceId = NewType("PlaceId", int)
+PersonId = NewType("PersonId", int)
+FeedingId = NewType("FeedingId", int)
+WeightId = NewType("WeightId", int)
+ShedId = NewType("ShedId", int)
+PhotoId = NewType("PhotoId", int)
+ImportId = NewType("ImportId", int)
+ActId = NewType("ActId", int)

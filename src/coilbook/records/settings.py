@@ -1,0 +1,71 @@
+"""Choices of a keeper, with their defaults; one collection keeps one set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from enum import StrEnum
+
+from coilbook.records.quantities import MassUnit
+
+
+class DateOrder(StrEnum):
+    DAY_FIRST = "day_first"
+    MONTH_FIRST = "month_first"
+    ISO = "iso"
+
+
+class Theme(StrEnum):
+    LIGHT = "light"
+    DARK = "dark"
+    DIM = "dim"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Every setting once: name, default. Stored as text; `from_stored` ignores what it does not know."""
+
+    mass_unit: MassUnit = MassUnit.GRAM
+    date_order: DateOrder = DateOrder.DAY_FIRST
+    clock_24h: bool = True
+    theme: Theme = Theme.LIGHT
+    text_scale_percent: int = 100
+    sound: bool = True
+    keeper_name: str = ""
+    species: str = "ball_python"
+    #: printed before the code in a symbol; upper-case alphanumeric-mode text only
+    code_prefix: str = ""
+    default_interval_days: int = 10
+    fahrenheit: bool = False
+    currency: str = "EUR"
+    paper: str = "A4"
+    #: how far a new weight may lie from the last (percent, within 30 days) before it is asked once
+    weight_ask_percent: int = 15
+
+    def stored(self) -> dict[str, str]:
+        """Settings as texts by name."""
+        return {f.name: _to_text(getattr(self, f.name)) for f in fields(self)}
+
+    @classmethod
+    def from_stored(cls, texts: dict[str, str]) -> Settings:
+        """Settings from stored texts; a value that does not fit keeps its default."""
+        settings = cls()
+        for f in fields(cls):
+            if f.name in texts:
+                try:
+                    value = _from_text(getattr(settings, f.name), texts[f.name])
+                except ValueError:
+                    continue
+                settings = replace(settings, **{f.name: value})
+        return settings
+
+
+def _to_text(value: object) -> str:
+    return ("yes" if value else "no") if isinstance(value, bool) else str(value)
+
+
+def _from_text(like: object, text: str) -> object:
+    if isinstance(like, bool):
+        return text == "yes"
+    if isinstance(like, StrEnum):
+        return type(like)(text)
+    return type(like)(text)  # type: ignore[call-arg]

@@ -1,0 +1,229 @@
+"""Closed lists of the trade, stored by their stable code (`.value`)."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Sex(StrEnum):
+    MALE = "male"
+    FEMALE = "female"
+    UNSEXED = "unsexed"
+
+
+class SexBasis(StrEnum):
+    """How the sex is known."""
+
+    POPPED = "popped"
+    PROBED = "probed"
+    BRED = "bred"
+    SHED_TEST = "shed_test"
+    SELLER = "seller"
+    LOOKS = "looks"
+    UNKNOWN = "unknown"
+
+
+class Status(StrEnum):
+    """Where an animal stands; OUTSIDE is somebody else's animal kept for the pedigree."""
+
+    HERE = "here"
+    SOLD = "sold"
+    DEAD = "dead"
+    LOAN = "loan"
+    LOST = "lost"
+    OUTSIDE = "outside"
+
+
+class Precision(StrEnum):
+    DAY = "day"
+    MONTH = "month"
+    SEASON = "season"
+    YEAR = "year"
+
+
+class Origin(StrEnum):
+    BRED_HERE = "bred_here"
+    BOUGHT = "bought"
+    SWAPPED = "swapped"
+    LOAN = "loan"
+    RESCUE = "rescue"
+    GIFT = "gift"
+    UNKNOWN = "unknown"
+
+
+class PlaceKind(StrEnum):
+    ROOM = "room"
+    RACK = "rack"
+    SLOT = "slot"
+
+
+class PersonRole(StrEnum):
+    KEEPER = "keeper"
+    HELPER = "helper"
+    SELLER = "seller"
+    BUYER = "buyer"
+    VET = "vet"
+    OTHER = "other"
+
+
+class FeedingResult(StrEnum):
+    """What came of an offer; NOT_OFFERED is a decision not to offer and never counts as an offer."""
+
+    PENDING = "pending"
+    TAKEN = "taken"
+    TAKEN_LATE = "taken_late"
+    REFUSED = "refused"
+    STRUCK = "struck"
+    NOT_OFFERED = "not_offered"
+
+
+#: results in which the meal went into the animal
+TAKEN_RESULTS = (FeedingResult.TAKEN, FeedingResult.TAKEN_LATE)
+#: results in which an offer was made and not eaten
+REFUSED_RESULTS = (FeedingResult.REFUSED, FeedingResult.STRUCK)
+
+
+class RefusalReason(StrEnum):
+    BLUE = "blue"
+    SEASON = "season"
+    GRAVID = "gravid"
+    NEW = "new"
+    SIZE = "size"
+    UNKNOWN = "unknown"
+
+
+class PreyState(StrEnum):
+    FROZEN_THAWED = "ft"
+    PRE_KILLED = "pk"
+    LIVE = "live"
+
+
+class WeightTag(StrEnum):
+    """What the animal was like on the scale."""
+
+    EMPTY = "empty"
+    AFTER_MEAL = "after_meal"
+    GRAVID = "gravid"
+    AFTER_LAYING = "after_laying"
+    UNSAID = "unsaid"
+
+
+class ShedKind(StrEnum):
+    BLUE = "blue"
+    CLEAR = "clear"
+    COMPLETE = "complete"
+    INCOMPLETE = "incomplete"
+    EYECAPS = "eyecaps"
+
+
+#: entries that are a shed, as against a stage on the way to one
+SHED_RESULTS = (ShedKind.COMPLETE, ShedKind.INCOMPLETE, ShedKind.EYECAPS)
+
+
+class Sign(StrEnum):
+    """One-tap things seen on an animal."""
+
+    GLOW = "glow"
+    WRAPS_BOWL = "wraps_bowl"
+    INVERTED = "inverted"
+    SEEKS_HEAT = "seeks_heat"
+    SEEKS_COOL = "seeks_cool"
+    SWELLING = "swelling"
+    WHEEZE = "wheeze"
+    MITES = "mites"
+    STOOL = "stool"
+    URATES = "urates"
+
+
+class CleaningExtent(StrEnum):
+    SPOT = "spot"
+    FULL = "full"
+
+
+class MoveReason(StrEnum):
+    PAIRING = "pairing"
+    CLEANING = "cleaning"
+    QUARANTINE = "quarantine"
+    LAYING = "laying"
+    SALE_HOLD = "sale_hold"
+    TEMPORARY = "temporary"
+    UNSAID = "unsaid"
+
+
+class DepartureKind(StrEnum):
+    """Turns in an animal's status; RETURNED undoes none of the earlier ones, it follows them."""
+
+    SOLD = "sold"
+    DIED = "died"
+    LOANED = "loaned"
+    LOST = "lost"
+    RETURNED = "returned"
+
+
+class PhotoAngle(StrEnum):
+    TOP = "top"
+    SIDE = "side"
+    BELLY = "belly"
+    HEAD = "head"
+    TAIL = "tail"
+    UNSAID = "unsaid"
+
+
+class CodeKind(StrEnum):
+    """Kind letter of a printed code."""
+
+    ANIMAL = "A"
+    SLOT = "S"
+    EGG_BOX = "E"
+    HATCHLING = "H"
+
+
+class Act(StrEnum):
+    """Everything a keeper can do, by stable code; `wording.acts` names each one."""
+
+    SET_UP = "set_up"
+    ADD_ANIMAL = "add_animal"
+    EDIT_ANIMAL = "edit_animal"
+    EDIT_ANIMALS = "edit_animals"
+    SET_PARENTS = "set_parents"
+    DELETE_ANIMAL = "delete_animal"
+    ACQUIRE = "acquire"
+    ADD_CLAIM = "add_claim"
+    ADD_PLACE = "add_place"
+    EDIT_PLACE = "edit_place"
+    REMOVE_PLACE = "remove_place"
+    RENUMBER_RACK = "renumber_rack"
+    MOVE_ANIMAL = "move_animal"
+    MOVE_ANIMALS = "move_animals"
+    OFFER_FEEDING = "offer_feeding"
+    OFFER_RACK = "offer_rack"
+    CLOSE_FEEDING = "close_feeding"
+    CLOSE_FEEDINGS = "close_feedings"
+    REGURGITATION = "regurgitation"
+    WEIGH = "weigh"
+    SHED = "shed"
+    SEE_SIGN = "see_sign"
+    CLEAN = "clean"
+    CLEAN_RACK = "clean_rack"
+    WRITE_NOTE = "write_note"
+    ADD_PHOTO = "add_photo"
+    EDIT_PHOTO = "edit_photo"
+    REMOVE_PHOTO = "remove_photo"
+    TAG = "tag"
+    UNTAG = "untag"
+    SELL = "sell"
+    DIE = "die"
+    LOAN = "loan"
+    LOSE = "lose"
+    RETURN = "return"
+    ADD_PERSON = "add_person"
+    EDIT_PERSON = "edit_person"
+    ERASE_PERSON = "erase_person"
+    EDIT_ENTRY = "edit_entry"
+    REMOVE_ENTRY = "remove_entry"
+    PRINT_LABELS = "print_labels"
+    IMPORT = "import"
+    CHANGE_SETTING = "change_setting"
+    SAVE_VIEW = "save_view"
+    RESTORE = "restore"
+    UNDO = "undo"

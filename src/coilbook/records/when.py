@@ -1,0 +1,61 @@
+"""Dates with a stated precision, and the moment texts the collection stores.
+
+A moment is local wall time as ``YYYY-MM-DDTHH:MM`` (what the keeper's clock said); a partial date is its first day
+with how much of it is known. Both sort as text.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from coilbook.records.message import Refusal, say
+from coilbook.records.vocabulary import Precision
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class PartialDate:
+    """A date known to a `precision`; `first` is the first day it can mean."""
+
+    first: dt.date
+    precision: Precision = Precision.DAY
+
+    @property
+    def last(self) -> dt.date:
+        """Last day it can mean (a season is three months from its first day)."""
+        months = {Precision.DAY: 0, Precision.MONTH: 1, Precision.SEASON: 3, Precision.YEAR: 12}[self.precision]
+        if months == 0:
+            return self.first
+        index = self.first.month - 1 + months
+        return dt.date(self.first.year + index // 12, index % 12 + 1, 1) - dt.timedelta(days=1)
+
+    @property
+    def stored(self) -> str:
+        """Text kept in the collection, first day as ISO 8601."""
+        return self.first.isoformat()
+
+
+def day(year: int, month: int, number: int) -> PartialDate:
+    """A date known to the day."""
+    return PartialDate(dt.date(year, month, number))
+
+
+def moment_text(moment: dt.datetime) -> str:
+    """Stored form of when something happened: local wall time to the minute."""
+    return moment.strftime("%Y-%m-%dT%H:%M")
+
+
+def moment_from(text: str) -> dt.datetime:
+    """Wall time of a stored moment, without a zone; a bare date means its noon."""
+    try:
+        if len(text) == 10:
+            return dt.datetime.combine(dt.date.fromisoformat(text), dt.time(12))
+        return dt.datetime.fromisoformat(text)
+    except ValueError as error:
+        raise Refusal(say("'{text}' is not a moment.", text=text)) from error
+
+
+def must_have_happened(moment: dt.datetime, now: dt.datetime) -> None:
+    """Refuse a moment that lies more than a day ahead of the keeper's clock."""
+    if moment.replace(tzinfo=None) > now.replace(tzinfo=None) + dt.timedelta(days=1):
+        raise Refusal(say("{moment} lies ahead of today; an entry is of what has happened.", moment=moment))
