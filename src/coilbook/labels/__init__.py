@@ -1,0 +1,1 @@
+"""Labels as data: codes, symbols, sheets and rolls in millimetres, and what stands on each label."""
