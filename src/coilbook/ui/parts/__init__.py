@@ -1,0 +1,1 @@
+"""Small parts every screen is built from."""

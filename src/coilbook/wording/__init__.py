@@ -1,0 +1,1 @@
+"""Sentences, units, dates and names in the keeper's language; decides nothing."""
