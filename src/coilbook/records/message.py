@@ -26,7 +26,7 @@ class Message:
         return chosen.format(**self.values)
 
 
-def say(text: str, plural: str | None = None, **values: object) -> Message:
+def say(text: str, plural: str | None = None, /, **values: object) -> Message:
     """Shorthand for a `Message`.
 
     >>> str(say("{n} animal", "{n} animals", n=2))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
+from typing import Any
 
 from coilbook.records.quantities import MassUnit
 
@@ -55,7 +56,8 @@ class Settings:
                     value = _from_text(getattr(settings, f.name), texts[f.name])
                 except ValueError:
                     continue
-                settings = replace(settings, **{f.name: value})
+                changed: dict[str, Any] = {f.name: value}
+                settings = replace(settings, **changed)
         return settings
 
 

@@ -1,0 +1,67 @@
+"""One act in hand: the only way to write a record row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from peewee import Model, SqliteDatabase
+
+from coilbook.records.changes import Changes
+from coilbook.records.ids import ActId
+from coilbook.records.message import Message
+from coilbook.storage.tables import Base, column_names, table_name
+
+
+def defaults_of(model: type[Model]) -> dict[str, Any]:
+    """Default of every column but the id, by column name."""
+    return {f.column_name: f.default for f in model._meta.sorted_fields if f.column_name != "id"}
+
+
+class ActInHand:
+    """Writes of one act inside its transaction; `changes` is filled when it has been committed."""
+
+    def __init__(self, db: SqliteDatabase, act_id: ActId, now_text: str) -> None:
+        self.db = db
+        self.id = act_id
+        #: the keeper's wall clock as a stored moment, for entries whose time was not given
+        self.now_text = now_text
+        self.changes = Changes()
+        self.warnings: list[Message] = []
+
+    def insert(self, model: type[Base], **values: Any) -> int:
+        """Add a row by column names (`animal_id=`), return its id."""
+        row = {**defaults_of(model), **values}
+        names = ", ".join(f'"{c}"' for c in row)
+        sql = f'INSERT INTO "{table_name(model)}" ({names}) VALUES ({", ".join("?" * len(row))})'
+        return int(self.db.execute_sql(sql, tuple(row.values())).lastrowid)
+
+    def insert_many(self, model: type[Base], columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
+        """Add many rows; columns not named take their default."""
+        rest = {c: d for c, d in defaults_of(model).items() if c not in columns}
+        names = ", ".join(f'"{c}"' for c in (*columns, *rest))
+        marks = ", ".join("?" * (len(columns) + len(rest)))
+        tail = tuple(rest.values())
+        sql = f'INSERT INTO "{table_name(model)}" ({names}) VALUES ({marks})'
+        self.db.connection().executemany(sql, ((*row, *tail) for row in rows))
+
+    def update(self, model: type[Base], row_id: int, **values: Any) -> None:
+        """Change columns of one row."""
+        unknown = set(values) - set(column_names(model))
+        if unknown:
+            raise ValueError(f"no such column in {table_name(model)}: {sorted(unknown)}")
+        sets = ", ".join(f'"{c}" = ?' for c in values)
+        self.db.execute_sql(f'UPDATE "{table_name(model)}" SET {sets} WHERE id = ?', (*values.values(), row_id))
+
+    def delete(self, model: type[Base], row_id: int) -> None:
+        """Take one row away; what refers to it keeps it (the file refuses)."""
+        self.db.execute_sql(f'DELETE FROM "{table_name(model)}" WHERE id = ?', (row_id,))
+
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        """Read inside the act, seeing its own writes."""
+        found: list[tuple[Any, ...]] = self.db.execute_sql(sql, tuple(values)).fetchall()
+        return found
+
+    def warn(self, message: Message) -> None:
+        """Say something with the outcome without stopping the act."""
+        self.warnings.append(message)

@@ -1,0 +1,170 @@
+"""A collection: a folder with one SQLite file, its photos, backups, papers and imports.
+
+`Collection` opens and closes it, runs acts one at a time and lets any thread read. Everything it needs is passed in:
+the clock, the person at the keyboard, and the hooks that keep derived tables right inside the act's own transaction.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from coilbook.records.changes import Changes
+from coilbook.records.ids import ActId, PersonId
+from coilbook.records.message import StorageTrouble, say
+from coilbook.records.vocabulary import Act
+from coilbook.records.when import moment_text
+from coilbook.storage import journal
+from coilbook.storage.act import ActInHand
+from coilbook.storage.connection import APPLICATION_ID, TrackedDatabase, readers_for, writer_for
+from coilbook.storage.schema import create_schema, prepare
+from coilbook.storage.trouble import plainly
+
+Clock = Callable[[], dt.datetime]
+#: called inside the transaction with the writer and what the act changed
+DerivedHook = Callable[[TrackedDatabase, Changes], None]
+
+FILE_NAME = "collection.sqlite"
+FOLDERS = ("photos", "backups", "papers", "imports")
+
+
+class Collection:
+    """An open collection. Use `create` or `open`, close it when done, or use it as a context manager."""
+
+    def __init__(self, folder: Path, clock: Clock, *, device: str = "") -> None:
+        self.folder = folder
+        self.clock = clock
+        self.device = device
+        self.person: PersonId | None = None
+        self.person_name = ""
+        self.hooks: list[DerivedHook] = []
+        self._writer = writer_for(self.file)
+        self._readers = readers_for(self.file)
+        self._lock = threading.RLock()
+        self._in_act = False
+        self._closed = False
+
+    @property
+    def file(self) -> Path:
+        return self.folder / FILE_NAME
+
+    @classmethod
+    def create(cls, folder: Path, clock: Clock, *, device: str = "") -> Collection:
+        """Make a new collection in `folder`; refuse when one is there already."""
+        with plainly():
+            folder.mkdir(parents=True, exist_ok=True)
+            if (folder / FILE_NAME).exists():
+                raise StorageTrouble(say("There is a collection in {folder} already.", folder=folder.name), "exists")
+            for name in FOLDERS:
+                (folder / name).mkdir(exist_ok=True)
+            collection = cls(folder, clock, device=device)
+            try:
+                create_schema(collection._writer, APPLICATION_ID)
+            except BaseException:
+                collection.close()
+                raise
+        return collection
+
+    @classmethod
+    def open(cls, folder: Path, clock: Clock, *, device: str = "") -> Collection:
+        """Open a collection: refuse what is foreign or newer untouched, bring an older one up to date."""
+        file = folder / FILE_NAME
+        with plainly():
+            if not file.is_file():
+                raise StorageTrouble(say("There is no collection in {folder}.", folder=folder.name), "absent")
+            prepare(file, APPLICATION_ID)
+            for name in FOLDERS:
+                (folder / name).mkdir(exist_ok=True)
+            collection = cls(folder, clock, device=device)
+            try:
+                collection._writer.connect(reuse_if_open=True)
+                collection._writer.execute_sql("SELECT count(*) FROM act").fetchone()
+            except BaseException:
+                collection.close()
+                raise
+        return collection
+
+    def __enter__(self) -> Collection:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close every connection; safe to call twice."""
+        with self._lock:
+            if not self._closed:
+                self._closed = True
+                self._readers.close_all()
+                self._writer.close_all()
+
+    def at_keyboard(self, person: PersonId | None, name: str) -> None:
+        """Say who acts from now on; it stands in the journal of every later act."""
+        self.person, self.person_name = person, name
+
+    @contextmanager
+    def act(self, kind: Act, detail: str = "", *, undoes: ActId | None = None) -> Iterator[ActInHand]:
+        """Run one act in one transaction; all of it is written durably at the end, or nothing is.
+
+        An act that changed no row leaves no trace. After the block `act.changes` says what was touched.
+        """
+        with self._lock, plainly():
+            if self._in_act:
+                raise RuntimeError("an act is already in hand; pass it on instead of opening another")
+            self._in_act = True
+            try:
+                with self._writer.atomic("IMMEDIATE") as transaction:
+                    hand = self._begin(kind, detail, undoes)
+                    yield hand
+                    self._finish(hand, transaction)
+            finally:
+                self._in_act = False
+
+    def _begin(self, kind: Act, detail: str, undoes: ActId | None) -> ActInHand:
+        now = self.clock()
+        stamp = now.astimezone(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        cursor = self._writer.execute_sql(
+            "INSERT INTO act (kind, at, device, person, person_name, detail, undoes, size, in_force)"
+            " VALUES (?,?,?,?,?,?,?,0,1)",
+            (str(kind.value), stamp, self.device, self.person, self.person_name, detail, undoes),
+        )
+        act_id = ActId(int(cursor.lastrowid))
+        self._writer.execute_sql("INSERT INTO current_act (act) VALUES (?)", (act_id,))
+        return ActInHand(self._writer, act_id, moment_text(now))
+
+    def _finish(self, hand: ActInHand, transaction: Any) -> None:
+        size = journal.change_count(self._writer, hand.id)
+        if size == 0:
+            transaction.rollback()
+            return
+        hand.changes = journal.changes_of(self._writer, hand.id)
+        for hook in self.hooks:
+            hook(self._writer, hand.changes)
+        self._writer.execute_sql("UPDATE act SET size = ? WHERE id = ?", (size, hand.id))
+        self._writer.execute_sql("DELETE FROM current_act")
+
+    def read(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        """All rows of a query, from this thread's reader; never a half-read cursor."""
+        with plainly():
+            rows: list[tuple[Any, ...]] = self._readers.execute_sql(sql, tuple(values)).fetchall()
+        return rows
+
+    def read_one(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:
+        """First row of a query, or None."""
+        rows = self.read(sql, values)
+        return rows[0] if rows else None
+
+    def data_version(self) -> int:
+        """A number that moves when another program has written to the file."""
+        row = self.read_one("PRAGMA data_version")
+        return int(row[0]) if row else 0
+
+    @contextmanager
+    def writing(self) -> Iterator[TrackedDatabase]:
+        """The writer for work outside the journal (derived tables, backup); holds the lock, in one transaction."""
+        with self._lock, plainly(), self._writer.atomic("IMMEDIATE"):
+            yield self._writer

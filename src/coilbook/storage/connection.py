@@ -1,0 +1,58 @@
+"""Connections to a collection's file: one that writes, and one reader a thread."""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from pathlib import Path
+from typing import Any
+
+from peewee import SqliteDatabase
+
+#: "CBK1": marks the file as a collection of this program (SQLite's application_id)
+APPLICATION_ID = 0x43424B31
+BUSY_MS = 5_000
+
+WRITER_PRAGMAS = {
+    "journal_mode": "wal",
+    "synchronous": "full",
+    "foreign_keys": 1,
+    "recursive_triggers": 1,
+    "cache_size": -16_000,
+    "temp_store": "memory",
+}
+READER_PRAGMAS = {"query_only": 1, "cache_size": -8_000, "temp_store": "memory"}
+
+
+class TrackedDatabase(SqliteDatabase):
+    """A database whose connections, whatever thread opened them, can be closed together."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        self._opened: list[sqlite3.Connection] = []
+        self._opened_lock = threading.Lock()
+        super().__init__(*args, **kwargs)
+
+    def _connect(self) -> sqlite3.Connection:
+        connection: sqlite3.Connection = super()._connect()  # type: ignore[misc]
+        with self._opened_lock:
+            self._opened.append(connection)
+        return connection
+
+    def close_all(self) -> None:
+        """Close every connection; the object is not used afterwards."""
+        with self._opened_lock:
+            for connection in self._opened:
+                connection.close()
+            self._opened.clear()
+
+
+def writer_for(path: Path) -> TrackedDatabase:
+    """The one connection that writes, shared by threads behind the collection's lock."""
+    return TrackedDatabase(
+        str(path), pragmas=WRITER_PRAGMAS, timeout=BUSY_MS / 1000, thread_safe=False, check_same_thread=False
+    )
+
+
+def readers_for(path: Path) -> TrackedDatabase:
+    """Connections that cannot write, one a thread."""
+    return TrackedDatabase(str(path), pragmas=READER_PRAGMAS, timeout=BUSY_MS / 1000, check_same_thread=False)

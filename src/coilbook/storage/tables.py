@@ -1,0 +1,396 @@
+"""Every table of a collection, as peewee models without a database bound to them.
+
+Record tables (`RECORD_TABLES`) are journaled by triggers and hold only integers and text, because SQLite's JSON rounds
+floats and refuses BLOBs. `Code`, `Journal` and `Derived` tables are outside the journal on purpose: a code once issued
+is never issued again, even when the act that issued it is undone.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Any
+
+from peewee import SQL, Check, ForeignKeyField, IntegerField, Model, TextField
+from playhouse.sqlite_ext import AutoIncrementField
+
+from coilbook.records import vocabulary as v
+
+
+def _listed(column: str, kinds: type[StrEnum]) -> str:
+    return f"{column} IN ({', '.join(repr(str(k.value)) for k in kinds)})"
+
+
+def _one_of(column: str, kinds: type[StrEnum]) -> Any:
+    return Check(_listed(column, kinds))
+
+
+def _choice(column: str, kinds: type[StrEnum], default: StrEnum) -> TextField:
+    return TextField(default=str(default.value), constraints=[_one_of(column, kinds)])
+
+
+class Base(Model):
+    """Common ground: a counter that never goes back and strict column types."""
+
+    id = AutoIncrementField()
+
+    class Meta:
+        strict_tables = True
+        legacy_table_names = False
+
+
+def _to(model: type[Base], **more: Any) -> ForeignKeyField:
+    return ForeignKeyField(model, on_delete="RESTRICT", **more)
+
+
+class Person(Base):
+    name = TextField()
+    role = _choice("role", v.PersonRole, v.PersonRole.OTHER)
+    contact = TextField(default="")
+    note = TextField(default="")
+    active = IntegerField(default=1)
+
+
+class Place(Base):
+    """A room, a rack in it or a slot in a rack; `label` is what is printed (R2, R2-A3), unique among present places."""
+
+    kind = _choice("kind", v.PlaceKind, v.PlaceKind.SLOT)
+    parent = ForeignKeyField("self", null=True, on_delete="RESTRICT")
+    name = TextField()
+    label = TextField(unique=True)
+    walk = IntegerField(default=0)
+    quarantine = IntegerField(default=0)
+    note = TextField(default="")
+
+
+class Animal(Base):
+    """One animal, ours or outside; `keeper_id` is as the keeper typed it and never rewritten by a sex call."""
+
+    keeper_id = TextField(index=True)
+    name = TextField(default="")
+    species = TextField(default="ball_python")
+    sex = _choice("sex", v.Sex, v.Sex.UNSEXED)
+    sex_percent = IntegerField(default=100, constraints=[Check("sex_percent BETWEEN 50 AND 100")])
+    sex_basis = _choice("sex_basis", v.SexBasis, v.SexBasis.UNKNOWN)
+    genetics = TextField(default="")
+    hatched = TextField(null=True)
+    hatched_precision = TextField(null=True, constraints=[_one_of("hatched_precision", v.Precision)])
+    origin = _choice("origin", v.Origin, v.Origin.UNKNOWN)
+    status = _choice("status", v.Status, v.Status.HERE)
+    dam = ForeignKeyField("self", null=True, on_delete="RESTRICT")
+    place = _to(Place, null=True)
+    microchip = TextField(default="")
+    temperament = TextField(default="")
+    holdback = TextField(default="")
+    retired = IntegerField(default=0)
+    breeder_male_only = IntegerField(default=0)
+    interval_days = IntegerField(null=True, constraints=[Check("interval_days IS NULL OR interval_days > 0")])
+    prey_kind = TextField(default="")
+    prey_state = _choice("prey_state", v.PreyState, v.PreyState.FROZEN_THAWED)
+    feeding_note = TextField(default="")
+    cover_photo = IntegerField(null=True)
+
+
+class Sire(Base):
+    """A possible sire of an animal with its weight in percent; one row of 100 is a known sire."""
+
+    animal = _to(Animal, backref="sires")
+    sire = _to(Animal, backref="sired")
+    percent = IntegerField(default=100, constraints=[Check("percent BETWEEN 1 AND 100")])
+
+
+class Acquisition(Base):
+    animal = _to(Animal)
+    date = TextField(null=True)
+    date_precision = TextField(null=True, constraints=[_one_of("date_precision", v.Precision)])
+    how = _choice("how", v.Origin, v.Origin.BOUGHT)
+    person = _to(Person, null=True)
+    price_minor = IntegerField(null=True)
+    currency = TextField(default="")
+    country = TextField(default="")
+    papers = TextField(default="")
+    feeding_claim = TextField(default="")
+    quarantine_from = TextField(null=True)
+    note = TextField(default="")
+
+
+class Claim(Base):
+    """Genetics as a seller or a sheet wrote it, verbatim; never overwritten by what the keeper believes."""
+
+    animal = _to(Animal)
+    text = TextField()
+    source = TextField(default="")
+    said_on = TextField(null=True)
+
+
+class Tag(Base):
+    animal = _to(Animal)
+    word = TextField(index=True)
+
+
+class Move(Base):
+    animal = _to(Animal)
+    at = TextField()
+    from_place = _to(Place, null=True, backref="left_moves")
+    to_place = _to(Place, null=True, backref="moves")
+    reason = _choice("reason", v.MoveReason, v.MoveReason.UNSAID)
+    return_by = TextField(null=True)
+    note = TextField(default="")
+
+
+class Feeding(Base):
+    """One offer (or the decision not to offer): pending until it is closed."""
+
+    animal = _to(Animal, index=False)
+    at = TextField()
+    result = _choice("result", v.FeedingResult, v.FeedingResult.PENDING)
+    reason = TextField(default="", constraints=[Check("reason = '' OR " + _listed("reason", v.RefusalReason))])
+    prey = TextField(default="")
+    prey_state = _choice("prey_state", v.PreyState, v.PreyState.FROZEN_THAWED)
+    prey_dg = IntegerField(null=True)
+    pieces = IntegerField(default=1, constraints=[Check("pieces > 0")])
+    closed_at = TextField(null=True)
+    note = TextField(default="")
+
+    class Meta:
+        indexes = ((("animal", "at"), False),)
+
+
+class Regurgitation(Base):
+    """Found later, linked to the taken meal that then no longer counts as kept."""
+
+    animal = _to(Animal)
+    at = TextField()
+    feeding = _to(Feeding, null=True)
+    note = TextField(default="")
+
+
+class Weight(Base):
+    """`mass_dg` in tenths of a gram; `typed` is what was entered; a doubted reading stays but drives nothing."""
+
+    animal = _to(Animal, index=False)
+    at = TextField()
+    mass_dg = IntegerField(constraints=[Check("mass_dg > 0")])
+    typed = TextField(default="")
+    tag = _choice("tag", v.WeightTag, v.WeightTag.UNSAID)
+    doubted = IntegerField(default=0)
+    note = TextField(default="")
+
+    class Meta:
+        indexes = ((("animal", "at"), False),)
+
+
+class Shed(Base):
+    animal = _to(Animal, index=False)
+    at = TextField()
+    kind = _choice("kind", v.ShedKind, v.ShedKind.COMPLETE)
+    note = TextField(default="")
+
+    class Meta:
+        indexes = ((("animal", "at"), False),)
+
+
+class SignSeen(Base):
+    animal = _to(Animal, index=False)
+    at = TextField()
+    sign = _choice("sign", v.Sign, v.Sign.STOOL)
+    note = TextField(default="")
+
+    class Meta:
+        indexes = ((("animal", "at"), False),)
+
+
+class Cleaning(Base):
+    """A tub cleaned; `animal` is who lived there then, so that her timeline tells it."""
+
+    place = _to(Place)
+    animal = _to(Animal, null=True)
+    at = TextField()
+    extent = _choice("extent", v.CleaningExtent, v.CleaningExtent.SPOT)
+    product = TextField(default="")
+    note = TextField(default="")
+
+
+class Note(Base):
+    animal = _to(Animal, null=True)
+    place = _to(Place, null=True)
+    at = TextField()
+    text = TextField()
+
+
+class Photo(Base):
+    """A picture file named by its SHA-256 in the folder `photos`."""
+
+    animal = _to(Animal)
+    at = TextField()
+    sha256 = TextField(index=True)
+    ending = TextField()
+    angle = _choice("angle", v.PhotoAngle, v.PhotoAngle.UNSAID)
+    caption = TextField(default="")
+    original_name = TextField(default="")
+
+
+class Departure(Base):
+    """A turn in an animal's status: sold, died, loaned, lost, returned."""
+
+    animal = _to(Animal)
+    at = TextField()
+    kind = _choice("kind", v.DepartureKind, v.DepartureKind.SOLD)
+    status_before = _choice("status_before", v.Status, v.Status.HERE)
+    person = _to(Person, null=True)
+    price_minor = IntegerField(null=True)
+    currency = TextField(default="")
+    reason = TextField(default="")
+    note = TextField(default="")
+
+
+class LabelPrint(Base):
+    """That a label was printed, so that a reprint is known for one."""
+
+    code = TextField()
+    animal = _to(Animal, null=True)
+    place = _to(Place, null=True)
+    at = TextField()
+    stock = TextField()
+
+
+class Setting(Base):
+    name = TextField(unique=True)
+    value = TextField()
+
+
+class SavedView(Base):
+    name = TextField(unique=True)
+    query = TextField(default="")
+    columns = TextField(default="")
+    sort = TextField(default="")
+
+
+class ImportBatch(Base):
+    """One accepted import; the original file lies byte for byte in `imports` under its SHA-256."""
+
+    file_name = TextField()
+    sha256 = TextField()
+    at = TextField()
+    rows = IntegerField(default=0)
+    report = TextField(default="{}")
+
+
+class ImportAnswer(Base):
+    """An answer given once for a kind of column, remembered for the next sheet."""
+
+    fingerprint = TextField(unique=True)
+    answer = TextField()
+
+
+RECORD_TABLES: tuple[type[Base], ...] = (
+    Person, Place, Animal, Sire, Acquisition, Claim, Tag, Move, Feeding, Regurgitation, Weight, Shed, SignSeen,
+    Cleaning, Note, Photo, Departure, LabelPrint, Setting, SavedView, ImportBatch, ImportAnswer,
+)  # fmt: skip
+
+
+class ActRow(Base):
+    """One act: what, when (UTC), at which device, who, and whether it takes another back."""
+
+    kind = TextField()
+    at = TextField()
+    device = TextField(default="")
+    person = IntegerField(null=True)
+    person_name = TextField(default="")
+    detail = TextField(default="")
+    undoes = IntegerField(null=True, index=True)
+    #: rows changed, written once at the end of the act
+    size = IntegerField(default=0)
+    #: 0 while an undo of this act is in force
+    in_force = IntegerField(default=1)
+
+    class Meta:
+        table_name = "act"
+
+
+class ChangeRow(Base):
+    """One row touched by an act: `op` I, U or D, and the row as JSON before it (none for an insert).
+
+    What stood after is the `before` of the row's next change, or the row itself: nothing is kept twice.
+    """
+
+    act = IntegerField(index=True)
+    tbl = TextField()
+    row = IntegerField()
+    op = TextField(constraints=[Check("op IN ('I', 'U', 'D')")])
+    animal = IntegerField(null=True)
+    before = TextField(null=True)
+
+    class Meta:
+        table_name = "change"
+        indexes = ((("tbl", "row"), False), (("animal", "act"), False))
+
+
+class CurrentAct(Model):
+    """The act being written: one row inside the act's own transaction, none outside it."""
+
+    act = IntegerField()
+
+    class Meta:
+        table_name = "current_act"
+        primary_key = False
+
+
+class Code(Base):
+    """Every printed code ever issued; `target` is a row id of the table its kind names."""
+
+    body = TextField(unique=True)
+    kind = _choice("kind", v.CodeKind, v.CodeKind.ANIMAL)
+    target = IntegerField()
+    issued_at = TextField()
+
+    class Meta:
+        indexes = ((("kind", "target"), False),)
+
+
+class CodeCounter(Base):
+    """How far each kind of code has been counted; never goes back, gaps are signs never issued."""
+
+    kind = TextField(unique=True)
+    last = IntegerField(default=0)
+
+
+class AnimalNow(Model):
+    """Derived: what lists and rounds need of an animal today; thrown away and rebuilt at will."""
+
+    animal = IntegerField(primary_key=True)
+    weight_dg = IntegerField(null=True)
+    weight_at = TextField(null=True)
+    #: the last weights as "ordinal:decigrams" pairs, oldest first, for the small curve in a row
+    curve = TextField(constraints=[SQL("DEFAULT ''")])
+    taken_at = TextField(null=True)
+    offered_at = TextField(null=True)
+    offered_result = TextField(null=True)
+    refused_since = IntegerField(constraints=[SQL("DEFAULT 0")])
+    pending = IntegerField(constraints=[SQL("DEFAULT 0")])
+    next_due = TextField(null=True, index=True)
+    shed_at = TextField(null=True)
+    blue_at = TextField(null=True)
+    #: everything the filter looks through, lower case
+    search = TextField(constraints=[SQL("DEFAULT ''")])
+
+    class Meta:
+        table_name = "animal_now"
+        strict_tables = True
+
+
+BOOK_TABLES: tuple[type[Model], ...] = (ActRow, ChangeRow, CurrentAct, Code, CodeCounter)
+DERIVED_TABLES: tuple[type[Model], ...] = (AnimalNow,)
+ALL_TABLES: tuple[type[Model], ...] = RECORD_TABLES + BOOK_TABLES + DERIVED_TABLES
+
+
+def table_name(model: type[Model]) -> str:
+    """Name of a model's table."""
+    return str(model._meta.table_name)
+
+
+def column_names(model: type[Model]) -> tuple[str, ...]:
+    """Columns of a model's table in order."""
+    return tuple(f.column_name for f in model._meta.sorted_fields)
+
+
+RECORDS_BY_NAME: dict[str, type[Base]] = {table_name(m): m for m in RECORD_TABLES}
