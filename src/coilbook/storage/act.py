@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 from peewee import Model, SqliteDatabase
 
-from coilbook.records.changes import Changes
+from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import ActId
 from coilbook.records.message import Message
+from coilbook.records.vocabulary import Act
 from coilbook.storage.tables import Base, column_names, table_name
+
+T = TypeVar("T")
 
 
 def defaults_of(model: type[Model]) -> dict[str, Any]:
@@ -27,6 +30,7 @@ class ActInHand:
         #: the keeper's wall clock as a stored moment, for entries whose time was not given
         self.now_text = now_text
         self.changes = Changes()
+        self.notice = Message("")
         self.warnings: list[Message] = []
 
     def insert(self, model: type[Base], **values: Any) -> int:
@@ -61,6 +65,14 @@ class ActInHand:
         """Read inside the act, seeing its own writes."""
         found: list[tuple[Any, ...]] = self.db.execute_sql(sql, tuple(values)).fetchall()
         return found
+
+    def tell(self, notice: Message) -> None:
+        """The one line that says what this act was; it stands in the journal and in the foot of the window."""
+        self.notice = notice
+
+    def outcome(self, kind: Act, value: T) -> Outcome[T]:
+        """The outcome of this act, once it is committed."""
+        return Outcome(value, self.changes, kind, self.notice, tuple(self.warnings))
 
     def warn(self, message: Message) -> None:
         """Say something with the outcome without stopping the act."""

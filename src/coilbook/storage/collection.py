@@ -16,6 +16,7 @@ from typing import Any
 from coilbook.records.changes import Changes
 from coilbook.records.ids import ActId, PersonId
 from coilbook.records.message import StorageTrouble, say
+from coilbook.records.stored_message import stored
 from coilbook.records.vocabulary import Act
 from coilbook.records.when import moment_text
 from coilbook.storage import journal
@@ -107,7 +108,7 @@ class Collection:
         self.person, self.person_name = person, name
 
     @contextmanager
-    def act(self, kind: Act, detail: str = "", *, undoes: ActId | None = None) -> Iterator[ActInHand]:
+    def act(self, kind: Act, *, undoes: Sequence[ActId] = ()) -> Iterator[ActInHand]:
         """Run one act in one transaction; all of it is written durably at the end, or nothing is.
 
         An act that changed no row leaves no trace. After the block `act.changes` says what was touched.
@@ -118,19 +119,21 @@ class Collection:
             self._in_act = True
             try:
                 with self._writer.atomic("IMMEDIATE") as transaction:
-                    hand = self._begin(kind, detail, undoes)
+                    hand = self._begin(kind, undoes)
                     yield hand
                     self._finish(hand, transaction)
             finally:
                 self._in_act = False
 
-    def _begin(self, kind: Act, detail: str, undoes: ActId | None) -> ActInHand:
+    def _begin(self, kind: Act, undoes: Sequence[ActId]) -> ActInHand:
         now = self.clock()
+        oldest = min(undoes, default=None)
+        also = ",".join(str(a) for a in sorted(undoes) if a != oldest)
         stamp = now.astimezone(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         cursor = self._writer.execute_sql(
-            "INSERT INTO act (kind, at, device, person, person_name, detail, undoes, size, in_force)"
-            " VALUES (?,?,?,?,?,?,?,0,1)",
-            (str(kind.value), stamp, self.device, self.person, self.person_name, detail, undoes),
+            "INSERT INTO act (kind, at, device, person, person_name, detail, undoes, undoes_also, size, in_force)"
+            " VALUES (?,?,?,?,?,'',?,?,0,1)",
+            (str(kind.value), stamp, self.device, self.person, self.person_name, oldest, also),
         )
         act_id = ActId(int(cursor.lastrowid))
         self._writer.execute_sql("INSERT INTO current_act (act) VALUES (?)", (act_id,))
@@ -144,7 +147,9 @@ class Collection:
         hand.changes = journal.changes_of(self._writer, hand.id)
         for hook in self.hooks:
             hook(self._writer, hand.changes)
-        self._writer.execute_sql("UPDATE act SET size = ? WHERE id = ?", (size, hand.id))
+        self._writer.execute_sql(
+            "UPDATE act SET size = ?, detail = ? WHERE id = ?", (size, stored(hand.notice), hand.id)
+        )
         self._writer.execute_sql("DELETE FROM current_act")
 
     def read(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:

@@ -95,12 +95,19 @@ def is_undone(db: SqliteDatabase, act: ActId) -> bool:
     return row is not None and row[0] == 0
 
 
+def undone_by(db: SqliteDatabase, act: ActId) -> list[ActId]:
+    """The acts an undo took back, newest first; none when it is no undo."""
+    row = db.execute_sql("SELECT undoes, undoes_also FROM act WHERE id = ?", (act,)).fetchone()
+    if row is None or row[0] is None:
+        return []
+    return [*sorted((ActId(int(a)) for a in row[1].split(",") if a), reverse=True), ActId(row[0])]
+
+
 def set_in_force(db: SqliteDatabase, act: ActId, in_force: bool) -> None:
     """Mark an act; taking an undo back puts what it had undone in force again, and so on down."""
     db.execute_sql("UPDATE act SET in_force = ? WHERE id = ?", (int(in_force), act))
-    row = db.execute_sql("SELECT undoes FROM act WHERE id = ?", (act,)).fetchone()
-    if row is not None and row[0] is not None:
-        set_in_force(db, ActId(row[0]), not in_force)
+    for undone in undone_by(db, act):
+        set_in_force(db, undone, not in_force)
 
 
 def _touching(db: SqliteDatabase, act: ActId) -> set[int]:

@@ -298,6 +298,8 @@ class ActRow(Base):
     person_name = TextField(default="")
     detail = TextField(default="")
     undoes = IntegerField(null=True, index=True)
+    #: further acts taken back with it, as ids between commas; `undoes` is the oldest of them
+    undoes_also = TextField(default="")
     #: rows changed, written once at the end of the act
     size = IntegerField(default=0)
     #: 0 while an undo of this act is in force
