@@ -380,8 +380,19 @@ class AnimalNow(Model):
         strict_tables = True
 
 
+class DerivedState(Model):
+    """How far the derived tables have been brought: a name and its value."""
+
+    name = TextField(primary_key=True)
+    value = TextField()
+
+    class Meta:
+        table_name = "derived_state"
+        strict_tables = True
+
+
 BOOK_TABLES: tuple[type[Model], ...] = (ActRow, ChangeRow, CurrentAct, Code, CodeCounter)
-DERIVED_TABLES: tuple[type[Model], ...] = (AnimalNow,)
+DERIVED_TABLES: tuple[type[Model], ...] = (AnimalNow, DerivedState)
 ALL_TABLES: tuple[type[Model], ...] = RECORD_TABLES + BOOK_TABLES + DERIVED_TABLES
 
 

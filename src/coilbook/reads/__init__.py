@@ -1,0 +1,1 @@
+"""Queries that return ready, frozen rows for one screen or paper."""
