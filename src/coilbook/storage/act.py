@@ -66,6 +66,12 @@ class ActInHand:
         found: list[tuple[Any, ...]] = self.db.execute_sql(sql, tuple(values)).fetchall()
         return found
 
+    def set_undoes(self, acts: Sequence[ActId]) -> None:
+        """Say which acts this one takes back, when that is more than it set out with."""
+        oldest = min(acts)
+        also = ",".join(str(a) for a in sorted(acts) if a != oldest)
+        self.db.execute_sql("UPDATE act SET undoes = ?, undoes_also = ? WHERE id = ?", (oldest, also, self.id))
+
     def tell(self, notice: Message) -> None:
         """The one line that says what this act was; it stands in the journal and in the foot of the window."""
         self.notice = notice
@@ -73,6 +79,14 @@ class ActInHand:
     def outcome(self, kind: Act, value: T) -> Outcome[T]:
         """The outcome of this act, once it is committed."""
         return Outcome(value, self.changes, kind, self.notice, tuple(self.warnings))
+
+    def run(self, sql: str, values: Sequence[Any] = ()) -> None:
+        """Run one statement on tables outside the journal."""
+        self.db.execute_sql(sql, tuple(values))
+
+    def run_many(self, sql: str, rows: Iterable[Sequence[Any]]) -> None:
+        """Run one statement for many rows on tables outside the journal."""
+        self.db.connection().executemany(sql, rows)
 
     def warn(self, message: Message) -> None:
         """Say something with the outcome without stopping the act."""

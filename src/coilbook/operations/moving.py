@@ -1,0 +1,123 @@
+"""Moving animals between places."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+
+from coilbook.operations.asks import Asks, Choice
+from coilbook.operations.at_hand import AnimalAtHand, happened, living_here, place_at_hand
+from coilbook.records.changes import Outcome
+from coilbook.records.ids import AnimalId, PlaceId
+from coilbook.records.message import Refusal, say
+from coilbook.records.vocabulary import Act, MoveReason, PlaceKind
+from coilbook.records.when import PartialDate
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.tables import Animal, Move
+
+
+def move_animal(
+    collection: Collection,
+    *,
+    animal: AnimalId,
+    place: PlaceId | None,
+    at: dt.datetime | None = None,
+    reason: MoveReason = MoveReason.UNSAID,
+    shared: MoveReason | None = None,
+    return_by: PartialDate | None = None,
+    note: str = "",
+    from_quarantine: bool = False,
+) -> Outcome[AnimalId]:
+    """Move one animal (to no place with `None`). A taken slot raises `Asks`: pairing, temporary or a mistake.
+
+    Out of a quarantine place into another needs `from_quarantine` and a note that says why.
+    """
+    with collection.act(Act.MOVE_ANIMAL) as act:
+        found = living_here(act, animal)
+        _check_quarantine(act, found, place, from_quarantine, note)
+        moment = happened(act, at)
+        back = return_by.stored if return_by else None
+        put_in_place(act, found, place, moment, reason=reason, shared=shared, return_by=back, note=note)
+        if place is None:
+            act.tell(say("{animal} taken out of its place", animal=found.keeper_id))
+        else:
+            label = place_at_hand(act, place).label
+            act.tell(say("{animal} moved to {place}", animal=found.keeper_id, place=label))
+    return act.outcome(Act.MOVE_ANIMAL, animal)
+
+
+def move_animals(
+    collection: Collection, *, moves: Mapping[AnimalId, PlaceId | None], reason: MoveReason = MoveReason.UNSAID
+) -> Outcome[int]:
+    """Several moves in one act; the slots are looked at after all of them, so two animals may change places."""
+    with collection.act(Act.MOVE_ANIMALS) as act:
+        for animal in moves:
+            found = living_here(act, animal)
+            _check_quarantine(act, found, moves[animal], False, "")
+        for animal in moves:
+            act.update(Animal, animal, place_id=None)
+        for animal, place in moves.items():
+            found = living_here(act, animal)
+            put_in_place(act, found, place, act.now_text, reason=reason)
+        act.tell(say("{n} animal moved", "{n} animals moved", n=len(moves)))
+    return act.outcome(Act.MOVE_ANIMALS, len(moves))
+
+
+def put_in_place(
+    act: ActInHand,
+    animal: AnimalAtHand,
+    place: PlaceId | None,
+    moment: str,
+    *,
+    reason: MoveReason,
+    shared: MoveReason | None = None,
+    return_by: str | None = None,
+    note: str = "",
+) -> None:
+    """The rows of a move, inside an act; a place that is no slot, or a slot already lived in, is refused or asked."""
+    if place is not None:
+        target = place_at_hand(act, place)
+        if target.kind is not PlaceKind.SLOT:
+            raise Refusal(say("{place} is a {kind}; an animal lives in a slot.", place=target.label, kind=target.kind))
+        others = _others_in(act, place, animal.id)
+        if others and shared is None:
+            raise _asks_sharing(animal.keeper_id, target.label, others)
+        reason = shared or reason
+    act.update(Animal, animal.id, place_id=place)
+    act.insert(
+        Move,
+        animal_id=animal.id,
+        at=moment,
+        from_place_id=animal.place,
+        to_place_id=place,
+        reason=reason.value,
+        return_by=return_by,
+        note=note,
+    )
+
+
+def _others_in(act: ActInHand, place: PlaceId, animal: AnimalId) -> list[str]:
+    rows = act.rows("SELECT keeper_id FROM animal WHERE place_id = ? AND id <> ? ORDER BY id", (place, animal))
+    return [str(k) for (k,) in rows]
+
+
+def _asks_sharing(keeper_id: str, label: str, others: list[str]) -> Asks:
+    return Asks(
+        say("{place} holds {others}. Put {animal} there too?", place=label, others=", ".join(others), animal=keeper_id),
+        (
+            Choice(say("Pairing"), {"shared": MoveReason.PAIRING}),
+            Choice(say("Temporary"), {"shared": MoveReason.TEMPORARY}),
+        ),
+    )
+
+
+def _check_quarantine(act: ActInHand, animal: AnimalAtHand, place: PlaceId | None, allowed: bool, note: str) -> None:
+    if animal.place is None or place is None or not place_at_hand(act, animal.place).quarantine:
+        return
+    if place_at_hand(act, place).quarantine or (allowed and note.strip()):
+        return
+    raise Asks(
+        say("{animal} is in quarantine. Say in the note why it may leave.", animal=animal.keeper_id),
+        (Choice(say("Move with the reason"), {"from_quarantine": True}),),
+    )

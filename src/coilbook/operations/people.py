@@ -1,0 +1,94 @@
+"""People: who keeps, helps, sells and buys; and forgetting one of them on request."""
+
+from __future__ import annotations
+
+import json
+
+from coilbook.records.changes import Outcome
+from coilbook.records.ids import PersonId
+from coilbook.records.message import Refusal, say
+from coilbook.records.vocabulary import Act, PersonRole
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.tables import Person
+
+ERASED = "erased"
+
+
+def add_person(
+    collection: Collection, *, name: str, role: PersonRole = PersonRole.OTHER, contact: str = "", note: str = ""
+) -> Outcome[PersonId]:
+    """Somebody the book speaks of."""
+    with collection.act(Act.ADD_PERSON) as act:
+        row = write_person(act, name, role, contact, note)
+        act.tell(say("{person} added", person=name.strip()))
+    return act.outcome(Act.ADD_PERSON, row)
+
+
+def write_person(act: ActInHand, name: str, role: PersonRole, contact: str = "", note: str = "") -> PersonId:
+    """The row of a person, inside an act."""
+    plain = " ".join(name.split())
+    if not plain:
+        raise Refusal(say("A person needs a name."))
+    return PersonId(act.insert(Person, name=plain, role=role.value, contact=contact.strip(), note=note.strip()))
+
+
+def edit_person(
+    collection: Collection,
+    *,
+    person: PersonId,
+    name: str | None = None,
+    role: PersonRole | None = None,
+    contact: str | None = None,
+    note: str | None = None,
+    active: bool | None = None,
+) -> Outcome[PersonId]:
+    """Correct what is known of a person; `active=False` takes them off the lists to choose from."""
+    with collection.act(Act.EDIT_PERSON) as act:
+        old = _name_of(act, person)
+        values: dict[str, object] = {}
+        if name is not None:
+            if not name.strip():
+                raise Refusal(say("A person needs a name."))
+            values["name"] = " ".join(name.split())
+        values |= {"role": role.value} if role is not None else {}
+        values |= {"contact": contact.strip()} if contact is not None else {}
+        values |= {"note": note.strip()} if note is not None else {}
+        values |= {"active": int(active)} if active is not None else {}
+        if values:
+            act.update(Person, person, **values)
+        act.tell(say("{person} changed", person=old))
+    return act.outcome(Act.EDIT_PERSON, person)
+
+
+def erase_person(collection: Collection, *, person: PersonId) -> Outcome[PersonId]:
+    """Forget a person on request: name, contact and note go from the book and from the journal too.
+
+    This one act is not undone by design. Original import files and backups made before still hold the name;
+    the outcome says so.
+    """
+    with collection.act(Act.ERASE_PERSON) as act:
+        name = _name_of(act, person)
+        act.update(Person, person, name=ERASED, contact="", note="", active=0)
+        _scrub_journal(act, person, name)
+        act.warn(say("Backups made before and the original import files may still hold the name."))
+        act.tell(say("a person was erased"))
+    return act.outcome(Act.ERASE_PERSON, person)
+
+
+def _name_of(act: ActInHand, person: PersonId) -> str:
+    rows = act.rows("SELECT name FROM person WHERE id = ?", (person,))
+    if not rows:
+        raise Refusal(say("That person is no longer in the book."))
+    return str(rows[0][0])
+
+
+def _scrub_journal(act: ActInHand, person: PersonId, name: str) -> None:
+    for change, before in act.rows(
+        "SELECT id, before FROM change WHERE tbl = 'person' AND row = ? AND before IS NOT NULL", (person,)
+    ):
+        row = {**json.loads(before), "name": ERASED, "contact": "", "note": ""}
+        act.run("UPDATE change SET before = ? WHERE id = ?", (json.dumps(row), change))
+    act.run("UPDATE act SET person_name = ? WHERE person = ?", (ERASED, person))
+    written = json.dumps(name, ensure_ascii=False)[1:-1]
+    act.run("UPDATE act SET detail = replace(detail, ?, ?) WHERE instr(detail, ?) > 0", (written, ERASED, written))

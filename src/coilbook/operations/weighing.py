@@ -1,0 +1,103 @@
+"""Weighing: a far reading is asked about once, and what is kept in doubt drives nothing."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from coilbook.operations.asks import Asks, Choice
+from coilbook.operations.at_hand import happened, living_here
+from coilbook.operations.settings import settings_in
+from coilbook.records.changes import Outcome
+from coilbook.records.ids import AnimalId, WeightId
+from coilbook.records.message import say
+from coilbook.records.quantities import Mass
+from coilbook.records.vocabulary import Act, WeightTag
+from coilbook.records.when import moment_from
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.tables import Weight
+
+#: a reading is compared with the last one only when that is younger than this (common practice: weekly to monthly)
+COMPARED_DAYS = 30
+
+
+def weigh(
+    collection: Collection,
+    *,
+    animal: AnimalId,
+    mass: Mass,
+    at: dt.datetime | None = None,
+    tag: WeightTag = WeightTag.UNSAID,
+    typed: str = "",
+    note: str = "",
+    sure: bool = False,
+    doubted: bool = False,
+) -> Outcome[WeightId]:
+    """Record a weight. One that lies far from a recent one raises `Asks`: keep it, or keep it as doubted.
+
+    `sure` keeps it as good; `doubted` keeps it on the page without letting it count. Refused for an animal
+    that is not in the keeper's care.
+    """
+    with collection.act(Act.WEIGH) as act:
+        found = living_here(act, animal)
+        moment = happened(act, at)
+        if not (sure or doubted):
+            _ask_when_far(act, found.keeper_id, animal, mass, moment)
+        row = write_weight(act, animal, moment, mass, tag=tag, typed=typed, note=note, doubted=doubted)
+        text = "{animal} weighed {mass}, in doubt" if doubted else "{animal} weighed {mass}"
+        act.tell(say(text, animal=found.keeper_id, mass=mass))
+    return act.outcome(Act.WEIGH, row)
+
+
+def write_weight(
+    act: ActInHand,
+    animal: AnimalId,
+    moment: str,
+    mass: Mass,
+    *,
+    tag: WeightTag = WeightTag.UNSAID,
+    typed: str = "",
+    note: str = "",
+    doubted: bool = False,
+) -> WeightId:
+    """The row of a weight, inside an act."""
+    return WeightId(
+        act.insert(
+            Weight,
+            animal_id=animal,
+            at=moment,
+            mass_dg=mass.decigrams,
+            tag=tag.value,
+            typed=typed,
+            note=note,
+            doubted=int(doubted),
+        )
+    )
+
+
+def _ask_when_far(act: ActInHand, keeper_id: str, animal: AnimalId, mass: Mass, moment: str) -> None:
+    rows = act.rows(
+        "SELECT mass_dg, at FROM weight WHERE animal_id = ? AND at <= ? AND doubted = 0"
+        " ORDER BY at DESC, id DESC LIMIT 1",
+        (animal, moment),
+    )
+    if not rows:
+        return
+    last, at = int(rows[0][0]), moment_from(rows[0][1])
+    if (moment_from(moment) - at).days >= COMPARED_DAYS:
+        return
+    allowed = settings_in(act).weight_ask_percent
+    if abs(mass.decigrams - last) * 100 > allowed * last:
+        raise Asks(
+            say(
+                "{mass} for {animal}? Last {last} on {date}.",
+                mass=mass,
+                animal=keeper_id,
+                last=Mass(last),
+                date=at.date(),
+            ),
+            (
+                Choice(say("Keep it"), {"sure": True}),
+                Choice(say("Keep in doubt"), {"doubted": True}),
+            ),
+        )
