@@ -114,11 +114,9 @@ class Keeper:
         return moment_text(NOW - dt.timedelta(hours=self.chance.randrange(24 * 700)))
 
     def step(self) -> None:
-        doing = self.chance.choice(
-            [self.add, self.feed, self.feed, self.feed, self.weigh, self.weigh, self.shed, self.write, self.edit]
-            + [self.drop, self.regurgitate, self.undo, self.setting, self.rename, self.shift, self.parents]
-        )
-        doing()
+        doings = [self.feed, self.feed, self.feed, self.weigh, self.weigh, self.shed, self.write, self.edit, self.add]
+        doings += [self.drop, self.regurgitate, self.undo, self.setting, self.rename, self.shift, self.parents]
+        self.chance.choice(doings)()
 
     def add(self) -> None:
         with self.collection.act(Act.ADD_ANIMAL) as act:

@@ -14,11 +14,12 @@ for the reader to say.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from typing import Any
 
 from peewee import SqliteDatabase
 
-from coilbook.derived.touched import animals_touched, interval_setting_touched
+from coilbook.derived.touched import INTERVAL_SETTING, animals_touched, interval_touched, tables_touched
 from coilbook.records.changes import Changes
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import REFUSED_RESULTS, SHED_RESULTS, TAKEN_RESULTS, FeedingResult, ShedKind, Status
@@ -27,7 +28,6 @@ from coilbook.storage.collection import Collection
 #: raised when the meaning of a column changes, so that collections are rebuilt once
 FORM = 1
 CURVE_POINTS = 24
-INTERVAL_SETTING = "default_interval_days"
 
 _WHICH = "SELECT value FROM json_each(:ids)"
 
@@ -154,10 +154,17 @@ def follow(db: SqliteDatabase, changes: Changes) -> None:
     if changes.everything and changes.act is None:
         rebuild(db)
         return
-    touched = animals_touched(db, changes)
+
+    def read(sql: str, values: Sequence[Any]) -> list[tuple[Any, ...]]:
+        rows: list[tuple[Any, ...]] = db.connection().execute(sql, values).fetchall()
+        return rows
+
+    after = int(changes.act or 0) - 1
+    tables = tables_touched(read, after)
+    touched = animals_touched(read, after, tables)
     if touched:
         refresh(db, touched)
-    if changes.act is not None and interval_setting_touched(db, changes, INTERVAL_SETTING):
+    if interval_touched(read, after, tables):
         due = f"SELECT {_NEXT_DUE} FROM animal a WHERE a.id = animal_now.animal"
         _run(db, f"UPDATE animal_now SET next_due = ({due})", interval=default_interval(db))
     note_current(db)

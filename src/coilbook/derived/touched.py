@@ -1,60 +1,54 @@
-"""Which animals' summaries an act can have changed, read from the journal and from what refers to its rows."""
+"""Which animals' summaries some acts can have changed, read from the journal and from what refers to its rows."""
 
 from __future__ import annotations
 
-from peewee import SqliteDatabase
+from collections.abc import Callable, Sequence
+from typing import Any
 
-from coilbook.records.changes import Changes
+#: runs one query with numbered values and gives every row
+Read = Callable[[str, Sequence[Any]], list[tuple[Any, ...]]]
 
-#: tables whose rows show in a summary of the animal they belong to
-_OWN = ("animal", "sire", "claim", "tag", "feeding", "regurgitation", "weight", "shed", "note")
+INTERVAL_SETTING = "default_interval_days"
+#: tables whose rows show in a summary or a list row of the animal they belong to
+_OWN = ("animal", "sire", "acquisition", "claim", "tag", "feeding", "regurgitation", "weight", "shed", "note")
+
+_BELONGING = f"""SELECT animal FROM change WHERE act > ?1 AND animal IS NOT NULL AND tbl IN {_OWN}
+    UNION SELECT json_extract(before, '$.animal_id') FROM change
+        WHERE act > ?1 AND op = 'U' AND tbl <> 'animal' AND tbl IN {_OWN}"""
+_YOUNG = """SELECT child.id FROM change c JOIN animal child ON child.dam_id = c.row
+        WHERE c.act > ?1 AND c.tbl = 'animal'
+    UNION SELECT s.animal_id FROM change c JOIN sire s ON s.sire_id = c.row WHERE c.act > ?1 AND c.tbl = 'animal'"""
+_LIVING_THERE = """SELECT a.id FROM change c JOIN animal a ON a.place_id = c.row
+    WHERE c.act > ?1 AND c.tbl = 'place'"""
+_INTERVAL = """SELECT 1 FROM change c LEFT JOIN setting s ON s.id = c.row WHERE c.act > ?1 AND c.tbl = 'setting'
+    AND (s.name = ?2 OR json_extract(c.before, '$.name') = ?2) LIMIT 1"""
 
 
-def animals_touched(db: SqliteDatabase, changes: Changes) -> set[int]:
-    """Ids of the animals whose row is to be recomputed, also of animals that are no more."""
-    own = [table for table in _OWN if table in changes.rows]
+def tables_touched(read: Read, after: int) -> frozenset[str]:
+    """Record tables that acts later than `after` wrote in."""
+    return frozenset(str(table) for (table,) in read("SELECT DISTINCT tbl FROM change WHERE act > ?1", (after,)))
+
+
+def animals_touched(read: Read, after: int, tables: frozenset[str]) -> set[int]:
+    """Animals whose row is to be recomputed after those acts, also animals that are no more.
+
+    These are the animals the changed rows belong to, those they belonged to before (an entry given to another
+    animal), the young of a changed animal and whoever lives in a changed place.
+    """
     found: set[int] = set()
-    if own:
-        found |= _belonging(db, changes, own)
-    if "animal" in changes.rows:
-        found |= _ids(
-            db,
-            """SELECT child.id FROM change c JOIN animal child ON child.dam_id = c.row
-                WHERE c.act = :act AND c.tbl = 'animal'
-            UNION SELECT s.animal_id FROM change c JOIN sire s ON s.sire_id = c.row
-                WHERE c.act = :act AND c.tbl = 'animal'""",
-            changes,
-        )
-    if "place" in changes.rows:
-        found |= _ids(
-            db,
-            "SELECT a.id FROM change c JOIN animal a ON a.place_id = c.row WHERE c.act = :act AND c.tbl = 'place'",
-            changes,
-        )
+    if tables.intersection(_OWN):
+        found |= _ids(read, _BELONGING, after)
+    if "animal" in tables:
+        found |= _ids(read, _YOUNG, after)
+    if "place" in tables:
+        found |= _ids(read, _LIVING_THERE, after)
     return found
 
 
-def _belonging(db: SqliteDatabase, changes: Changes, tables: list[str]) -> set[int]:
-    """Animals the changed rows belong to, and those they belonged to before (an entry moved to another animal)."""
-    marks = ", ".join(f"'{table}'" for table in tables)
-    return _ids(
-        db,
-        f"""SELECT animal FROM change WHERE act = :act AND animal IS NOT NULL AND tbl IN ({marks})
-        UNION SELECT json_extract(before, '$.animal_id') FROM change
-            WHERE act = :act AND op = 'U' AND tbl <> 'animal' AND tbl IN ({marks})""",
-        changes,
-    )
+def interval_touched(read: Read, after: int, tables: frozenset[str]) -> bool:
+    """True when those acts set, changed or took away the collection's interval between offers."""
+    return "setting" in tables and bool(read(_INTERVAL, (after, INTERVAL_SETTING)))
 
 
-def interval_setting_touched(db: SqliteDatabase, changes: Changes, name: str) -> bool:
-    """True when the act set, changed or took away the setting `name`."""
-    if "setting" not in changes.rows:
-        return False
-    sql = """SELECT 1 FROM change c LEFT JOIN setting s ON s.id = c.row WHERE c.act = :act AND c.tbl = 'setting'
-        AND (s.name = :name OR json_extract(c.before, '$.name') = :name) LIMIT 1"""
-    return bool(db.connection().execute(sql, {"act": changes.act, "name": name}).fetchone())
-
-
-def _ids(db: SqliteDatabase, sql: str, changes: Changes) -> set[int]:
-    rows = db.connection().execute(sql, {"act": changes.act}).fetchall()
-    return {int(animal) for (animal,) in rows if animal is not None}
+def _ids(read: Read, sql: str, after: int) -> set[int]:
+    return {int(animal) for (animal,) in read(sql, (after,)) if animal is not None}
