@@ -1,0 +1,177 @@
+"""Work off the UI thread: one worker that owns writes, one for long reads; answers come back on the UI thread.
+
+A job is a callable that takes its `Control`; it reports progress, looks whether it was cancelled, and returns a value.
+Results cross the threads through one signal of an object born on the UI thread, connected to a method of that object.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from enum import Enum
+from threading import Event
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal, Slot
+
+from coilbook.records.message import CoilbookError, Message, say
+
+
+class Lane(Enum):
+    """The two workers."""
+
+    WRITE = "write"
+    READ = "read"
+
+
+class Cancelled(CoilbookError):
+    """Raised by `Control.check` inside a job that the keeper stopped."""
+
+    def __init__(self) -> None:
+        super().__init__(say("Stopped. Nothing of it was kept."))
+
+
+class Bug(CoilbookError):
+    """An error of the program itself, already handed to the log."""
+
+    def __init__(self, error: BaseException) -> None:
+        super().__init__(
+            say("Something in the program went wrong ({kind}). Your records are as they were; the log has the rest.",
+                kind=type(error).__name__)
+        )  # fmt: skip
+
+
+@dataclass(eq=False)
+class Job:
+    """One piece of work on its way. `what` names it in the foot when it is long ("Reading the sheet")."""
+
+    work: Callable[[Control], Any]
+    done: Callable[[Any], None] | None
+    failed: Callable[[CoilbookError], None] | None
+    what: Message | None
+    lane: Lane
+    at: int = 0
+    total: int = 0
+    stopped: Event = field(default_factory=Event)
+
+    def cancel(self) -> None:
+        """Ask the work to stop at its next look."""
+        self.stopped.set()
+
+
+class Control:
+    """What a job holds in its hands while it runs."""
+
+    def __init__(self, job: Job, report: Callable[[Job, int, int], None]) -> None:
+        self._job, self._report = job, report
+
+    def progress(self, at: int, total: int) -> None:
+        """Say how far the work is: `at` of `total` of whatever `what` counts."""
+        self._report(self._job, at, total)
+
+    def cancelled(self) -> bool:
+        """True once the keeper asked to stop."""
+        return self._job.stopped.is_set()
+
+    def check(self) -> None:
+        """Raise `Cancelled` if the keeper asked to stop."""
+        if self.cancelled():
+            raise Cancelled()
+
+
+class Background(QObject):
+    """Runs jobs on the two workers. `waiting` tells the foot which long jobs there are."""
+
+    #: Job: began, moved on, or ended
+    moved = Signal(object)
+    _arrived = Signal(object, object, object)
+    _progressed = Signal(object, int, int)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._pools: dict[Lane, ThreadPoolExecutor] = {}
+        self.jobs: list[Job] = []
+        self._arrived.connect(self._deliver)
+        self._progressed.connect(self._on_progress)
+
+    def write(
+        self,
+        work: Callable[[Control], Any],
+        done: Callable[[Any], None] | None = None,
+        failed: Callable[[CoilbookError], None] | None = None,
+        what: Message | None = None,
+    ) -> Job:
+        """Run on the worker that owns writes; jobs there follow one another in the order given."""
+        return self._begin(Job(work, done, failed, what, Lane.WRITE))
+
+    def read(
+        self,
+        work: Callable[[Control], Any],
+        done: Callable[[Any], None] | None = None,
+        failed: Callable[[CoilbookError], None] | None = None,
+        what: Message | None = None,
+    ) -> Job:
+        """Run on the worker for long reads and computations."""
+        return self._begin(Job(work, done, failed, what, Lane.READ))
+
+    @property
+    def busy(self) -> bool:
+        """True while any job is under way."""
+        return bool(self.jobs)
+
+    def close(self) -> None:
+        """Stop what can be stopped, wait for the rest, end both workers."""
+        for job in self.jobs:
+            if job.lane is Lane.READ:
+                job.cancel()
+        for pool in self._pools.values():
+            pool.shutdown(wait=True)
+        self._pools.clear()
+        self._arrived.disconnect(self._deliver)
+
+    def _begin(self, job: Job) -> Job:
+        self.jobs.append(job)
+        self.moved.emit(job)
+        self._start(job)
+        return job
+
+    def _start(self, job: Job) -> None:
+        if job.lane not in self._pools:
+            self._pools[job.lane] = ThreadPoolExecutor(1, thread_name_prefix=f"coilbook-{job.lane.value}")
+        self._pools[job.lane].submit(self._work, job)
+
+    def _work(self, job: Job) -> None:
+        value, error = None, None
+        try:
+            value = job.work(Control(job, self._progressed.emit))
+        except BaseException as caught:
+            error = caught
+        self._arrived.emit(job, value, error)
+
+    @Slot(object, int, int)
+    def _on_progress(self, job: Job, at: int, total: int) -> None:
+        job.at, job.total = at, total
+        self.moved.emit(job)
+
+    @Slot(object, object, object)
+    def _deliver(self, job: Job, value: Any, error: BaseException | None) -> None:
+        self.jobs.remove(job)
+        self.moved.emit(job)
+        if error is None:
+            if job.done is not None:
+                job.done(value)
+            return
+        if not isinstance(error, CoilbookError):
+            sys.excepthook(type(error), error, error.__traceback__)
+            error = Bug(error)
+        if job.failed is not None:
+            job.failed(error)
+
+
+class InlineBackground(Background):
+    """Runs every job at once in the calling thread; for tests and for the tour of the screens."""
+
+    def _start(self, job: Job) -> None:
+        self._work(job)

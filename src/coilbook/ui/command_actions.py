@@ -1,0 +1,57 @@
+"""Commands turned into Qt actions: their shortcuts work while their screen is open, menus show the same ones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QMenu, QWidget
+
+from coilbook.ui.commands import Command
+
+if TYPE_CHECKING:
+    from coilbook.ui.main_window import MainWindow
+
+
+class CommandActions(QObject):
+    """Holds one action a command of the window and the open screen."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        self._actions: list[QAction] = []
+
+    def rebuild(self) -> None:
+        """Take the old shortcuts away and set those of the present screen."""
+        for action in self._actions:
+            self._window.removeAction(action)
+            action.deleteLater()
+        self._actions = [action_of(command, self._window) for command in self._window.commands()]
+        self._window.addActions(self._actions)
+
+
+def action_of(command: Command, parent: QWidget) -> QAction:
+    """A Qt action that runs the command when it may be run."""
+    action = QAction(command.words, parent)
+    if command.shortcut:
+        action.setShortcut(QKeySequence(command.shortcut, QKeySequence.SequenceFormat.PortableText))
+        action.setShortcutContext(Qt.ShortcutContext.WindowShortcut)
+
+    def run() -> None:
+        if command.enabled():
+            command.run()
+
+    action.triggered.connect(run)
+    return action
+
+
+def menu_of(commands: Sequence[Command], parent: QWidget) -> QMenu:
+    """A menu of these commands with their keys; what cannot be done now is greyed."""
+    menu = QMenu(parent)
+    for command in commands:
+        action = action_of(command, menu)
+        action.setEnabled(command.enabled())
+        menu.addAction(action)
+    return menu

@@ -1,0 +1,149 @@
+"""What the line does with a text: filter the open screen, find animals and places, run acts, or read a code."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QPoint, Qt
+
+from coilbook.records.message import CoilbookError
+from coilbook.ui.answers import Answer, AnswerList
+from coilbook.ui.commands import Command, matching
+from coilbook.ui.desk import Hit
+from coilbook.ui.screen import Screen
+from coilbook.wording.language import translated
+
+if TYPE_CHECKING:
+    from coilbook.ui.main_window import MainWindow
+
+#: typed first, it opens the list of what can be done
+DO = "/"
+MOST_ANSWERS = 12
+
+
+class LineSearch(QObject):
+    """Joins the field of the line with the open screen and the list below it."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        self.field = window.line.field
+        self.list = AnswerList(window.desk.theme, window)
+        self.field.textEdited.connect(self.typed)
+        self.field.stepped.connect(self._step)
+        self.field.escaped.connect(self.clear)
+        self.field.entered.connect(self.entered)
+        self.list.ran.connect(self._ran)
+
+    def screen_changed(self, screen: Screen) -> None:
+        """Another screen is open: its own hint and text stand in the line."""
+        self.field.setPlaceholderText(screen.line_hint())
+        self.field.setText(screen.line_text() if screen.takes_line else "")
+        self._understand(screen, self.field.text())
+        self.list.hide()
+
+    def begin(self, text: str = "") -> None:
+        """Put the keyboard in the line; with a text, as if it had been typed."""
+        self.field.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.field.selectAll()
+        if text:
+            self.field.setText(text)
+            self.typed(text)
+
+    def typed(self, text: str) -> None:
+        """The keeper typed in the line."""
+        screen = self._window.screen_open
+        if text.startswith(DO):
+            self._offer(self._acts(text[len(DO) :]), translated("Nothing to do fits that."))
+            return
+        if screen is not None and screen.takes_line:
+            self.list.hide()
+            screen.filter_text(text)
+            self._understand(screen, text)
+            return
+        if not text.strip():
+            self.list.hide()
+            return
+        self._offer([*self._hits(text), *self._acts(text)], translated("Nothing by that name."))
+
+    def entered(self) -> None:
+        """Enter in the line: what is chosen in the list, else a code, else back to the page."""
+        text, screen = self.field.text(), self._window.screen_open
+        if self.list.isVisible() and self.list.run_chosen():
+            return
+        if text.strip() and self._is_code(text):
+            self.clear()
+            self._window.scanned(text)
+        elif screen is not None and not (screen.takes_line and screen.line_entered(text)):
+            self._to_page()
+
+    def clear(self) -> None:
+        """Esc: the line is empty again; when it was, the keyboard goes back to the page."""
+        was_empty = not self.field.text()
+        self.field.clear()
+        self.list.hide()
+        screen = self._window.screen_open
+        if screen is not None and screen.takes_line and not was_empty:
+            screen.filter_text("")
+        self._understand(screen, "")
+        if was_empty:
+            self._to_page()
+
+    def place(self) -> None:
+        """Put the list under the field."""
+        corner = self.field.mapTo(self._window, QPoint(0, self.field.height() + 2))
+        self.list.move(corner)
+        self.list.resize(self.field.width(), self.list.sizeHint().height())
+
+    # --- parts ---------------------------------------------------------------------------------------------
+    def _offer(self, answers: list[Answer], note: str) -> None:
+        self.place()
+        self.list.offer(answers[:MOST_ANSWERS], note)
+
+    def _acts(self, text: str) -> list[Answer]:
+        return [self._act(command) for command in matching(self._window.commands(), text, MOST_ANSWERS)]
+
+    def _act(self, command: Command) -> Answer:
+        return Answer(command.words, command.run, kind=translated("do"), key=command.shortcut)
+
+    def _hits(self, text: str) -> list[Answer]:
+        return [self._hit(hit) for hit in self._window.desk.services.find(text, MOST_ANSWERS - 4)]
+
+    def _hit(self, hit: Hit) -> Answer:
+        words = " ".join(part for part in (hit.words, *hit.sex) if part)
+
+        def run() -> None:
+            self._window.open_screen(hit.screen, **hit.target)
+
+        return Answer(words, run, about=hit.about)
+
+    def _is_code(self, text: str) -> bool:
+        from coilbook.labels.code import parse
+
+        try:
+            parse(text)
+        except CoilbookError:
+            return False
+        return True
+
+    def _understand(self, screen: Screen | None, text: str) -> None:
+        if screen is not None and screen.takes_line and text:
+            self.field.show_understood(screen.terms(text), screen.complete(text))
+        else:
+            self.field.show_understood((), ())
+
+    def _step(self, by: int) -> None:
+        if self.list.isVisible():
+            self.list.step(by)
+        elif by > 0:
+            self._to_page()
+
+    def _to_page(self) -> None:
+        screen = self._window.screen_open
+        if screen is not None:
+            screen.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _ran(self) -> None:
+        screen = self._window.screen_open
+        self.field.setText(screen.line_text() if screen is not None and screen.takes_line else "")
+        self._to_page()

@@ -1,0 +1,253 @@
+"""The window: places the line, the column, the page, the margin and the foot, and opens screens. It decides nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QGridLayout, QMainWindow, QSizePolicy, QStackedWidget, QWidget
+
+from coilbook.records.changes import Changes
+from coilbook.records.message import CoilbookError
+from coilbook.ui.column import ScreenColumn
+from coilbook.ui.command_actions import CommandActions
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk
+from coilbook.ui.foot import Foot
+from coilbook.ui.line import Line
+from coilbook.ui.line_search import LineSearch
+from coilbook.ui.margin import MarginPanel
+from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.room_size import wants_room
+from coilbook.ui.screen import Screen
+from coilbook.ui.sounds import Silence, Sounds
+from coilbook.ui.window_commands import window_commands
+from coilbook.ui.window_state import restore_window, save_window
+
+
+class MainWindow(QMainWindow):
+    """One window; `screens` are the kinds it can open, each made when first opened."""
+
+    def __init__(
+        self,
+        desk: Desk,
+        screens: Sequence[type[Screen]],
+        *,
+        state_file: Path | None = None,
+        sounds: Sounds | None = None,
+    ) -> None:
+        super().__init__()
+        self.desk = desk
+        self.sounds: Sounds = sounds if sounds is not None else Silence()
+        self._kinds = {kind.key: kind for kind in screens}
+        self._made: dict[str, Screen] = {}
+        self._past: list[tuple[str, dict[str, object]]] = []
+        self._here: tuple[str, dict[str, object]] | None = None
+        self._state_file = state_file
+        self.setWindowTitle("Coilbook")
+        self.setAcceptDrops(True)
+        desk.theme.apply()
+        self._build(screens)
+        self.search = LineSearch(self)
+        self.own_commands = window_commands(self)
+        self.actions_of = CommandActions(self)
+        self._connect()
+        self.resize(1440, 900)
+        restore_window(self, state_file)
+        if screens:
+            self.open_screen(screens[0].key)
+
+    # --- building ------------------------------------------------------------------------------------------
+    def _build(self, screens: Sequence[type[Screen]]) -> None:
+        theme = self.desk.theme
+        whole = QWidget()
+        grid = QGridLayout(whole)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setSpacing(0)
+        self.line, self.foot = Line(self.desk), Foot(self.desk)
+        self.column, self.margin = ScreenColumn(theme, screens), MarginPanel(theme)
+        self.desk.margin = self.margin
+        self.page = QStackedWidget()
+        self.page.setObjectName("page")
+        self.page.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        grid.addWidget(self.line, 0, 0, 1, 3)
+        grid.addWidget(self.column, 1, 0)
+        grid.addWidget(self.page, 1, 1)
+        grid.addWidget(self.margin, 1, 2)
+        grid.addWidget(self.foot, 2, 0, 1, 3)
+        grid.setColumnStretch(1, 1)
+        grid.setRowStretch(1, 1)
+        self.setCentralWidget(whole)
+
+    def _connect(self) -> None:
+        desk = self.desk
+        desk.going.connect(self._go)
+        desk.going_back.connect(self.go_back)
+        desk.bus.changed.connect(self._refresh)
+        desk.settings_changed.connect(self._settle)
+        desk.person_changed.connect(self.show_margin)
+        self.column.chosen.connect(self._go_plain)
+
+    # --- screens -------------------------------------------------------------------------------------------
+    @property
+    def screen_open(self) -> Screen | None:
+        """The screen on the page."""
+        widget = self.page.currentWidget()
+        return widget if isinstance(widget, Screen) else None
+
+    @property
+    def kinds(self) -> tuple[type[Screen], ...]:
+        """The kinds of screen there are."""
+        return tuple(self._kinds.values())
+
+    def made(self, key: str) -> Screen:
+        """The screen of that key, made if need be."""
+        if key not in self._made:
+            screen = self._kinds[key](self.desk)
+            screen.margin_changed.connect(self._margin_of_sender)
+            screen.hint_changed.connect(self.show_hint)
+            screen.count_changed.connect(self.show_counts)
+            self._made[key] = screen
+            self.page.addWidget(screen)
+        return self._made[key]
+
+    def open_screen(self, key: str, **target: object) -> bool:
+        """Open a screen at a target; False when there is none of that key or the present one must not be left."""
+        leaving = self.screen_open
+        if key not in self._kinds or (leaving is not None and leaving.key != key and not leaving.may_leave()):
+            return False
+        if self._here is not None and self._here != (key, target):
+            self._past.append(self._here)
+            del self._past[:-50]
+        self._place(key, target)
+        return True
+
+    def go_back(self) -> None:
+        """Return to where the keeper was before."""
+        if self._past:
+            self._place(*self._past.pop())
+
+    def _place(self, key: str, target: dict[str, object]) -> None:
+        screen = self.made(key)
+        self._here = (key, target)
+        screen.open(**target)
+        self.page.setCurrentWidget(screen)
+        self.column.light(screen.column_key or key)
+        self._settle()
+        self.search.screen_changed(screen)
+        self.actions_of.rebuild()
+        self.show_margin()
+        self.show_hint()
+        self.show_counts()
+        screen.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _go(self, key: str, target: dict[str, object]) -> None:
+        self.open_screen(key, **target)
+
+    def _go_plain(self, key: str) -> None:
+        self.open_screen(key)
+
+    # --- what screens say ----------------------------------------------------------------------------------
+    def show_margin(self) -> None:
+        """Ask the open screen what the margin should say."""
+        screen = self.screen_open
+        self.margin.show_content(screen.margin_content() if screen is not None else MarginContent())
+
+    def _margin_of_sender(self) -> None:
+        if self.sender() is self.screen_open:
+            self.show_margin()
+
+    def show_hint(self) -> None:
+        """Ask the open screen what its keys do."""
+        screen = self.screen_open
+        self.foot.say_hint(screen.foot_hint() if screen is not None else "")
+
+    def show_counts(self) -> None:
+        """Ask the screens made so far for the numbers beside their words."""
+        for key, screen in self._made.items():
+            self.column.count(key, screen.count())
+
+    def commands(self) -> list[Command]:
+        """Everything that can be done now: the window's own, then the open screen's."""
+        screen = self.screen_open
+        if screen is None:
+            return list(self.own_commands)
+        main = screen.primary_action()
+        theirs = screen.commands()
+        first = [main] if main is not None and main.id not in {command.id for command in theirs} else []
+        return [*self.own_commands, *first, *theirs]
+
+    def _refresh(self, changes: Changes, _origin: object) -> None:
+        here = self.screen_open
+        for screen in self._made.values():
+            if screen is here:
+                screen.refresh(changes)
+            else:
+                screen.stale = True
+        self.show_margin()
+        self.show_counts()
+
+    def _settle(self) -> None:
+        """Desk or room size, for the screen that is open and the theme."""
+        room = wants_room(self.screen_open, self.desk.theme)
+        if room != self.desk.theme.room:
+            self.desk.theme.set_room(room)
+            self.margin.fold(room)
+
+    # --- scans and files -----------------------------------------------------------------------------------
+    def scanned(self, text: str) -> None:
+        """A code was read, by the scanner or from a picture: look it up, let the open screen have it, else open it."""
+        try:
+            found = self.desk.services.look_up(text)
+        except CoilbookError as error:
+            self.sounds.bad()
+            self.desk.notices.refuse(error)
+            self.line.scanner.bad(self.desk.render(error.message))
+            return
+        self.sounds.good()
+        hit = self.desk.services.where(found)
+        self.line.scanner.good(hit.words if hit is not None else text)
+        screen = self.screen_open
+        if (screen is None or not screen.scanned(found)) and hit is not None:
+            self.open_screen(hit.screen, **hit.target)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if event.mimeData().hasUrls():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
+        self.take_files(paths)
+
+    def take_files(self, paths: list[Path]) -> None:
+        """Files were dropped or handed over: the open screen first, then every other that can take them."""
+        here = self.screen_open
+        if here is not None and here.dropped(paths):
+            return
+        for key in self._kinds:
+            screen = self.made(key)
+            if screen is not here and screen.dropped(paths):
+                self.open_screen(key)
+                return
+
+    # --- the window itself ---------------------------------------------------------------------------------
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        screen = self.screen_open
+        if event.key() == Qt.Key.Key_Escape and screen is not None and not screen.title:
+            self.go_back()
+            return
+        super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.search.place()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        screen = self.screen_open
+        if screen is not None and not screen.may_leave():
+            event.ignore()
+            return
+        save_window(self, self._state_file)
+        super().closeEvent(event)

@@ -1,0 +1,1 @@
+"""Item models: an array of ids and a cache of frozen rows."""

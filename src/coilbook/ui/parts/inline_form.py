@@ -1,0 +1,101 @@
+"""A calm form inside the page: Enter saves, Esc leaves, no window opens."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QVBoxLayout, QWidget
+
+from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.fields import Editor, FieldRow
+from coilbook.ui.parts.text import label
+from coilbook.ui.theme import Theme
+from coilbook.wording.language import translated
+
+
+class InlineForm(QWidget):
+    """Fields in a grid over two buttons; on `saved` the screen reads the editors and closes the form itself."""
+
+    saved = Signal()
+    left = Signal()
+
+    def __init__(self, theme: Theme, title: str, save_words: str = "", columns: int = 3) -> None:
+        super().__init__()
+        self._theme, self._columns = theme, columns
+        self.rows: dict[str, FieldRow[QWidget]] = {}
+        self._place = 0
+        self.setAccessibleName(title)
+        outer = QVBoxLayout(self)
+        pad = theme.px(16)
+        outer.setContentsMargins(pad + theme.px(4), pad, pad, pad)
+        outer.setSpacing(theme.px(12))
+        outer.addWidget(label(title, "strong"))
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(theme.px(12))
+        self._grid.setVerticalSpacing(theme.px(12))
+        for column in range(columns):
+            self._grid.setColumnStretch(column, 1)
+        outer.addLayout(self._grid)
+        self._wrong = label("", "clay", wrap=True)
+        self._wrong.hide()
+        outer.addWidget(self._wrong)
+        buttons = QHBoxLayout()
+        buttons.setSpacing(theme.px(8))
+        self.save = PrimaryButton(theme, save_words or translated("Save"), "Enter")
+        self.leave = QuietButton(theme, translated("Leave"), "Esc")
+        self.save.clicked.connect(self.saved)
+        self.leave.clicked.connect(self.left)
+        buttons.addWidget(self.save)
+        buttons.addWidget(self.leave)
+        buttons.addStretch(1)
+        outer.addLayout(buttons)
+
+    def add(self, name: str, words: str, editor: Editor, *, hint: str = "", span: int = 1) -> FieldRow[Editor]:
+        """Add a field in reading order; `span` columns wide."""
+        row = FieldRow(words, editor, hint)
+        at = self._place % self._columns
+        if at + span > self._columns:
+            self._place += self._columns - at
+        self._grid.addWidget(row, self._place // self._columns, self._place % self._columns, 1, span)
+        self._place += span
+        self.rows[name] = row  # type: ignore[assignment]
+        return row
+
+    def begin(self) -> None:
+        """Show the form with the keyboard in its first field."""
+        self.show()
+        for row in self.rows.values():
+            row.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+            break
+
+    def refuse(self, sentence: str, field: str = "") -> None:
+        """Say what is wrong, at a field when it is known which; nothing typed is lost."""
+        if field in self.rows:
+            self.rows[field].refuse(sentence)
+            self.rows[field].editor.setFocus(Qt.FocusReason.OtherFocusReason)
+            return
+        self._wrong.setText(sentence)
+        self._wrong.setVisible(bool(sentence))
+
+    def accept(self) -> None:
+        """Take every complaint away."""
+        self._wrong.hide()
+        for row in self.rows.values():
+            row.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.left.emit()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            typing = isinstance(self.focusWidget(), QPlainTextEdit)
+            if not typing or event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+                self.saved.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        with QPainter(self) as painter:
+            painter.fillRect(self.rect(), self._theme.colour("surface"))
+            painter.setPen(self._theme.colour("rule"))
+            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+            painter.fillRect(0, 0, self._theme.px(4), self.height(), self._theme.colour("accent"))

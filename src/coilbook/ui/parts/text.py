@@ -1,0 +1,138 @@
+"""Words on the page: labels by role, one that elides, and the id of an animal with its sex."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from coilbook.ui.theme import BODY, Theme
+
+
+def label(text: str = "", role: str = "", *, wrap: bool = False, plain: bool = True) -> QLabel:
+    """A label; `role` is one of title, verdict, id, strong, second, small, head, clay, moss, link."""
+    made = QLabel(text)
+    if plain:
+        made.setTextFormat(Qt.TextFormat.PlainText)
+    if role:
+        made.setProperty("role", role)
+    made.setWordWrap(wrap)
+    if wrap:
+        made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+    return made
+
+
+def set_role(widget: QWidget, role: str) -> None:
+    """Give a label another role and have it drawn so."""
+    if widget.property("role") != role:
+        widget.setProperty("role", role)
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
+
+
+class ElidedLabel(QWidget):
+    """One line that ends in "…" where there is no room; the whole of it is its tooltip and accessible name."""
+
+    def __init__(self, theme: Theme, *, token: str = "ink", bold: bool = False, size: int = BODY) -> None:
+        super().__init__()
+        self._theme, self._token, self._bold, self._size = theme, token, bold, size
+        self._text = ""
+        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
+        theme.changed.connect(self.updateGeometry)
+
+    def text(self) -> str:
+        """The whole text."""
+        return self._text
+
+    def set_text(self, text: str, *, token: str | None = None, bold: bool | None = None) -> None:
+        """Show another text, in another token or weight when given."""
+        self._text = text
+        self._token = token if token is not None else self._token
+        self._bold = bold if bold is not None else self._bold
+        self.setAccessibleName(text)
+        self.updateGeometry()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        metrics = _metrics(self._theme, self._size, self._bold)
+        return QSize(metrics.horizontalAdvance(self._text) + 1, metrics.height())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(0, self.sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        metrics = _metrics(self._theme, self._size, self._bold)
+        shown = metrics.elidedText(self._text, Qt.TextElideMode.ElideRight, self.width())
+        self.setToolTip(self._text if shown != self._text else "")
+        with QPainter(self) as painter:
+            painter.setFont(self._theme.font(self._size, bold=self._bold))
+            painter.setPen(self._theme.colour(self._token))
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
+
+
+def _metrics(theme: Theme, size: int, bold: bool) -> QFontMetrics:
+    return QFontMetrics(theme.font(size, bold=bold))
+
+
+class IdLabel(QWidget):
+    """An animal's id, bold, with the sign and letter of its sex; at body size, title size or 28 px."""
+
+    def __init__(self, size: str = "strong") -> None:
+        super().__init__()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(6)
+        self._id, self._sex = label("", size), label("", {"strong": "", "verdict": "", "id": "verdict"}.get(size, ""))
+        row.addWidget(self._id, 0, Qt.AlignmentFlag.AlignBottom)
+        row.addWidget(self._sex, 0, Qt.AlignmentFlag.AlignBottom)
+        row.addStretch(1)
+
+    def show_animal(self, id_text: str, sex: tuple[str, str] = ("", "")) -> None:
+        """Show an id; `sex` is sign and letter as `Style.sex_sign` gives them."""
+        self._id.setText(id_text)
+        self._sex.setText(" ".join(part for part in sex if part))
+        self._sex.setVisible(any(sex))
+        self.setAccessibleName(f"{id_text} {sex[1]}".strip())
+
+
+class PageHead(QWidget):
+    """Head of a page: title, one sentence of what is on it, actions at the right."""
+
+    def __init__(self, title: str) -> None:
+        super().__init__()
+        outer = QHBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        words = QVBoxLayout()
+        words.setSpacing(4)
+        sentence = QHBoxLayout()
+        sentence.setSpacing(8)
+        self.title, self._strong, self._rest = label(title, "title"), label("", "strong"), label("", "second")
+        self._strong.hide()
+        sentence.addWidget(self._strong)
+        sentence.addWidget(self._rest, 1)
+        words.addWidget(self.title)
+        words.addLayout(sentence)
+        outer.addLayout(words, 1)
+        self.buttons = QHBoxLayout()
+        self.buttons.setSpacing(8)
+        outer.addLayout(self.buttons)
+        outer.setAlignment(self.buttons, Qt.AlignmentFlag.AlignTop)
+
+    def say(self, rest: str, strong: str = "") -> None:
+        """The sentence under the title; `strong` stands before it in bold."""
+        self._strong.setText(strong)
+        self._strong.setVisible(bool(strong))
+        self._rest.setText(rest)
+
+
+class SectionHead(QWidget):
+    """Head of a part of a page: its name, and a note at the right."""
+
+    def __init__(self, words: str, note: str = "") -> None:
+        super().__init__()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(label(words, "strong"))
+        row.addStretch(1)
+        self.note = label(note, "small")
+        row.addWidget(self.note)

@@ -1,0 +1,10 @@
+"""The screens there are, in the order of the column. Adding one is adding it here."""
+
+from __future__ import annotations
+
+from coilbook.ui.screen import Screen
+
+
+def registered_screens() -> tuple[type[Screen], ...]:
+    """Every screen; those with a title stand in the column in this order."""
+    return ()
