@@ -1,0 +1,172 @@
+"""Racks and slots, moves, quarantine, and animals that leave and come back."""
+
+from __future__ import annotations
+
+import pytest
+
+from coilbook.operations.animals import AnimalDetails, add_animal
+from coilbook.operations.asks import Asks
+from coilbook.operations.care import clean_place, record_shed, see_sign, write_note
+from coilbook.operations.departures import DepartureDetails, die, lend, lose, return_animal, sell
+from coilbook.operations.entries import edit_entry, remove_entry
+from coilbook.operations.feeding import offer_feeding, record_regurgitation
+from coilbook.operations.moving import move_animal, move_animals
+from coilbook.operations.people import add_person, erase_person
+from coilbook.operations.places import add_rack, add_room, edit_place, remove_place, rename_rack, set_walking_order
+from coilbook.operations.undo import undo_last
+from coilbook.reads.codes import Standing, code_of, meaning_of
+from coilbook.reads.places import all_places, place_labelled
+from coilbook.records.message import Refusal
+from coilbook.records.quantities import Mass, Money
+from coilbook.records.vocabulary import CodeKind, FeedingResult, PersonRole, ShedKind, Sign, Status
+from tests.operations.conftest import Room, content
+
+
+def test_a_renamed_rack_keeps_its_codes_and_remembers_its_old_labels(room: Room) -> None:
+    slot = room.slots["R2-A1"]
+    code = code_of(room.book, CodeKind.SLOT, slot)
+    assert code is not None
+    rename_rack(room.book, rack=room.rack, name="R6")
+    found = meaning_of(room.book, code)
+    assert (found.name, found.former_label, found.standing) == ("R6-A1", "R2-A1", Standing.PRESENT)
+    assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.female,)) == (slot,)
+
+
+def test_two_racks_cannot_have_one_name(room: Room) -> None:
+    with pytest.raises(Refusal, match="already"):
+        add_rack(room.book, name="r2")
+    other = add_rack(room.book, name="R3").value
+    with pytest.raises(Refusal, match="already"):
+        rename_rack(room.book, rack=other, name="R2")
+
+
+def test_animals_change_places_in_one_act(room: Room) -> None:
+    a1, a2 = room.slots["R2-A1"], room.slots["R2-A2"]
+    move_animals(room.book, moves={room.female: a2, room.male: a1})
+    assert room.book.read("SELECT place_id FROM animal ORDER BY id") == [(a2,), (a1,)]
+
+
+def test_leaving_quarantine_wants_a_reason(room: Room) -> None:
+    edit_place(room.book, place=room.rack, quarantine=True)
+    rack = add_rack(room.book, name="R7", rows="A", columns=1).value
+    slot = place_labelled(room.book, "r7-a1")
+    assert slot is not None and rack != slot
+    with pytest.raises(Asks, match="quarantine"):
+        move_animal(room.book, animal=room.female, place=slot)
+    move_animal(room.book, animal=room.female, place=slot, from_quarantine=True, note="90 days, two clear tests")
+    assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.female,)) == (slot,)
+
+
+def test_an_animal_lives_in_a_slot_not_in_a_rack(room: Room) -> None:
+    with pytest.raises(Refusal, match="lives in a slot"):
+        move_animal(room.book, animal=room.female, place=room.rack)
+
+
+def test_the_walking_order_is_the_keepers(room: Room) -> None:
+    other = add_rack(room.book, name="R3", rows="A", columns=1).value
+    set_walking_order(room.book, places=[other, room.rack])
+    racks = [p.label for p in all_places(room.book) if p.kind.value == "rack"]
+    assert racks == ["R3", "R2"]
+
+
+def test_a_place_in_use_stays_and_an_unused_one_goes(room: Room) -> None:
+    with pytest.raises(Refusal, match="in use"):
+        remove_place(room.book, place=room.slots["R2-A1"])
+    remove_place(room.book, place=room.slots["R2-B3"])
+    empty = add_room(room.book, name="Attic").value
+    remove_place(room.book, place=empty)
+    assert place_labelled(room.book, "Attic") is None
+
+
+def test_a_whole_rack_is_cleaned_in_one_act_and_each_dweller_knows(room: Room) -> None:
+    assert clean_place(room.book, place=room.rack).value == 6
+    assert room.book.read("SELECT count(*), count(animal_id) FROM cleaning") == [(6, 2)]
+    undo_last(room.book)
+    assert room.book.read("SELECT count(*) FROM cleaning") == [(0,)]
+
+
+def test_a_sold_animal_keeps_its_history_and_comes_back_as_itself(room: Room) -> None:
+    buyer = add_person(room.book, name="Anselm", role=PersonRole.BUYER).value
+    sell(room.book, animal=room.male, details=DepartureDetails(person=buyer, price=Money(40_000, "EUR")))
+    code = code_of(room.book, CodeKind.ANIMAL, room.male)
+    assert code is not None
+    found = meaning_of(room.book, code)
+    assert (found.standing, found.status) == (Standing.GONE, Status.SOLD)
+    with pytest.raises(Refusal, match="was sold"):
+        offer_feeding(room.book, animal=room.male)
+    return_animal(room.book, animal=room.male)
+    assert meaning_of(room.book, code).standing is Standing.PRESENT
+    assert room.book.read("SELECT kind FROM departure ORDER BY id") == [("sold",), ("returned",)]
+
+
+def test_every_turn_has_its_status_and_undo(room: Room) -> None:
+    for turn, status in ((die, "dead"), (lend, "loan"), (lose, "lost")):
+        before = content(room.book)
+        turn(room.book, animal=room.female)
+        assert room.book.read_one("SELECT status, place_id FROM animal WHERE id = ?", (room.female,)) == (status, None)
+        undo_last(room.book)
+        assert content(room.book) == before
+
+
+def test_only_an_animal_that_is_away_returns(room: Room) -> None:
+    with pytest.raises(Refusal, match="not away"):
+        return_animal(room.book, animal=room.female)
+
+
+def test_a_wheeze_names_the_veterinarian_and_a_second_poor_shed_the_humidity(room: Room) -> None:
+    assert "veterinarian" in str(see_sign(room.book, animal=room.female, sign=Sign.WHEEZE).warnings[0])
+    assert not see_sign(room.book, animal=room.female, sign=Sign.GLOW).warnings
+    assert not record_shed(room.book, animal=room.female, kind=ShedKind.INCOMPLETE).warnings
+    assert "humidity" in str(record_shed(room.book, animal=room.female, kind=ShedKind.EYECAPS).warnings[0])
+
+
+def test_a_note_belongs_to_one_thing_and_needs_words(room: Room) -> None:
+    write_note(room.book, place=room.rack, text="thermostat swapped")
+    with pytest.raises(Refusal):
+        write_note(room.book, text="nobody's")
+    with pytest.raises(Refusal):
+        write_note(room.book, animal=room.female, text="  ")
+
+
+def test_an_entry_is_corrected_and_the_journal_keeps_what_stood_before(room: Room) -> None:
+    row = room.book.read_one("SELECT id FROM weight")
+    assert row is not None
+    edit_entry(room.book, table="weight", row=row[0], values={"mass_dg": Mass(21_500)})
+    assert room.book.read("SELECT mass_dg FROM weight") == [(21_500,)]
+    kept = room.book.read("SELECT json_extract(before, '$.mass_dg') FROM change WHERE tbl = 'weight' AND op = 'U'")
+    assert kept == [(21_400,)]
+    with pytest.raises(Refusal, match="cannot be changed"):
+        edit_entry(room.book, table="weight", row=row[0], values={"animal_id": 2})
+    with pytest.raises(Refusal, match="not corrected here"):
+        edit_entry(room.book, table="person", row=1, values={"name": "x"})
+
+
+def test_a_meal_that_came_back_holds_its_offer(room: Room) -> None:
+    feeding = offer_feeding(room.book, animal=room.female, result=FeedingResult.TAKEN).value
+    record_regurgitation(room.book, animal=room.female)
+    with pytest.raises(Refusal, match="came back"):
+        remove_entry(room.book, table="feeding", row=feeding)
+
+
+def test_an_erased_person_is_gone_from_the_journal_too_and_no_undo_brings_them_back(room: Room) -> None:
+    buyer = add_person(room.book, name="Anselm Ort", role=PersonRole.BUYER, contact="anselm@ort.example").value
+    sell(room.book, animal=room.male, details=DepartureDetails(person=buyer))
+    erase_person(room.book, person=buyer)
+    dump = "\n".join(room.book._writer.connection().iterdump())
+    assert "Anselm" not in dump and "ort.example" not in dump
+    undo_last(room.book)
+    assert room.book.read_one("SELECT name FROM person WHERE id = ?", (buyer,)) == ("erased",)
+
+
+def test_an_added_animal_with_later_acts_is_named_before_it_is_taken_back(room: Room) -> None:
+    made = add_animal(room.book, details=AnimalDetails(keeper_id="X-99"), weight=Mass(1000))
+    write_note(room.book, animal=made.value, text="thin")
+    from coilbook.operations.undo import RestsOn, undo_act
+
+    assert made.changes.act is not None
+    with pytest.raises(RestsOn) as resting:
+        undo_act(room.book, act=made.changes.act)
+    assert len(resting.value.acts) == 1
+    assert "note" in str(resting.value.told[0])
+    undo_act(room.book, act=made.changes.act, together=True)
+    assert room.book.read("SELECT count(*) FROM note") == [(0,)]
