@@ -1,0 +1,101 @@
+"""Places and parents as sheets name them, matched with what the collection and the sheet have."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+
+from coilbook.intake.planned import Known, KnownPlace, PlannedParent, PlannedPlace
+from coilbook.intake.values import identity_key
+from coilbook.records.ids import AnimalId
+
+_RACK_AND_SLOT = re.compile(
+    r"(?P<rack>(?:rack\s*)?[^\W_]{1,8}?)\s*(?:[-/.:,]|\s)\s*(?:slot|tub|bin|shelf|s|t|#)?\s*#?(?P<slot>\d{1,3}[a-z]?)",
+    re.I,
+)
+_LETTER_AND_SLOT = re.compile(r"(?P<rack>[A-QS-Z])(?P<slot>\d{1,3})", re.I)
+_RACK_ONLY = re.compile(r"(?:rack\s*#?\s*[\w-]{1,6}|r\d{1,3})", re.I)
+_RACK_WORD = re.compile(r"^(?:rack|r)\s*[#:.]?\s*(?=\w)", re.I)
+
+
+@lru_cache(maxsize=20_000)
+def split_place(text: str) -> tuple[str, str]:
+    """Rack and slot of a place text, as typed; the slot alone when no rack is seen in it.
+
+    >>> split_place("R2-14"), split_place("Rack 2 tub 7"), split_place("A3"), split_place("Rack 4")
+    (('R2', '14'), ('Rack 2', '7'), ('A', '3'), ('Rack 4', ''))
+    """
+    cleaned = " ".join(text.split())
+    if _RACK_ONLY.fullmatch(cleaned):
+        return cleaned, ""
+    match = _RACK_AND_SLOT.fullmatch(cleaned) or _LETTER_AND_SLOT.fullmatch(cleaned)
+    return (match["rack"].strip(), match["slot"]) if match else ("", cleaned)
+
+
+@lru_cache(maxsize=20_000)
+def _rack_key(rack: str) -> str:
+    return identity_key(_RACK_WORD.sub("", rack.strip())) if rack else ""
+
+
+class PlaceBook:
+    """Finds the collection's own place for what a sheet calls it: ``Rack 2`` is ``R2``."""
+
+    def __init__(self, places: tuple[KnownPlace, ...]) -> None:
+        self._known: dict[tuple[str, str], list[KnownPlace]] = {}
+        for place in places:
+            key = (_rack_key(place.rack), identity_key(place.slot) if place.slot else "")
+            self._known.setdefault(key, []).append(place)
+
+    def plan(self, room: str, rack: str, slot: str) -> PlannedPlace | None:
+        """The place to use or create; None when nothing is said. A place of another room is not taken for it."""
+        if not (rack or slot):
+            return PlannedPlace(room, "", "") if room else None
+        found = self._known.get((_rack_key(rack), identity_key(slot) if slot else ""), [])
+        fitting = [place for place in found if not room or place.room.casefold() == room.casefold()]
+        if len(fitting) == 1:
+            place = fitting[0]
+            return PlannedPlace(place.room, place.rack, place.slot, place.id)
+        return PlannedPlace(room, rack, slot)
+
+
+_OR = re.compile(r"\s+or\s+|\s*/\s*|\s*&\s*|\s*\+\s*|\s*,\s*", re.I)
+_CROSS = re.compile(r"\s+[x×]\s+|\s*×\s*", re.I)
+
+
+class ParentBook:
+    """Finds the animal a dam or sire cell names, by id or name, in the sheet first and then in the collection."""
+
+    def __init__(self, in_plan: Mapping[str, str], known: Known) -> None:
+        self._in_plan = in_plan
+        self._known: dict[str, tuple[str, AnimalId]] = {}
+        for animal in known.animals:
+            for text in (animal.name, animal.keeper_id):
+                if text:
+                    self._known[identity_key(text)] = (animal.keeper_id, animal.id)
+
+    def find(self, text: str) -> PlannedParent:
+        """The animal `text` names; an outside one when nobody is called so."""
+        cleaned = text.strip().rstrip("?").strip() or text.strip()
+        key = identity_key(cleaned)
+        if key in self._in_plan:
+            return PlannedParent(text, self._in_plan[key], in_plan=True)
+        if key in self._known:
+            keeper_id, animal = self._known[key]
+            return PlannedParent(text, keeper_id, existing=animal)
+        return PlannedParent(text, cleaned)
+
+    def find_several(self, text: str) -> tuple[PlannedParent, ...]:
+        """The possible animals of ``M-03 or M-07``; a name with such a sign in it stays whole when nobody fits."""
+        parts = [part for part in _OR.split(text) if part.strip()]
+        if len(parts) > 1:
+            found = [self.find(part) for part in parts]
+            if any(not parent.outside for parent in found) or all(any(map(str.isdigit, part)) for part in parts):
+                return tuple(found)
+        return (self.find(text),)
+
+
+def split_pairing(text: str) -> tuple[str, str] | None:
+    """The two animals of ``F-014 x M-03``, in the order written; None for other texts."""
+    parts = [part.strip() for part in _CROSS.split(text)]
+    return (parts[0], parts[1]) if len(parts) == 2 and all(parts) else None

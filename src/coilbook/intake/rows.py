@@ -1,0 +1,392 @@
+"""Reads the rows of one sheet into drafts, cell by cell, and asks what the cells do not say."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+
+from coilbook.intake.asking import (
+    date_order_question,
+    fill_question,
+    group_question,
+    unit_question,
+)
+from coilbook.intake.columns import Column, Meaning
+from coilbook.intake.dates import DateReading, decide_order, read_date
+from coilbook.intake.draft import Draft
+from coilbook.intake.layout import RowKind, Section, has_no_id
+from coilbook.intake.marks import LONGEST_MARK, mark_key, mark_of, mark_question, parse_mark_answer
+from coilbook.intake.places import split_place
+from coilbook.intake.planned import Fate, GeneticsReader, Known, PlannedFeeding, PlannedNote, PlannedWeight
+from coilbook.intake.questions import QuestionBook
+from coilbook.intake.sheet import Row
+from coilbook.intake.values import (
+    bare_number,
+    is_bare_number,
+    read_mass,
+    read_price,
+    read_sex,
+    read_status,
+)
+from coilbook.records.message import say
+from coilbook.records.quantities import MassUnit
+from coilbook.records.settings import DateOrder
+from coilbook.records.vocabulary import Precision, Sex, Status
+from coilbook.records.when import PartialDate
+
+_DATES = (Meaning.HATCHED, Meaning.ACQUIRED, Meaning.WEIGHED, Meaning.SOLD, Meaning.DIED)
+_NOT_KNOWN = frozenset({"?", "??", "-", "--", "–", "—", "n/a", "na", "unknown", "unk", "none", "tbd", "tba"})
+_YES = frozenset({"x", "yes", "y", "✓", "✔", "true"})
+_NO = frozenset({"no", "n", "false"})
+#: bare numbers all below this are no grams of a whole column of snakes: hatchlings weigh 50 and more (job.md 2.4)
+_TOO_LIGHT = 30
+
+_Reader = Callable[[Draft, Column, str], Fate]
+
+
+class RowReader:
+    """Reads rows of one sheet with its columns' meanings; one instance a sheet."""
+
+    def __init__(
+        self,
+        *,
+        columns: Sequence[Column],
+        days: Mapping[int, dt.date],
+        rows: Sequence[Row],
+        known: Known,
+        book: QuestionBook,
+        answers: Mapping[str, str],
+        genetics_reader: GeneticsReader | None,
+    ) -> None:
+        self._days = days
+        self._known = known
+        self._book = book
+        self._answers = answers
+        self._genetics_reader = genetics_reader
+        self._year = known.today.year
+        self._orders: dict[int, DateOrder | None] = {}
+        self._light: set[int] = set()
+        for column in columns:
+            self._learn(column, rows)
+        readers = self._readers()
+        # ids first, so that sentences about later cells can name the animal
+        first = (Meaning.ID, Meaning.NAME, Meaning.SEX)
+        self._columns = sorted(
+            ((column, readers[column.meaning]) for column in columns if column.meaning is not Meaning.EMPTY),
+            key=lambda pair: first.index(pair[0].meaning) if pair[0].meaning in first else len(first),
+        )
+
+    def _learn(self, column: Column, rows: Sequence[Row]) -> None:
+        """What only the whole column tells: the order of its dates, the unit of its numbers."""
+        at = column.index
+        if column.meaning in _DATES:
+            self._orders[at] = decide_order(row.cells[at] for row in rows if at < len(row.cells))
+        if column.meaning in (Meaning.WEIGHT, Meaning.WEIGHT_ON) and column.unit is None:
+            texts = (row.cells[at] for row in rows if at < len(row.cells))
+            numbers = [number for text in texts if (number := bare_number(text)) is not None]
+            if numbers and max(numbers) < _TOO_LIGHT:
+                self._light.add(at)
+
+    def _readers(self) -> dict[Meaning, _Reader]:
+        return {
+            Meaning.ID: self._id,
+            Meaning.NAME: self._name,
+            Meaning.SEX: self._sex,
+            Meaning.GENETICS: self._genetics,
+            Meaning.HATCHED: self._hatched,
+            Meaning.WEIGHT: self._weight,
+            Meaning.WEIGHED: self._weighed,
+            Meaning.ROOM: self._place_part,
+            Meaning.RACK: self._place_part,
+            Meaning.SLOT: self._place_part,
+            Meaning.PLACE: self._place,
+            Meaning.DAM: self._parent,
+            Meaning.SIRE: self._parent,
+            Meaning.PARENTS: self._parent,
+            Meaning.ACQUIRED: self._acquired,
+            Meaning.SOURCE: self._source,
+            Meaning.PRICE: self._price,
+            Meaning.STATUS: self._status,
+            Meaning.SOLD: self._gone,
+            Meaning.DIED: self._gone,
+            Meaning.TAGS: self._tags,
+            Meaning.PREY: self._prey,
+            Meaning.NOTES: self._notes,
+            Meaning.FEEDING_ON: self._feeding,
+            Meaning.WEIGHT_ON: self._weight,
+            Meaning.CLUTCH: self._other,
+            Meaning.OTHER: self._other,
+        }
+
+    def read(self, row: Row, section: Section) -> Draft:
+        """The draft of one animal row under its section title."""
+        cells = row.cells
+        draft = Draft("", row, RowKind.ANIMAL, [Fate.EMPTY] * len(cells))
+        width = len(cells)
+        for column, reader in self._columns:
+            if column.index < width and cells[column.index]:
+                draft.fates[column.index] = reader(draft, column, cells[column.index])
+        self._apply(section, draft)
+        if draft.weighed is not None:
+            draft.weights = [
+                PlannedWeight(weight.mass, weight.on or draft.weighed, weight.text) for weight in draft.weights
+            ]
+        if draft.counts is not None:
+            self._group(draft)
+        return draft
+
+    def _apply(self, section: Section, draft: Draft) -> None:
+        draft.rack = draft.rack or section.rack
+        draft.room = draft.room or section.room
+        if draft.sex is None and section.sex is not None:
+            draft.sex = section.sex
+        if draft.status is None and section.status is not None:
+            draft.status = section.status
+        if section.tag:
+            draft.tags.append(section.tag)
+        if draft.row.fill:
+            self._colour(draft)
+
+    def _colour(self, draft: Draft) -> None:
+        question = fill_question(draft.row.fill)
+        answer = self._book.ask(question.key, lambda: question, draft.label)
+        if answer is None:
+            draft.wait(question.key)
+        elif answer.startswith("tag:"):
+            draft.tags.append(answer[4:])
+        elif answer in (Sex.MALE.value, Sex.FEMALE.value):
+            draft.sex = draft.sex if draft.sex not in (None, Sex.UNSEXED) else Sex(answer)
+        elif answer != "nothing" and draft.status in (None, Status.HERE):
+            draft.status = Status(answer)
+
+    def _group(self, draft: Draft) -> None:
+        question = group_question()
+        answer = self._book.ask(question.key, lambda: question, f"{draft.label}: {sum(draft.counts or ())}")
+        if answer == "split":
+            return
+        if answer is None:
+            draft.wait(question.key)
+        else:
+            draft.reason = say("{animal} stands for several animals and was kept as text.", animal=draft.label)
+        draft.withhold()
+
+    # one method for each meaning: takes the cell's text, answers where it went
+
+    def _id(self, draft: Draft, column: Column, text: str) -> Fate:
+        if has_no_id(text):
+            return Fate.UNKNOWN
+        draft.keeper_id = text
+        return Fate.FIELD
+
+    def _name(self, draft: Draft, column: Column, text: str) -> Fate:
+        if has_no_id(text):
+            return Fate.UNKNOWN
+        draft.name = text
+        return Fate.FIELD
+
+    def _sex(self, draft: Draft, column: Column, text: str) -> Fate:
+        reading = read_sex(text)
+        if reading is None:
+            return draft.keep_text(column, text)
+        draft.sex, draft.sex_sure, draft.counts = reading.sex, reading.sure, reading.counts
+        return Fate.FIELD
+
+    def _genetics(self, draft: Draft, column: Column, text: str) -> Fate:
+        draft.claim = text
+        if self._genetics_reader is None:
+            return Fate.FIELD
+        reading = self._genetics_reader(text, self._answers)
+        draft.finding = reading.finding
+        draft.text_kept |= reading.text_kept
+        question = reading.question
+        if question is not None and self._book.ask(question.key, lambda: question, draft.label) is None:
+            draft.wait(question.key)
+        return Fate.FIELD
+
+    def _date(self, draft: Draft, column: Column, text: str) -> DateReading | None:
+        """The reading of a date cell; still ambiguous only while its column's question is open."""
+        order = self._orders.get(column.index)
+        reading = read_date(text, order, self._year)
+        if reading is None or not reading.ambiguous:
+            return reading
+        question = date_order_question(column, text, reading, self._known.date_order)
+        answer = self._book.ask(question.key, lambda: question, text)
+        if answer is None:
+            draft.wait(question.key)
+            return reading
+        return read_date(text, DateOrder(answer), self._year)
+
+    def _dated(self, draft: Draft, column: Column, text: str) -> tuple[PartialDate | None, Fate]:
+        if text.lower() in _NOT_KNOWN:
+            return None, Fate.UNKNOWN
+        reading = self._date(draft, column, text)
+        if reading is None:
+            return None, draft.keep_text(column, text)
+        if reading.value is None:
+            return None, draft.note(column, text)
+        if reading.value.first > self._known.today:
+            draft.warnings.append(
+                say(
+                    "{animal}: {column} {text} lies ahead of today.", animal=draft.label, column=column.title, text=text
+                )
+            )
+            return None, draft.keep_text(column, text)
+        if reading.exact:
+            return reading.value, Fate.FIELD
+        draft.note(column, text)
+        return reading.value, Fate.FIELD_AND_NOTE
+
+    def _hatched(self, draft: Draft, column: Column, text: str) -> Fate:
+        draft.hatched, fate = self._dated(draft, column, text)
+        return fate
+
+    def _acquired(self, draft: Draft, column: Column, text: str) -> Fate:
+        draft.acquired, fate = self._dated(draft, column, text)
+        return fate
+
+    def _weighed(self, draft: Draft, column: Column, text: str) -> Fate:
+        value, fate = self._dated(draft, column, text)
+        if value is None:
+            return fate
+        if value.precision is not Precision.DAY:
+            return draft.note(column, text)
+        draft.weighed = value.first
+        return fate
+
+    def _weight(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        on = self._days.get(column.index)
+        unit: MassUnit | None = column.unit or MassUnit.GRAM
+        if column.index in self._light and is_bare_number(text):
+            question = unit_question(column, text)
+            answer = self._book.ask(question.key, lambda: question, text)
+            if answer is None:
+                draft.wait(question.key)
+                return draft.note(column, text, on)
+            unit = MassUnit(answer)
+        reading = read_mass(text, unit)
+        if reading is None or (column.meaning is Meaning.WEIGHT_ON and on is None):
+            return draft.keep_text(column, text)
+        draft.weights.append(PlannedWeight(reading.mass, on, text))
+        if reading.exact:
+            return Fate.FIELD
+        draft.note(column, text, on)
+        return Fate.FIELD_AND_NOTE
+
+    def _place_part(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        if column.meaning is Meaning.ROOM:
+            draft.room = text
+        elif column.meaning is Meaning.RACK:
+            rack, slot = split_place(text)
+            if not rack or (slot and draft.slot):
+                rack, slot = text, draft.slot
+            draft.rack, draft.slot = rack, slot or draft.slot
+        else:
+            draft.slot = text
+        return Fate.FIELD
+
+    def _place(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        if draft.rack or draft.slot:
+            return draft.note(column, text)
+        draft.rack, draft.slot = split_place(text)
+        return Fate.FIELD
+
+    def _parent(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower().rstrip(".") in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        if column.meaning is Meaning.PARENTS:
+            draft.parents_text = text
+            draft.note(column, text)
+            return Fate.FIELD_AND_NOTE
+        if column.meaning is Meaning.DAM:
+            draft.dam_text = text
+        else:
+            draft.sire_text = text
+        return Fate.FIELD
+
+    def _source(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        draft.source = text
+        return Fate.FIELD
+
+    def _price(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        draft.price_text = text
+        reading = read_price(text, self._known.currency)
+        draft.price = reading.money if reading else None
+        return Fate.FIELD
+
+    def _status(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        reading = read_status(text)
+        if reading is None:
+            if len(text) <= 24:
+                draft.tags.append(text)
+                return Fate.FIELD
+            return draft.keep_text(column, text)
+        draft.status = reading.status
+        if reading.exact:
+            return Fate.FIELD
+        day = read_date(reading.rest.split(" ")[0], self._known.date_order, self._year) if reading.rest else None
+        if day is not None and day.value is not None and day.value.precision is Precision.DAY:
+            draft.departed = day.value.first
+        draft.note(column, text)
+        return Fate.FIELD_AND_NOTE
+
+    def _gone(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN | _NO:
+            return Fate.UNKNOWN
+        draft.status = Status.SOLD if column.meaning is Meaning.SOLD else Status.DEAD
+        if text.lower() in _YES:
+            return Fate.FIELD
+        reading = self._date(draft, column, text)
+        if reading and reading.value and reading.exact and reading.value.precision is Precision.DAY:
+            draft.departed = reading.value.first
+            return Fate.FIELD
+        draft.note(column, text)
+        return Fate.FIELD_AND_NOTE
+
+    def _tags(self, draft: Draft, column: Column, text: str) -> Fate:
+        draft.tags.extend(part.strip() for part in text.replace(";", ",").split(",") if part.strip())
+        return Fate.FIELD
+
+    def _prey(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.lower() in _NOT_KNOWN:
+            return Fate.UNKNOWN
+        draft.prey = text
+        return Fate.FIELD
+
+    def _notes(self, draft: Draft, column: Column, text: str) -> Fate:
+        if column.meaning is Meaning.NOTES and column.header.lower() in ("notes", "note"):
+            draft.notes.append(PlannedNote(text))
+            return Fate.NOTE
+        return draft.note(column, text)
+
+    def _other(self, draft: Draft, column: Column, text: str) -> Fate:
+        return draft.note(column, text)
+
+    def _feeding(self, draft: Draft, column: Column, text: str) -> Fate:
+        on = self._days.get(column.index)
+        mark = mark_of(text)
+        if len(mark) > LONGEST_MARK:
+            return draft.note(column, text, on)
+        key = mark_key(mark)
+        answer = self._book.ask(key, lambda: mark_question(mark), text)
+        if answer is None:
+            draft.wait(key)
+            return draft.note(column, text, on)
+        meaning = parse_mark_answer(answer)
+        if meaning is None or meaning.result is None:
+            return Fate.SET_ASIDE if meaning is not None and meaning.nothing else draft.note(column, text, on)
+        if on is None:
+            return draft.note(column, text)
+        draft.feedings.append(PlannedFeeding(on, meaning.result, meaning.count, meaning.prey, text))
+        return Fate.FIELD
