@@ -1,0 +1,38 @@
+"""Small look-ups by id that several screens share."""
+
+from __future__ import annotations
+
+from coilbook.records.ids import ActId, AnimalId
+from coilbook.storage.collection import Collection
+
+
+def animal_with_id(collection: Collection, keeper_id: str) -> AnimalId | None:
+    """The animal with this id of the keeper, however its letters are written; the present one before a gone one."""
+    row = collection.read_one(
+        "SELECT id FROM animal WHERE keeper_id = ? COLLATE NOCASE ORDER BY status = 'here' DESC, id DESC LIMIT 1",
+        (" ".join(keeper_id.split()),),
+    )
+    return AnimalId(row[0]) if row else None
+
+
+def keeper_id_of(collection: Collection, animal: AnimalId) -> str:
+    """The keeper's id of an animal; empty when it is no longer in the book."""
+    row = collection.read_one("SELECT keeper_id FROM animal WHERE id = ?", (animal,))
+    return str(row[0]) if row else ""
+
+
+def first_animal_of(collection: Collection, act: ActId) -> AnimalId | None:
+    """An animal an act was about that is still in the book."""
+    row = collection.read_one(
+        "SELECT c.animal FROM change c JOIN animal a ON a.id = c.animal WHERE c.act = ? ORDER BY c.id LIMIT 1", (act,)
+    )
+    return AnimalId(row[0]) if row else None
+
+
+def busiest_animal(collection: Collection) -> AnimalId | None:
+    """The animal with the most entries in the journal."""
+    row = collection.read_one(
+        "SELECT c.animal FROM change c JOIN animal a ON a.id = c.animal"
+        " GROUP BY c.animal ORDER BY count(*) DESC LIMIT 1"
+    )
+    return AnimalId(row[0]) if row else None

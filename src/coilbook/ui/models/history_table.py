@@ -1,0 +1,105 @@
+"""The journal as rows of a table: fetched in pages, worded when shown."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+
+from coilbook.reads.history import HistoryRow
+from coilbook.records.ids import ActId
+from coilbook.ui.parts.table import CellRole
+from coilbook.wording.language import translated
+from coilbook.wording.style import Style
+from coilbook.wording.texts import render
+
+Index = QModelIndex | QPersistentModelIndex
+PAGE = 200
+COLUMNS = ("When", "By", "What was done", "Rows", "Now")
+
+#: gives the next page of acts older than the one named
+Fetch = Callable[[ActId | None, int], list[HistoryRow]]
+
+
+def local_moment(stored_utc: str) -> dt.datetime:
+    """Wall time of a stored UTC moment on this machine."""
+    return dt.datetime.fromisoformat(stored_utc.replace("Z", "+00:00")).astimezone()
+
+
+class HistoryTable(QAbstractTableModel):
+    """Rows newest first; more are fetched as the keeper walks down."""
+
+    def __init__(self, style: Style) -> None:
+        super().__init__()
+        self._style = style
+        self._rows: list[HistoryRow] = []
+        self._words: list[tuple[str, str, str, str, str]] = []
+        self._fetch: Fetch | None = None
+        self._whole = True
+
+    def show(self, fetch: Fetch, style: Style) -> None:
+        """Start again with another filter."""
+        self.beginResetModel()
+        self._fetch, self._style = fetch, style
+        first = fetch(None, PAGE)
+        self._rows = first
+        self._words = [self._worded(row) for row in first]
+        self._whole = len(first) < PAGE
+        self.endResetModel()
+
+    def row_at(self, number: int) -> HistoryRow | None:
+        """The act in a row."""
+        return self._rows[number] if 0 <= number < len(self._rows) else None
+
+    def number_of(self, act: ActId) -> int:
+        """The row an act stands in, -1 when it is not shown."""
+        return next((n for n, row in enumerate(self._rows) if row.id == act), -1)
+
+    @property
+    def whole(self) -> bool:
+        """True when the oldest fitting act is among the rows."""
+        return self._whole
+
+    def rowCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
+
+    def canFetchMore(self, parent: Index) -> bool:
+        return not self._whole and not parent.isValid()
+
+    def fetchMore(self, parent: Index) -> None:
+        if self._fetch is None or not self._rows:
+            return
+        more = self._fetch(self._rows[-1].id, PAGE)
+        self._whole = len(more) < PAGE
+        if more:
+            self.beginInsertRows(QModelIndex(), len(self._rows), len(self._rows) + len(more) - 1)
+            self._rows += more
+            self._words += [self._worded(row) for row in more]
+            self.endInsertRows()
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
+            return translated(COLUMNS[section])
+        return None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        row, column = self._rows[index.row()], index.column()
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self._words[index.row()][column]
+        if role == CellRole.TOKEN:
+            return "second" if column in (0, 1, 3) or not row.in_force else "ink"
+        if role == CellRole.SHAPE and column == 4 and not row.in_force:
+            return "not_offered"
+        if role == Qt.ItemDataRole.TextAlignmentRole and column == 3:
+            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        return None
+
+    def _worded(self, row: HistoryRow) -> tuple[str, str, str, str, str]:
+        when = local_moment(row.at)
+        moment = f"{self._style.date(when.date(), weekday=True)}, {self._style.time(when)}"
+        state = "" if row.in_force else translated("undone")
+        return moment, row.person, render(row.told, self._style), self._style.number(row.size), state

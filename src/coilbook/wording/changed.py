@@ -1,0 +1,89 @@
+"""One changed row of the journal in words: which record, and which of its columns went from what to what."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Protocol
+
+from coilbook.records.when import moment_from
+from coilbook.wording.language import translated
+from coilbook.wording.style import Style
+
+#: what the record tables are called in front of a keeper
+TABLE_WORDS: dict[str, str] = {
+    "person": "person",
+    "place": "place",
+    "animal": "animal",
+    "sire": "sire",
+    "acquisition": "how it came",
+    "claim": "claim",
+    "tag": "tag",
+    "move": "move",
+    "feeding": "offer",
+    "regurgitation": "meal came back",
+    "weight": "weight",
+    "shed": "shed",
+    "sign_seen": "sign",
+    "cleaning": "cleaning",
+    "note": "note",
+    "photo": "photo",
+    "departure": "turn",
+    "label_print": "label",
+    "setting": "setting",
+    "saved_view": "view",
+    "import_batch": "import",
+    "import_answer": "answer kept",
+}
+#: columns that say which row it is rather than what it says
+_SILENT = {"animal_id", "species", "closed_at", "typed", "sha256", "ending", "walk", "parent_id"}
+_MASS = {"mass_dg", "prey_dg"}
+
+
+class Changed(Protocol):
+    """One row of an act, as `reads.history` gives it."""
+
+    @property
+    def table(self) -> str: ...
+    @property
+    def op(self) -> str: ...
+    @property
+    def differences(self) -> Mapping[str, tuple[object, object]]: ...
+
+
+def changed_line(row: Changed, style: Style) -> tuple[str, str]:
+    """What the row is, and what happened to it, short enough for the margin.
+
+    Added and removed rows list what they said; changed ones "before → after".
+    """
+    name = translated(TABLE_WORDS.get(row.table, row.table))
+    parts = []
+    for column, (before, after) in row.differences.items():
+        if column in _SILENT or column.endswith("_id"):
+            continue
+        old, new = _shown(column, before, style), _shown(column, after, style)
+        if row.op == "U":
+            parts.append(f"{old or '–'} → {new or '–'}")
+        elif row.op == "I" and new and not _plain_default(after):
+            parts.append(new)
+        elif row.op == "D" and old and not _plain_default(before):
+            parts.append(old)
+    text = ", ".join(parts[:3])
+    if row.op == "D":
+        text = translated("taken out: {what}").format(what=text) if text else translated("taken out")
+    elif row.op == "I" and not text:
+        text = translated("added")
+    return name, text
+
+
+def _plain_default(value: object) -> bool:
+    return value in (0, 1, 100, "ft", "ball_python", "unknown", "unsaid", "here")
+
+
+def _shown(column: str, value: object, style: Style) -> str:
+    if value is None or value == "":
+        return ""
+    if column in _MASS and isinstance(value, int):
+        return style.mass(value)
+    if column == "at" and isinstance(value, str) and len(value) >= 10:
+        return style.date(moment_from(value).date(), year=False)
+    return str(value).replace("_", " ")
