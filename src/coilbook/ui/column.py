@@ -80,6 +80,7 @@ class _Word(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        theme.changed.connect(self.updateGeometry)
 
     def set_count(self, count: int | None) -> None:
         """The number at the right."""

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, Protocol
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
 from coilbook.operations.asks import Asks
 from coilbook.operations.settings import change_settings, settings_of
 from coilbook.operations.undo import RestsOn, undo_act, undo_last
+from coilbook.reads.people import at_keyboard_choices
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId, AnimalId, PersonId
 from coilbook.records.message import CoilbookError, Message, say
@@ -42,42 +43,13 @@ class AtKeyboard:
     role: PersonRole = PersonRole.KEEPER
 
 
-@dataclass(frozen=True, slots=True)
-class Hit:
-    """An animal or place the line found: where to go, and how it is written."""
-
-    screen: str
-    target: dict[str, object]
-    words: str
-    about: str = ""
-    sex: tuple[str, str] = ("", "")
-
-
-class Services(Protocol):
-    """What the window itself asks about the collection; put together by the composition root."""
-
-    def people(self) -> tuple[AtKeyboard, ...]:
-        """Who may sit at the keyboard, the keeper first."""
-
-    def find(self, text: str, limit: int) -> tuple[Hit, ...]:
-        """Animals and places for the text of the line."""
-
-    def look_up(self, text: str) -> object:
-        """What a scanned or typed code means; raises Refusal for what is none, or means nothing now."""
-
-    def where(self, found: object) -> Hit | None:
-        """The record to open for what `look_up` found."""
-
-
 @dataclass(eq=False)
 class DeskParts:
     """What a desk is made of; the composition root and the tests fill it in."""
 
+    #: an open collection
     collection: Any
-    clock: Callable[[], dt.datetime]
     background: Background
-    services: Services
-    settings: Settings = field(default_factory=Settings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,17 +77,16 @@ class Desk(QObject):
     def __init__(self, parts: DeskParts, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.collection = parts.collection
-        self.clock = parts.clock
-        self.services = parts.services
+        self.clock: Callable[[], dt.datetime] = parts.collection.clock
         self.background = parts.background
-        self.settings = parts.settings
-        self.style = Style(parts.settings)
+        self.settings: Settings = settings_of(self.collection)
+        self.style = Style(self.settings)
         self.bus = ChangesBus(self)
-        self.notices = Notices(parts.clock, self)
-        self.theme = Theme(parts.settings, self)
+        self.notices = Notices(self.clock, self)
+        self.theme = Theme(self.settings, self)
         self.margin: MarginPanel | None = None
-        self.people = parts.services.people()
-        self.person = self.people[0] if self.people else AtKeyboard(None, parts.settings.keeper_name)
+        self.people = self._people()
+        self.person = self.people[0] if self.people else AtKeyboard(None, self.settings.keeper_name)
         self.collection.at_keyboard(self.person.id, self.person.name)
 
     # --- ways ----------------------------------------------------------------------------------------------
@@ -199,7 +170,7 @@ class Desk(QObject):
         if outcome.changes.touches("setting"):
             self._follow(settings_of(self.collection))
         if outcome.changes.touches("person"):
-            self.people = self.services.people()
+            self.people = self._people()
             self.person_changed.emit()
         self.bus.publish(outcome.changes, origin)
 
@@ -214,6 +185,9 @@ class Desk(QObject):
         """Keep new settings, as an act that can be undone, and follow them at once."""
         self._follow(settings)
         self.run(change_settings, settings=settings)
+
+    def _people(self) -> tuple[AtKeyboard, ...]:
+        return tuple(AtKeyboard(row.id, row.name, row.role) for row in at_keyboard_choices(self.collection))
 
     def _follow(self, settings: Settings) -> None:
         if settings == self.settings:

@@ -20,6 +20,7 @@ from coilbook.wording.language import translated
 _HEAD = {
     NoticeKind.DONE: "Done:",
     NoticeKind.INFO: "",
+    NoticeKind.QUESTION: "",
     NoticeKind.WARNING: "Mind:",
     NoticeKind.REFUSED: "Not done:",
     NoticeKind.TROUBLE: "Trouble:",
@@ -28,6 +29,8 @@ _SHAPE = {NoticeKind.WARNING: "triangle", NoticeKind.REFUSED: "triangle", Notice
 
 #: answers a question in the foot can have
 MOST_CHOICES = 3
+#: px a button is drawn lower than it is, above and below
+INSET = 4
 
 
 class Foot(QWidget):
@@ -42,9 +45,9 @@ class Foot(QWidget):
         self._mark = ShapeMark(theme, "")
         self._head, self._text = label("", "strong"), ElidedLabel(theme)
         self._time, self._before = label("", "second"), ElidedLabel(theme, token="second")
-        self._undo = QuietButton(theme, translated("Undo"), "Ctrl+Z")
+        self._undo = QuietButton(theme, translated("Undo"), "Ctrl+Z", inset=INSET)
         self._undo.clicked.connect(lambda: desk.undo())
-        self._choices = [QuietButton(theme, "", f"Alt+{number}") for number in range(1, MOST_CHOICES + 1)]
+        self._choices = [QuietButton(theme, "", f"Alt+{number}", inset=INSET) for number in range(1, MOST_CHOICES + 1)]
         for number, button in enumerate(self._choices):
             button.clicked.connect(lambda _checked=False, number=number: self.choose(number))
         self._work = _Work(desk)
@@ -63,7 +66,6 @@ class Foot(QWidget):
         desk.settings_changed.connect(self.refresh)
         theme.changed.connect(self._resize)
         self._resize()
-        self.refresh()
 
     def say_hint(self, hint: str) -> None:
         """What the keys do now; keys between backticks are set in bold."""
@@ -115,6 +117,7 @@ class Foot(QWidget):
 
     def _resize(self) -> None:
         self.setFixedHeight(self._desk.theme.px(TARGET if self._desk.theme.room else FOOT_HEIGHT))
+        self.refresh()
 
 
 class _Work(QWidget):
@@ -129,7 +132,7 @@ class _Work(QWidget):
         self._bar.setTextVisible(False)
         self._bar.setFixedWidth(desk.theme.px(120))
         self._bar.setAccessibleName(translated("How far the work is"))
-        self._cancel = QuietButton(desk.theme, translated("Cancel"))
+        self._cancel = QuietButton(desk.theme, translated("Cancel"), inset=INSET)
         self._cancel.clicked.connect(self._stop)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)

@@ -115,6 +115,7 @@ class _People(QWidget):
         while (item := self._row.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
+                widget.setParent(None)
                 widget.deleteLater()
         people = self._desk.people or (self._desk.person,)
         if len(people) > SHOWN_PEOPLE:
@@ -136,6 +137,7 @@ class _Name(QAbstractButton):
         self.setAccessibleName(translated("{name} is at the keyboard").format(name=person.name))
         self.setToolTip(translated("Acts from now on stand under this name"))
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        desk.theme.changed.connect(self.updateGeometry)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.clicked.connect(self._sit_down)
 

@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPoint, Qt
 
+from coilbook.reads.named import NamedAnimal, NamedPlace, animals_named, places_named
 from coilbook.records.message import CoilbookError
+from coilbook.records.vocabulary import Status
 from coilbook.ui.answers import Answer, AnswerList
 from coilbook.ui.commands import Command, matching
-from coilbook.ui.desk import Hit
 from coilbook.ui.screen import Screen
-from coilbook.wording.language import translated
+from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.texts import words
 
 if TYPE_CHECKING:
     from coilbook.ui.main_window import MainWindow
@@ -64,7 +66,7 @@ class LineSearch(QObject):
         if not text.strip():
             self.list.hide()
             return
-        self._offer([*self._hits(text), *self._acts(text)], translated("Nothing by that name."))
+        self._offer([*self._found(text), *self._acts(text)], translated("Nothing by that name."))
 
     def entered(self) -> None:
         """Enter in the line: what is chosen in the list, else a code, else back to the page."""
@@ -73,7 +75,7 @@ class LineSearch(QObject):
             return
         if text.strip() and self._is_code(text):
             self.clear()
-            self._window.scanned(text)
+            self._window.scans.scanned(text)
         elif screen is not None and not (screen.takes_line and screen.line_entered(text)):
             self._to_page()
 
@@ -106,16 +108,27 @@ class LineSearch(QObject):
     def _act(self, command: Command) -> Answer:
         return Answer(command.words, command.run, kind=translated("do"), key=command.shortcut)
 
-    def _hits(self, text: str) -> list[Answer]:
-        return [self._hit(hit) for hit in self._window.desk.services.find(text, MOST_ANSWERS - 4)]
+    def _found(self, text: str) -> list[Answer]:
+        desk = self._window.desk
+        animals = animals_named(desk.collection, text, MOST_ANSWERS - 4)
+        places = places_named(desk.collection, text, 2)
+        return [self._animal(animal) for animal in animals] + [self._place(place) for place in places]
 
-    def _hit(self, hit: Hit) -> Answer:
-        words = " ".join(part for part in (hit.words, *hit.sex) if part)
+    def _animal(self, animal: NamedAnimal) -> Answer:
+        desk = self._window.desk
+        sex = desk.style.sex_sign(animal.sex, animal.sex_percent)
+        about = [animal.genetics, animal.place, words(animal.status) if animal.status is not Status.HERE else ""]
+        return Answer(
+            " ".join(part for part in (animal.keeper_id, *sex) if part),
+            lambda: desk.go_animal(animal.id),
+            about=", ".join(part for part in about if part),
+            kind=translated("animal"),
+        )
 
-        def run() -> None:
-            self._window.open_screen(hit.screen, **hit.target)
-
-        return Answer(words, run, about=hit.about)
+    def _place(self, place: NamedPlace) -> Answer:
+        count = translated_plural("{n} animal", "{n} animals", place.animals)
+        go = self._window.desk.go
+        return Answer(place.label, lambda: go("animals", place=place.id), about=count, kind=translated("place"))
 
     def _is_code(self, text: str) -> bool:
         from coilbook.labels.code import parse

@@ -10,7 +10,6 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, Q
 from PySide6.QtWidgets import QGridLayout, QMainWindow, QSizePolicy, QStackedWidget, QWidget
 
 from coilbook.records.changes import Changes
-from coilbook.records.message import CoilbookError
 from coilbook.ui.column import ScreenColumn
 from coilbook.ui.command_actions import CommandActions
 from coilbook.ui.commands import Command
@@ -21,6 +20,7 @@ from coilbook.ui.line_search import LineSearch
 from coilbook.ui.margin import MarginPanel
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.room_size import wants_room
+from coilbook.ui.scan_desk import ScanDesk
 from coilbook.ui.screen import Screen
 from coilbook.ui.sounds import Silence, Sounds
 from coilbook.ui.window_commands import window_commands
@@ -50,7 +50,7 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         desk.theme.apply()
         self._build(screens)
-        self.search = LineSearch(self)
+        self.search, self.scans = LineSearch(self), ScanDesk(self)
         self.own_commands = window_commands(self)
         self.actions_of = CommandActions(self)
         self._connect()
@@ -196,23 +196,7 @@ class MainWindow(QMainWindow):
             self.desk.theme.set_room(room)
             self.margin.fold(room)
 
-    # --- scans and files -----------------------------------------------------------------------------------
-    def scanned(self, text: str) -> None:
-        """A code was read, by the scanner or from a picture: look it up, let the open screen have it, else open it."""
-        try:
-            found = self.desk.services.look_up(text)
-        except CoilbookError as error:
-            self.sounds.bad()
-            self.desk.notices.refuse(error)
-            self.line.scanner.bad(self.desk.render(error.message))
-            return
-        self.sounds.good()
-        hit = self.desk.services.where(found)
-        self.line.scanner.good(hit.words if hit is not None else text)
-        screen = self.screen_open
-        if (screen is None or not screen.scanned(found)) and hit is not None:
-            self.open_screen(hit.screen, **hit.target)
-
+    # --- files -----------------------------------------------------------------------------------
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if event.mimeData().hasUrls():
             event.acceptProposedAction()

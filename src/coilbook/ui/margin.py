@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from PySide6.QtCore import QRect, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QMouseEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QFrame, QGridLayout, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.parts.shapes import ShapeMark
 from coilbook.ui.parts.text import IdLabel, label
-from coilbook.ui.theme import BODY, MARGIN_STRIP, MARGIN_WIDTH, Theme
+from coilbook.ui.theme import BODY, ID, MARGIN_STRIP, MARGIN_WIDTH, Theme
 from coilbook.wording.language import translated
 
 
@@ -79,6 +88,8 @@ class _Strip(QAbstractButton):
         super().__init__()
         self._theme = theme
         self.say("")
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
 
     def say(self, text: str) -> None:
@@ -162,7 +173,7 @@ class _Body(QWidget):
         if content.heading:
             self._add(label(content.heading.upper(), "head"))
         if content.whose:
-            whose = IdLabel("id")
+            whose = IdLabel(self._theme, ID)
             whose.show_animal(content.whose, content.sex)
             self._add(whose, 4)
         if content.about:

@@ -20,6 +20,7 @@ class NoticeKind(Enum):
 
     DONE = "done"
     INFO = "info"
+    QUESTION = "question"
     WARNING = "warning"
     REFUSED = "refused"
     TROUBLE = "trouble"
@@ -83,6 +84,10 @@ class Notices(QObject):
     def warn(self, message: Message) -> None:
         """Something the keeper should mind."""
         self._add(NoticeKind.WARNING, message)
+
+    def ask(self, message: Message, choices: tuple[NoticeChoice, ...]) -> None:
+        """An offer that stands open until it is taken or put away."""
+        self._add(NoticeKind.QUESTION, message, choices=choices)
 
     def refuse(self, error: CoilbookError, choices: tuple[NoticeChoice, ...] = ()) -> None:
         """Something was not done, and why; what was typed stays where it is."""

@@ -10,6 +10,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
+from coilbook.reads.codes import Found
 from coilbook.records.changes import Changes
 from coilbook.ui.commands import Command
 from coilbook.ui.margin_content import MarginContent
@@ -90,7 +91,7 @@ class Screen(QWidget):
         """Enter was pressed in the line of a screen with `takes_line`; True when the screen took it."""
         return False
 
-    def scanned(self, found: object) -> bool:
+    def scanned(self, found: Found) -> bool:
         """A code was read and looked up; True when this screen took it, else the window opens its record."""
         return False
 

@@ -37,6 +37,9 @@ QLineEdit, QPlainTextEdit, QTextEdit, QComboBox, QSpinBox, QDateEdit {
 QPlainTextEdit, QTextEdit { padding: ${pad_small}px; }
 QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus, QComboBox:focus, QSpinBox:focus, QDateEdit:focus {
   border: 2px solid $accent; padding: 0 ${pad_focus}px; }
+QLineEdit { placeholder-text-color: $second; }
+QWidget#line QLineEdit { background: $ground; border-color: $rule; min-height: 0; }
+QWidget#line QLineEdit:focus { background: $surface; border-color: $accent; }
 QLineEdit[bad="true"] { border: 2px solid $clay; padding: 0 ${pad_focus}px; }
 QLineEdit:disabled, QComboBox:disabled, QSpinBox:disabled { color: $second; border-color: $rule; }
 QComboBox::drop-down { border: none; width: ${drop}px; }
@@ -70,7 +73,7 @@ QScrollBar::add-line, QScrollBar::sub-line, QScrollBar::add-page, QScrollBar::su
 QAbstractItemView { background: $ground; border: none; selection-background-color: $tint; selection-color: $ink; }
 QHeaderView { background: $ground; border: none; }
 QHeaderView::section { background: $ground; color: $second; font-size: ${small}px; border: none;
-  border-bottom: 1px solid $rule; padding: 0 ${pad_small}px; min-height: ${row}px; }
+  border-bottom: 1px solid $rule; padding: 0 ${gap}px; min-height: ${row}px; }
 QTableCornerButton::section { background: $ground; border: none; }
 
 QMenu { background: $surface; border: 1px solid $edge; padding: 4px 0; }
@@ -87,10 +90,19 @@ QSplitter::handle { background: $rule; }
 )
 
 
-def stylesheet(theme: str, tokens: Tokens, px: Callable[[float], int]) -> str:
-    """The sheet for the theme of that name; `px` scales pixels given at 100 percent."""
+def stylesheet(theme: str, tokens: Tokens, px: Callable[[float], int], *, room: bool = False) -> str:
+    """The sheet for the theme of that name; `px` scales pixels; fields are taller in the room."""
     sizes = {"small": 11, "body": 13, "title": 20, "id": 28, "pad": 12, "pad_small": 6, "pad_focus": 11}
-    sizes |= {"field": 28, "row": 28, "gap": 8, "drop": 28, "arrow": 16, "tiny": 10, "round": 8, "menu": 28}
+    sizes |= {
+        "field": 44 if room else 28,
+        "row": 28,
+        "gap": 8,
+        "drop": 28,
+        "arrow": 16,
+        "tiny": 10,
+        "round": 8,
+        "menu": 28,
+    }
     images = {
         "chevron": resource_path("icons", f"chevron-down-{theme}.svg").as_posix(),
         "chevron_up": resource_path("icons", f"chevron-up-{theme}.svg").as_posix(),

@@ -165,7 +165,7 @@ class Theme(QObject):
         """Enter or leave room size."""
         if room != self._room:
             self._room = room
-            self.changed.emit()
+            self.apply()
 
     def apply(self) -> None:
         """Put palette, font and stylesheet on the application and tell everyone."""
@@ -175,7 +175,7 @@ class Theme(QObject):
             app.setStyle("Fusion")
             app.setPalette(palette(self.tokens))
             app.setFont(self.font())
-            app.setStyleSheet(stylesheet(self.name.value, self.tokens, self.px))
+            app.setStyleSheet(stylesheet(self.name.value, self.tokens, self.px, room=self._room))
         self.changed.emit()
 
 

@@ -59,9 +59,10 @@ class KeyButton(QAbstractButton):
 
     filled = False
 
-    def __init__(self, theme: Theme, words: str, key: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._theme, self._key = theme, shown_key(key)
+    def __init__(self, theme: Theme, words: str, key: str = "", *, inset: int = 0) -> None:
+        """`inset` px above and below are pressed but not painted: a slim button that is still easy to hit."""
+        super().__init__()
+        self._theme, self._key, self._inset = theme, shown_key(key), inset
         self.setText(words)
         self.setAccessibleName(words)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -118,7 +119,8 @@ class KeyButton(QAbstractButton):
         theme = self._theme
         width = 2.0 if self.hasFocus() else 1.0
         edge = "accent" if (self.filled and self.isEnabled()) or self.hasFocus() else "edge"
-        box = QRectF(self.rect()).adjusted(width / 2, width / 2, -width / 2, -width / 2)
+        gap = theme.px(self._inset * (1.5 if theme.room else 1))
+        box = QRectF(self.rect()).adjusted(width / 2, width / 2 + gap, -width / 2, -width / 2 - gap)
         fill = "accent" if self.filled and self.isEnabled() else ("tint" if self.isDown() else "surface")
         painter.setBrush(theme.colour(fill))
         painter.setPen(QPen(theme.colour(edge if self.isEnabled() else "rule"), width))

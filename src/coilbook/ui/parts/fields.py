@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Generic, TypeVar
 
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.ui.parts.text import label
 
@@ -32,7 +32,7 @@ class FieldRow(QWidget, Generic[Editor]):
         column.addWidget(head)
         column.addWidget(editor)
         column.addWidget(self._wrong)
-        column.addStretch(1)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
 
     def refuse(self, sentence: str) -> None:
         """Say what is wrong; what was typed stays."""

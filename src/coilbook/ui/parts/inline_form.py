@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.fields import Editor, FieldRow
@@ -25,6 +25,7 @@ class InlineForm(QWidget):
         self.rows: dict[str, FieldRow[QWidget]] = {}
         self._place = 0
         self.setAccessibleName(title)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         outer = QVBoxLayout(self)
         pad = theme.px(16)
         outer.setContentsMargins(pad + theme.px(4), pad, pad, pad)
@@ -53,10 +54,13 @@ class InlineForm(QWidget):
     def add(self, name: str, words: str, editor: Editor, *, hint: str = "", span: int = 1) -> FieldRow[Editor]:
         """Add a field in reading order; `span` columns wide."""
         row = FieldRow(words, editor, hint)
+        if isinstance(editor, QPlainTextEdit):
+            editor.setFixedHeight(self._theme.px(72))
         at = self._place % self._columns
         if at + span > self._columns:
             self._place += self._columns - at
-        self._grid.addWidget(row, self._place // self._columns, self._place % self._columns, 1, span)
+        place = (self._place // self._columns, self._place % self._columns)
+        self._grid.addWidget(row, *place, 1, span, Qt.AlignmentFlag.AlignTop)
         self._place += span
         self.rows[name] = row  # type: ignore[assignment]
         return row

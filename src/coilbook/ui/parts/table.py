@@ -113,7 +113,7 @@ class RowPainter(QStyledItemDelegate):
         after = index.data(CellRole.AFTER)
         extra = metrics.horizontalAdvance(str(after)) + self.theme.px(6) if after else 0
         shape = self.theme.px(20) if index.data(CellRole.SHAPE) else 0
-        return QSize(metrics.horizontalAdvance(text) + extra + shape + self.theme.px(16), self.theme.px(ROW_HEIGHT))
+        return QSize(metrics.horizontalAdvance(text) + extra + shape + self.theme.px(22), self.theme.px(ROW_HEIGHT))
 
 
 class TableView(QTableView):
@@ -144,6 +144,7 @@ class TableView(QTableView):
         head.setSectionsMovable(True)
         head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         head.setMinimumSectionSize(24)
+        head.setStretchLastSection(True)
         theme.changed.connect(self.fit_rows)
         self.fit_rows()
 

@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
-from coilbook.ui.theme import BODY, Theme
+from coilbook.ui.theme import BODY, ID, TITLE, Theme
 
 
 def label(text: str = "", role: str = "", *, wrap: bool = False, plain: bool = True) -> QLabel:
@@ -75,24 +75,49 @@ def _metrics(theme: Theme, size: int, bold: bool) -> QFontMetrics:
 
 
 class IdLabel(QWidget):
-    """An animal's id, bold, with the sign and letter of its sex; at body size, title size or 28 px."""
+    """An animal's id, bold, with the sign and letter of its sex on the same base line; size 13, 20 or 28."""
 
-    def __init__(self, size: str = "strong") -> None:
+    def __init__(self, theme: Theme, size: int = BODY) -> None:
         super().__init__()
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(6)
-        self._id, self._sex = label("", size), label("", {"strong": "", "verdict": "", "id": "verdict"}.get(size, ""))
-        row.addWidget(self._id, 0, Qt.AlignmentFlag.AlignBottom)
-        row.addWidget(self._sex, 0, Qt.AlignmentFlag.AlignBottom)
-        row.addStretch(1)
+        self._theme, self._size = theme, size
+        self._id, self._sex = "", ("", "")
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        theme.changed.connect(self.updateGeometry)
 
     def show_animal(self, id_text: str, sex: tuple[str, str] = ("", "")) -> None:
         """Show an id; `sex` is sign and letter as `Style.sex_sign` gives them."""
-        self._id.setText(id_text)
-        self._sex.setText(" ".join(part for part in sex if part))
-        self._sex.setVisible(any(sex))
+        self._id, self._sex = id_text, sex
         self.setAccessibleName(f"{id_text} {sex[1]}".strip())
+        self.updateGeometry()
+        self.update()
+
+    def _pieces(self) -> list[tuple[str, int, bool]]:
+        """Text, size and weight of what stands on the base line, left to right."""
+        sign, letter = self._sex
+        small = {ID: TITLE, TITLE: TITLE}.get(self._size, BODY)
+        pieces = [(self._id, self._size, True), (sign, round(small * 1.2), small > BODY), (letter, small, small > BODY)]
+        return [piece for piece in pieces if piece[0]]
+
+    def sizeHint(self) -> QSize:
+        gap = self._theme.px(6)
+        width = sum(
+            _metrics(self._theme, size, bold).horizontalAdvance(text) + gap for text, size, bold in self._pieces()
+        )
+        return QSize(width, _metrics(self._theme, self._size, True).height())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._theme.px(40), self.sizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        whole = _metrics(self._theme, self._size, True)
+        base = (self.height() + whole.ascent() - whole.descent()) // 2
+        left = 0
+        with QPainter(self) as painter:
+            painter.setPen(self._theme.colour("ink"))
+            for text, size, bold in self._pieces():
+                painter.setFont(self._theme.font(size, bold=bold))
+                painter.drawText(left, base, text)
+                left += _metrics(self._theme, size, bold).horizontalAdvance(text) + self._theme.px(6)
 
 
 class PageHead(QWidget):
