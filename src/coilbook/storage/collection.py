@@ -7,30 +7,34 @@ the clock, the person at the keyboard, and the hooks that keep derived tables ri
 from __future__ import annotations
 
 import datetime as dt
+import os
+import sqlite3
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
 from coilbook.records.changes import Changes
 from coilbook.records.ids import ActId, PersonId
-from coilbook.records.message import StorageTrouble, say
+from coilbook.records.message import Refusal, StorageTrouble, say
 from coilbook.records.stored_message import stored
 from coilbook.records.vocabulary import Act
 from coilbook.records.when import moment_text
-from coilbook.storage import journal
+from coilbook.storage import arrival, disk, folder_kind, journal, migrations
 from coilbook.storage.act import ActInHand
-from coilbook.storage.connection import APPLICATION_ID, TrackedDatabase, readers_for, writer_for
-from coilbook.storage.schema import create_schema, prepare
+from coilbook.storage.connection import APPLICATION_ID, TrackedDatabase, maker_for, readers_for, writer_for
+from coilbook.storage.layout import FILE_NAME, FOLDERS
+from coilbook.storage.offers import offering_backups
+from coilbook.storage.schema import SCHEMA_VERSION, create_schema, must_be_complete, prepare
 from coilbook.storage.trouble import plainly
 
 Clock = Callable[[], dt.datetime]
 #: called inside the transaction with the writer and what the act changed
 DerivedHook = Callable[[TrackedDatabase, Changes], None]
 
-FILE_NAME = "collection.sqlite"
-FOLDERS = ("photos", "backups", "papers", "imports")
+#: pages taken over in one step of a restore: the window's readers go on in between
+PAGES_A_STEP = 1024
 
 
 class Collection:
@@ -48,42 +52,50 @@ class Collection:
         self._lock = threading.RLock()
         self._in_act = False
         self._closed = False
+        self._identity = _identity(self.file)
 
     @property
     def file(self) -> Path:
         return self.folder / FILE_NAME
 
     @classmethod
-    def create(cls, folder: Path, clock: Clock, *, device: str = "") -> Collection:
-        """Make a new collection in `folder`; refuse when one is there already."""
+    def create(cls, folder: Path, clock: Clock, *, device: str = "", accept_folder: bool = False) -> Collection:
+        """Make a new collection in `folder`; refuse when one is there already.
+
+        A folder kept in step with other machines or on a network share is refused with the reason and the safe way,
+        unless the keeper has read it and says `accept_folder`.
+        """
+        advice = None if accept_folder else folder_kind.advice(folder)
+        if advice is not None:
+            raise Refusal(advice)
         with plainly():
             folder.mkdir(parents=True, exist_ok=True)
             if (folder / FILE_NAME).exists():
                 raise StorageTrouble(say("There is a collection in {folder} already.", folder=folder.name), "exists")
             for name in FOLDERS:
                 (folder / name).mkdir(exist_ok=True)
-            collection = cls(folder, clock, device=device)
-            try:
-                create_schema(collection._writer, APPLICATION_ID)
-            except BaseException:
-                collection.close()
-                raise
-        return collection
+            _make_file(folder)
+        return cls.open(folder, clock, device=device)
 
     @classmethod
     def open(cls, folder: Path, clock: Clock, *, device: str = "") -> Collection:
-        """Open a collection: refuse what is foreign or newer untouched, bring an older one up to date."""
+        """Open a collection: refuse what is foreign or newer untouched, bring an older one up to date.
+
+        What a crash interrupted is finished first. When the file cannot be opened the sentence names the newest backup.
+        """
         file = folder / FILE_NAME
-        with plainly():
+        with offering_backups(folder), plainly():
+            arrival.finish(folder)
             if not file.is_file():
                 raise StorageTrouble(say("There is no collection in {folder}.", folder=folder.name), "absent")
-            prepare(file, APPLICATION_ID)
+            if prepare(file, APPLICATION_ID) < SCHEMA_VERSION:
+                migrations.upgrade(folder, clock())
             for name in FOLDERS:
                 (folder / name).mkdir(exist_ok=True)
             collection = cls(folder, clock, device=device)
             try:
                 collection._writer.connect(reuse_if_open=True)
-                collection._writer.execute_sql("SELECT count(*) FROM act").fetchone()
+                must_be_complete(collection._writer)
             except BaseException:
                 collection.close()
                 raise
@@ -114,6 +126,7 @@ class Collection:
         An act that changed no row leaves no trace. After the block `act.changes` says what was touched.
         """
         with self._lock, plainly():
+            self._must_be_there()
             if self._in_act:
                 raise RuntimeError("an act is already in hand; pass it on instead of opening another")
             self._in_act = True
@@ -154,6 +167,8 @@ class Collection:
 
     def read(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
         """All rows of a query, from this thread's reader; never a half-read cursor."""
+        if self._closed:
+            raise _closed()
         with plainly():
             rows: list[tuple[Any, ...]] = self._readers.execute_sql(sql, tuple(values)).fetchall()
         return rows
@@ -171,5 +186,82 @@ class Collection:
     @contextmanager
     def writing(self) -> Iterator[TrackedDatabase]:
         """The writer for work outside the journal (derived tables, backup); holds the lock, in one transaction."""
-        with self._lock, plainly(), self._writer.atomic("IMMEDIATE"):
-            yield self._writer
+        with self._lock, plainly():
+            self._must_be_there()
+            with self._writer.atomic("IMMEDIATE"):
+                yield self._writer
+
+    @contextmanager
+    def standing_still(self) -> Iterator[None]:
+        """Hold every act of this program back; other programs are not held (see `become`)."""
+        with self._lock:
+            if self._in_act:
+                raise RuntimeError("an act is in hand; finish it first")
+            self._must_be_there()
+            yield
+
+    def become(self, file: Path, unchanged: Callable[[], bool]) -> bool:
+        """Take over the whole content of another file in one transaction: all of it is there durably, or none.
+
+        SQLite copies the pages into the write-ahead log and commits once, so that a crash at any moment leaves either
+        state whole and other programs go on reading. `unchanged` is asked when nobody else can write any more; when it
+        says no, nothing happened and False is returned.
+        """
+        held = False
+
+        def step(_status: int, _remaining: int, _total: int) -> None:
+            nonlocal held
+            if not held:
+                held = True
+                if not unchanged():
+                    raise _MovedOn
+
+        with self._lock, plainly(), closing(sqlite3.connect(file)) as source:
+            self._must_be_there()
+            try:
+                # the first step takes the write lock and must not be the last one, which commits
+                (pages,) = source.execute("PRAGMA page_count").fetchone()
+                source.backup(self._writer.connection(), pages=min(PAGES_A_STEP, pages // 2), progress=step)
+            except _MovedOn:
+                return False
+        return True
+
+    def _must_be_there(self) -> None:
+        """A removed or replaced file would go on taking acts on Linux and lose them all at close."""
+        if self._closed:
+            raise _closed()
+        if _identity(self.file) != self._identity:
+            raise StorageTrouble(
+                say(
+                    "The collection's folder {folder} is no longer where it was, so this was not written. "
+                    "Put it back or connect its drive, then open it again.",
+                    folder=self.folder.name,
+                ),
+                "vanished",
+            )
+
+
+class _MovedOn(Exception):
+    """Another program wrote while a restore was prepared."""
+
+
+def _identity(file: Path) -> tuple[int, int] | None:
+    try:
+        found = os.stat(file)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    return found.st_dev, found.st_ino
+
+
+def _closed() -> StorageTrouble:
+    return StorageTrouble(say("The collection has been closed. Open it again."), "closed")
+
+
+def _make_file(folder: Path) -> None:
+    """Write an empty collection whole under another name; of two programs that try at once one is told."""
+    with disk.arriving_new(folder / FILE_NAME) as path:
+        db = maker_for(path)
+        try:
+            create_schema(db, APPLICATION_ID)
+        finally:
+            db.close_all()

@@ -21,6 +21,8 @@ WRITER_PRAGMAS = {
     "cache_size": -16_000,
     "temp_store": "memory",
 }
+#: off before the transaction begins (inside one SQLite ignores the switch): rebuilding a parent must not touch children
+UPGRADER_PRAGMAS = {**WRITER_PRAGMAS, "foreign_keys": 0}
 READER_PRAGMAS = {"query_only": 1, "cache_size": -8_000, "temp_store": "memory"}
 
 
@@ -56,3 +58,18 @@ def writer_for(path: Path) -> TrackedDatabase:
 def readers_for(path: Path) -> TrackedDatabase:
     """Connections that cannot write, one a thread."""
     return TrackedDatabase(str(path), pragmas=READER_PRAGMAS, timeout=BUSY_MS / 1000, check_same_thread=False)
+
+
+def upgrader_for(path: Path, *, log: bool = True) -> TrackedDatabase:
+    """A connection that may rebuild tables: as the writer, with foreign keys off; checked before the commit.
+
+    Without `log` the file is left as one file, with no log beside it.
+    """
+    pragmas = UPGRADER_PRAGMAS if log else {**UPGRADER_PRAGMAS, "journal_mode": "delete"}
+    return TrackedDatabase(str(path), pragmas=pragmas, timeout=BUSY_MS / 1000, thread_safe=False)
+
+
+def maker_for(path: Path) -> TrackedDatabase:
+    """A connection that writes a new file and leaves no log beside it."""
+    pragmas = {**WRITER_PRAGMAS, "journal_mode": "delete"}
+    return TrackedDatabase(str(path), pragmas=pragmas, timeout=BUSY_MS / 1000, thread_safe=False)

@@ -14,10 +14,16 @@ from peewee import Model, SqliteDatabase
 
 from coilbook.records.changes import Changes
 from coilbook.records.ids import ActId
+from coilbook.records.message import Refusal, say
+from coilbook.records.vocabulary import Act
 from coilbook.storage.tables import RECORD_TABLES, RECORDS_BY_NAME, column_names, table_name
 
 #: an act with more rows than this tells its readers to reread everything
 LISTED_ROWS = 5_000
+#: tables whose rows point at rows of the same table
+_SELF_REFERRING = frozenset(
+    table_name(model) for model in RECORD_TABLES if any(field.rel_model is model for field in model._meta.refs)
+)
 
 
 def _row_json(model: type[Model], side: str) -> str:
@@ -111,35 +117,101 @@ def set_in_force(db: SqliteDatabase, act: ActId, in_force: bool) -> None:
 
 
 def _touching(db: SqliteDatabase, act: ActId) -> set[int]:
-    """Acts after `act`, still in force, that changed one of its rows again."""
-    sql = f"""SELECT DISTINCT later.act FROM change mine
+    """Acts after `act`, still in force, that changed one of its rows again.
+
+    A later undo rests on `act` only by rows of what it took back from before `act` (`act` itself taken back and done
+    again included); what it took back from after `act` and itself cancel out, row by row.
+    """
+    sql = f"""SELECT DISTINCT later.act, later.tbl, later.row, a.undoes_also <> '' FROM change mine
         JOIN change later ON later.tbl = mine.tbl AND later.row = mine.row AND later.act > mine.act
         JOIN act a ON a.id = later.act WHERE mine.act = :act AND {_IN_FORCE}"""
-    return {a for (a,) in _named(db, sql, {"act": act})}
+    found: set[int] = set()
+    for later, table, row, several in db.connection().execute(sql, {"act": act}).fetchall():
+        if later not in found and (not several or _took_back_older(db, later, act, (table, row))):
+            found.add(later)
+    return found
+
+
+def _took_back_older(db: SqliteDatabase, undo: int, act: ActId, row: tuple[str, int]) -> bool:
+    older = ",".join(str(a) for a in undone_by(db, ActId(undo)) if a <= act)
+    sql = f"SELECT 1 FROM change WHERE tbl = ? AND row = ? AND act IN ({older}) LIMIT 1"
+    return db.execute_sql(sql, row).fetchone() is not None
+
+
+def _changed_before(db: SqliteDatabase, act: ActId) -> set[str]:
+    """Tables in which an act changed or removed rows (most acts, and every import, only add)."""
+    sql = "SELECT DISTINCT tbl FROM change WHERE act = ? AND before IS NOT NULL"
+    return {t for (t,) in db.execute_sql(sql, (act,)).fetchall()}
 
 
 def _referring(db: SqliteDatabase, act: ActId) -> set[int]:
     """Acts after `act`, still in force, whose present rows point at a row that `act` made."""
     found: set[int] = set()
     made = {t for (t,) in db.execute_sql("SELECT DISTINCT tbl FROM change WHERE act = ? AND op = 'I'", (act,))}
-    for child in RECORD_TABLES:
-        name = table_name(child)
-        for field in child._meta.refs:
-            parent = table_name(field.rel_model)
-            if parent not in made:
-                continue
+    for name, column, parent in _references():
+        if parent not in made:
+            continue
+        sql = f"""SELECT DISTINCT c.act FROM change mine
+            JOIN "{name}" child ON child."{column}" = mine.row
+            JOIN change c ON c.tbl = '{name}' AND c.row = child.id AND c.act > mine.act
+            JOIN act a ON a.id = c.act
+            WHERE mine.act = :act AND mine.op = 'I' AND mine.tbl = '{parent}' AND {_IN_FORCE}"""
+        found.update(a for (a,) in _named(db, sql, {"act": act}))
+    return found
+
+
+def _clearing(db: SqliteDatabase, act: ActId) -> set[int]:
+    """Acts after `act`, still in force, that removed a row which a row of `act` pointed at before it."""
+    found: set[int] = set()
+    changed = _changed_before(db, act)
+    for name, column, parent in _references():
+        if name not in changed:
+            continue
+        sql = f"""SELECT DISTINCT gone.act FROM change mine
+            JOIN change gone ON gone.tbl = '{parent}' AND gone.row = json_extract(mine.before, '$.{column}')
+                AND gone.op = 'D' AND gone.act > mine.act
+            JOIN act a ON a.id = gone.act
+            WHERE mine.act = :act AND mine.tbl = '{name}' AND mine.before IS NOT NULL AND {_IN_FORCE}"""
+        found.update(a for (a,) in _named(db, sql, {"act": act}))
+    return found
+
+
+def _occupying(db: SqliteDatabase, act: ActId) -> set[int]:
+    """Acts after `act`, still in force, whose present rows hold a unique name that a row of `act` had before it."""
+    found: set[int] = set()
+    for name in sorted(_changed_before(db, act) & RECORDS_BY_NAME.keys()):
+        model = RECORDS_BY_NAME[name]
+        for column in (f.column_name for f in model._meta.sorted_fields if f.unique and f.column_name != "id"):
             sql = f"""SELECT DISTINCT c.act FROM change mine
-                JOIN "{name}" child ON child."{field.column_name}" = mine.row
-                JOIN change c ON c.tbl = '{name}' AND c.row = child.id AND c.act > mine.act
+                JOIN "{name}" holder ON holder."{column}" = json_extract(mine.before, '$.{column}')
+                    AND holder.id <> mine.row
+                JOIN change c ON c.tbl = '{name}' AND c.row = holder.id AND c.act > mine.act
                 JOIN act a ON a.id = c.act
-                WHERE mine.act = :act AND mine.op = 'I' AND mine.tbl = '{parent}' AND {_IN_FORCE}"""
+                WHERE mine.act = :act AND mine.tbl = '{name}' AND mine.before IS NOT NULL AND {_IN_FORCE}"""
             found.update(a for (a,) in _named(db, sql, {"act": act}))
     return found
+
+
+def _references() -> list[tuple[str, str, str]]:
+    """(table, column, table pointed at) of every reference between record tables."""
+    return [
+        (table_name(child), str(field.column_name), table_name(field.rel_model))
+        for child in RECORD_TABLES
+        for field in child._meta.refs
+    ]
 
 
 def _named(db: SqliteDatabase, sql: str, values: dict[str, object]) -> list[tuple[int]]:
     rows: list[tuple[int]] = db.connection().execute(sql, values).fetchall()
     return rows
+
+
+def _after_restore(db: SqliteDatabase, act: ActId) -> set[int]:
+    """Every act after a restore stands on it: taking it back puts another file in the place of all of them."""
+    row = db.execute_sql("SELECT kind FROM act WHERE id = ?", (act,)).fetchone()
+    if row is None or row[0] != Act.RESTORE.value:
+        return set()
+    return {a for (a,) in db.execute_sql("SELECT id FROM act WHERE id > ? AND in_force = 1", (act,)).fetchall()}
 
 
 def resting_on(db: SqliteDatabase, act: ActId) -> list[ActId]:
@@ -148,19 +220,32 @@ def resting_on(db: SqliteDatabase, act: ActId) -> list[ActId]:
     front = {int(act)}
     while front:
         fresh: set[int] = set()
-        for one in front:
-            fresh |= _touching(db, ActId(one)) | _referring(db, ActId(one))
+        for one in map(ActId, front):
+            for rests in (_touching, _referring, _clearing, _occupying, _after_restore):
+                fresh |= rests(db, one)
         front = fresh - found - {int(act)}
         found |= front
     return [ActId(a) for a in sorted(found, reverse=True)]
 
 
 def apply_inverse(db: SqliteDatabase, act: ActId) -> None:
-    """Write the inverse of an act, newest change first; the caller holds an act of its own open."""
+    """Write the inverse of an act, newest change first; the caller holds an act of its own open.
+
+    Raises `Refusal` for a restore (`storage.restore` takes that back) and for rows this program no longer knows.
+    """
+    _must_be_invertible(db, act)
     set_in_force(db, act, False)
     db.execute_sql("PRAGMA defer_foreign_keys = ON")
     for table, op, first, last in _runs(db, act):
-        if op == "I":
+        if op == "I" and table in _SELF_REFERRING:
+            # a parent goes after its children: SQLite does not defer RESTRICT
+            db.connection().executemany(
+                f'DELETE FROM "{table}" WHERE id = ?',
+                db.execute_sql(
+                    "SELECT row FROM change WHERE id BETWEEN ? AND ? ORDER BY id DESC", (first, last)
+                ).fetchall(),
+            )
+        elif op == "I":
             db.execute_sql(
                 f'DELETE FROM "{table}" WHERE id IN (SELECT row FROM change WHERE id BETWEEN ? AND ?)',
                 (first, last),
@@ -172,6 +257,20 @@ def apply_inverse(db: SqliteDatabase, act: ActId) -> None:
             _put_back(db, table, op, [b for (b,) in befores.fetchall()])
 
 
+def _must_be_invertible(db: SqliteDatabase, act: ActId) -> None:
+    row = db.execute_sql("SELECT kind FROM act WHERE id = ?", (act,)).fetchone()
+    if row is not None and row[0] == Act.RESTORE.value:
+        raise Refusal(say("A restore puts everything back at once, so it is undone alone."))
+    for (table,) in db.execute_sql("SELECT DISTINCT tbl FROM change WHERE act = ?", (act,)).fetchall():
+        if table not in RECORDS_BY_NAME:
+            raise Refusal(
+                say(
+                    "That act is of an older Coilbook, which kept {table} differently; it cannot be undone.",
+                    table=table,
+                )
+            )
+
+
 def _runs(db: SqliteDatabase, act: ActId) -> list[tuple[str, str, int, int]]:
     """Changes of an act as runs of one table and kind, newest run first: (table, op, first id, last id)."""
     sql = """SELECT tbl, op, min(id), max(id) FROM (
@@ -181,14 +280,16 @@ def _runs(db: SqliteDatabase, act: ActId) -> list[tuple[str, str, int, int]]:
 
 
 def _put_back(db: SqliteDatabase, table: str, op: str, befores: Iterable[str]) -> None:
-    columns = column_names(RECORDS_BY_NAME[table])
-    names = ", ".join(f'"{c}"' for c in columns)
-    if op == "D":
-        sql = f'INSERT INTO "{table}" ({names}) VALUES ({", ".join("?" * len(columns))})'
-    else:
-        sql = f'UPDATE "{table}" SET {", ".join(f"{chr(34)}{c}{chr(34)} = ?" for c in columns)} WHERE id = ?'
+    known = column_names(RECORDS_BY_NAME[table])
     cursor = db.connection().cursor()
     for before in befores:
         row = json.loads(before)
-        values = [row.get(c) for c in columns]
-        cursor.execute(sql, values if op == "D" else [*values, row["id"]])
+        # every step of the format keeps these rows to the present columns; a stranger is left out, never guessed
+        columns = [c for c in known if c in row]
+        values = [row[c] for c in columns]
+        if op == "D":
+            names = ", ".join(f'"{c}"' for c in columns)
+            cursor.execute(f'INSERT INTO "{table}" ({names}) VALUES ({", ".join("?" * len(columns))})', values)
+        else:
+            sets = ", ".join(f'"{c}" = ?' for c in columns)
+            cursor.execute(f'UPDATE "{table}" SET {sets} WHERE id = ?', [*values, row["id"]])

@@ -356,6 +356,14 @@ class CodeCounter(Base):
     last = IntegerField(default=0)
 
 
+class Restored(Base):
+    """An act that put a backup in the place of everything, and the backup made just before: what Undo brings back."""
+
+    act = IntegerField(unique=True)
+    came_from = TextField()
+    before = TextField()
+
+
 class AnimalNow(Model):
     """Derived: what lists and rounds need of an animal today; thrown away and rebuilt at will."""
 
@@ -391,7 +399,7 @@ class DerivedState(Model):
         strict_tables = True
 
 
-BOOK_TABLES: tuple[type[Model], ...] = (ActRow, ChangeRow, CurrentAct, Code, CodeCounter)
+BOOK_TABLES: tuple[type[Model], ...] = (ActRow, ChangeRow, CurrentAct, Code, CodeCounter, Restored)
 DERIVED_TABLES: tuple[type[Model], ...] = (AnimalNow, DerivedState)
 ALL_TABLES: tuple[type[Model], ...] = RECORD_TABLES + BOOK_TABLES + DERIVED_TABLES
 

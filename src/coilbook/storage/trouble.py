@@ -50,6 +50,7 @@ _BY_ERRNO = {
     errno.EPERM: ("read_only", _BY_WORDS[1][2]),
     errno.EIO: ("vanished", _BY_WORDS[6][2]),
     errno.ENOENT: ("unopened", _BY_WORDS[7][2]),
+    errno.EEXIST: ("exists", "There is a collection in this folder already."),
     errno.ENODEV: ("vanished", _BY_WORDS[6][2]),
 }
 
