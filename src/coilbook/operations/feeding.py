@@ -9,6 +9,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from coilbook.husbandry.waits import AGAIN_HOURS, HOLD_DAYS
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import AnimalAtHand, happened, living_here
 from coilbook.records.changes import Outcome
@@ -20,11 +21,6 @@ from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Feeding, Regurgitation
-
-#: a second offer within this many hours of a taken meal is asked about
-AGAIN_HOURS = 20
-#: after a regurgitation nothing is offered for this many days (common practice: 10 to 14)
-HOLD_DAYS = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
