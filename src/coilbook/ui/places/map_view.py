@@ -1,0 +1,168 @@
+"""The room as it stands: racks with their slots and who lives in them, walked with the arrows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QBrush, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtWidgets import QScrollArea, QSizePolicy, QWidget
+
+from coilbook.drawing.rack_map import Box, Measures, RackIn, RackMap, lay_out
+from coilbook.reads.places import PlaceRow
+from coilbook.records.ids import PlaceId
+from coilbook.records.vocabulary import PlaceKind
+from coilbook.ui.theme import BODY, SMALL, Theme
+from coilbook.wording.language import translated, translated_plural
+
+_ARROWS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, -1),
+    Qt.Key.Key_Down: (0, 1),
+}
+
+
+class RoomMap(QWidget):
+    """Paints the map; `at_hand` is the slot (or the empty rack) in focus."""
+
+    walked = Signal()
+    opened = Signal()
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self._theme = theme
+        self._places: dict[PlaceId, PlaceRow] = {}
+        self._racks: list[RackIn] = []
+        self._map = RackMap((), (), 0)
+        self.at_hand: PlaceId | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName(translated("Racks and slots"))
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.MinimumExpanding)
+        theme.changed.connect(self._lay_out)
+
+    def show_places(self, places: Sequence[PlaceRow]) -> None:
+        """Show these; the slot in focus stays when it is still there."""
+        self._places = {place.id: place for place in places}
+        racks = [p for p in places if p.kind is PlaceKind.RACK]
+        self._racks = [
+            RackIn(rack.id, tuple((p.id, p.name) for p in places if p.parent == rack.id and p.kind is PlaceKind.SLOT))
+            for rack in racks
+        ]
+        if self.at_hand not in self._places:
+            first = next((s[0] for r in self._racks for s in r.slots), None)
+            self.at_hand = first or (racks[0].id if racks else None)
+        self._lay_out()
+        self.walked.emit()
+
+    @property
+    def place(self) -> PlaceRow | None:
+        """The place in focus."""
+        return self._places.get(self.at_hand) if self.at_hand is not None else None
+
+    def focus_on(self, place: PlaceId) -> None:
+        """Put the focus on a place."""
+        self.at_hand = place
+        self._show_focus()
+
+    def _lay_out(self) -> None:
+        theme = self._theme
+        room = theme.room
+        measures = Measures(
+            theme.px(128 if room else 104), theme.px(64 if room else 44), theme.px(8), theme.px(36), theme.px(20)
+        )
+        self._map = lay_out(self._racks, max(self.width(), theme.px(200)), measures)
+        self.setMinimumHeight(self._map.height)
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay_out()
+
+    def sizeHint(self) -> QSize:
+        return QSize(self._theme.px(600), self._map.height)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        step = _ARROWS.get(Qt.Key(event.key()))
+        if step is not None and self.at_hand is not None and not event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            self.at_hand = self._map.neighbour(self.at_hand, *step)
+            self._show_focus()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.opened.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        found = self._map.at(event.position().x(), event.position().y())
+        if found is not None:
+            self.at_hand = found
+            self._show_focus()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        self.opened.emit()
+
+    def _show_focus(self) -> None:
+        box = self._map.box_of(self.at_hand) if self.at_hand is not None else None
+        area = self.parent().parent() if self.parent() is not None else None
+        if box is not None and isinstance(area, QScrollArea):
+            area.ensureVisible(box.x, box.y + box.height // 2, 0, box.height + self._theme.px(48))
+        place = self.place
+        if place is not None:
+            self.setAccessibleDescription(f"{place.label} {', '.join(name for _, name in place.dwellers)}")
+        self.update()
+        self.walked.emit()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        with QPainter(self) as painter:
+            painter.setClipRect(event.rect())
+            for head in self._map.heads:
+                self._paint_head(painter, head)
+            for box in self._map.boxes:
+                if event.rect().intersects(QRect(box.x, box.y, box.width, box.height)):
+                    self._paint_slot(painter, box)
+
+    def _paint_head(self, painter: QPainter, box: Box) -> None:
+        theme, rack = self._theme, self._places[box.id]
+        slots = [p for p in self._places.values() if p.parent == rack.id]
+        lived_in = sum(bool(p.dwellers) for p in slots)
+        text = translated_plural("{lived} of {n} slot lived in", "{lived} of {n} slots lived in", len(slots))
+        room = self._places.get(rack.parent) if rack.parent is not None else None
+        about = [text.format(lived=lived_in, n=len(slots))] if slots else [translated("no slots yet")]
+        about += [room.label] if room is not None else []
+        about += [translated("quarantine")] if rack.quarantine else []
+        about += [rack.note] if rack.note else []
+        area = QRect(box.x, box.y, box.width, box.height - theme.px(8))
+        painter.setPen(theme.colour("accent" if box.id == self.at_hand else "ink"))
+        painter.setFont(theme.font(BODY, bold=True))
+        painter.drawText(area, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, rack.label)
+        left = QFontMetrics(painter.font()).horizontalAdvance(rack.label) + theme.px(12)
+        painter.setPen(theme.colour("second"))
+        painter.setFont(theme.font(BODY))
+        rest = area.adjusted(left, 0, 0, 0)
+        shown = QFontMetrics(painter.font()).elidedText(", ".join(about), Qt.TextElideMode.ElideRight, rest.width())
+        painter.drawText(rest, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
+
+    def _paint_slot(self, painter: QPainter, box: Box) -> None:
+        theme, slot = self._theme, self._places[box.id]
+        in_focus = box.id == self.at_hand
+        area = QRectF(box.x + 0.5, box.y + 0.5, box.width - 1, box.height - 1)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setBrush(theme.colour("tint" if in_focus else "surface" if slot.dwellers else "ground"))
+        pen = QPen(theme.colour("accent" if in_focus else "edge" if slot.dwellers else "rule"), 2 if in_focus else 1)
+        if not slot.dwellers and not in_focus:
+            pen.setStyle(Qt.PenStyle.DashLine)
+        painter.setPen(pen)
+        painter.drawRoundedRect(area, 4, 4)
+        if slot.quarantine:
+            strip = QRectF(area.right() - theme.px(14), area.top() + 3, theme.px(11), area.height() - 6)
+            painter.fillRect(strip, QBrush(theme.colour("second"), Qt.BrushStyle.BDiagPattern))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        inner = QRect(box.x + theme.px(8), box.y + theme.px(4), box.width - theme.px(24), box.height - theme.px(8))
+        painter.setFont(theme.font(SMALL))
+        painter.setPen(theme.colour("second"))
+        painter.drawText(inner, Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft, slot.name)
+        names = ", ".join(name for _, name in slot.dwellers)
+        painter.setFont(theme.font(BODY, bold=True))
+        painter.setPen(theme.colour("ink"))
+        shown = QFontMetrics(painter.font()).elidedText(names, Qt.TextElideMode.ElideRight, inner.width())
+        painter.drawText(inner, Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignLeft, shown)
