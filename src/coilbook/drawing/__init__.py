@@ -1,0 +1,1 @@
+"""Geometry in plain numbers: where everything of a picture stands, before any pen."""

@@ -1,0 +1,88 @@
+"""Photos of an animal: kept byte for byte, named by what they hold, never lost while the journal names them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+from coilbook.operations.at_hand import animal_at_hand, happened
+from coilbook.records.changes import Outcome
+from coilbook.records.ids import AnimalId, PhotoId
+from coilbook.records.message import Refusal, say
+from coilbook.records.vocabulary import Act, PhotoAngle
+from coilbook.storage import photos
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.tables import Animal, Photo
+
+
+def add_photo(
+    collection: Collection,
+    *,
+    animal: AnimalId,
+    picture: Path | bytes,
+    at: dt.datetime | None = None,
+    angle: PhotoAngle = PhotoAngle.UNSAID,
+    caption: str = "",
+) -> Outcome[PhotoId]:
+    """Add a picture to an animal; the file is on the disk before the row names it.
+
+    Refused when it is no picture that can be kept, or when she has this very picture already.
+    """
+    name = picture.name if isinstance(picture, Path) else ""
+    stored = photos.store(collection.folder, picture)
+    with collection.act(Act.ADD_PHOTO) as act:
+        found = animal_at_hand(act, animal)
+        if act.rows("SELECT 1 FROM photo WHERE animal_id = ? AND sha256 = ?", (animal, stored.sha256)):
+            raise Refusal(say("{animal} has this very photo already.", animal=found.keeper_id))
+        row = act.insert(
+            Photo,
+            animal_id=animal,
+            at=happened(act, at),
+            sha256=stored.sha256,
+            ending=stored.ending,
+            angle=angle.value,
+            caption=caption.strip(),
+            original_name=name,
+        )
+        act.tell(say("photo of {animal} added", animal=found.keeper_id))
+    return act.outcome(Act.ADD_PHOTO, PhotoId(row))
+
+
+def edit_photo(
+    collection: Collection,
+    *,
+    photo: PhotoId,
+    at: dt.datetime | None = None,
+    angle: PhotoAngle | None = None,
+    caption: str | None = None,
+) -> Outcome[PhotoId]:
+    """Correct when, from which side, or the words under a photo."""
+    with collection.act(Act.EDIT_PHOTO) as act:
+        keeper_id, _ = _photo(act, photo)
+        values: dict[str, object] = {"at": happened(act, at)} if at is not None else {}
+        values |= {"angle": angle.value} if angle is not None else {}
+        values |= {"caption": caption.strip()} if caption is not None else {}
+        if values:
+            act.update(Photo, photo, **values)
+        act.tell(say("photo of {animal} corrected", animal=keeper_id))
+    return act.outcome(Act.EDIT_PHOTO, photo)
+
+
+def remove_photo(collection: Collection, *, photo: PhotoId) -> Outcome[PhotoId]:
+    """Take a photo off an animal; its file stays as long as an undo could want it."""
+    with collection.act(Act.REMOVE_PHOTO) as act:
+        keeper_id, animal = _photo(act, photo)
+        if act.rows("SELECT 1 FROM animal WHERE id = ? AND cover_photo = ?", (animal, photo)):
+            act.update(Animal, animal, cover_photo=None)
+        act.delete(Photo, photo)
+        act.tell(say("photo of {animal} taken off", animal=keeper_id))
+    return act.outcome(Act.REMOVE_PHOTO, photo)
+
+
+def _photo(act: ActInHand, photo: PhotoId) -> tuple[str, AnimalId]:
+    rows = act.rows("SELECT animal_id FROM photo WHERE id = ?", (photo,))
+    if not rows:
+        raise Refusal(say("That photo is no longer in the book; it may have been undone."))
+    animal = AnimalId(rows[0][0])
+    return animal_at_hand(act, animal).keeper_id, animal
