@@ -171,7 +171,7 @@ class Desk(QObject):
             self._follow(settings_of(self.collection))
         if outcome.changes.touches("person"):
             self.people = self._people()
-            self.person_changed.emit()
+            self.sit_down(self._still_there())
         self.bus.publish(outcome.changes, origin)
 
     # --- person and settings -------------------------------------------------------------------------------
@@ -180,6 +180,13 @@ class Desk(QObject):
         self.person = person
         self.collection.at_keyboard(person.id, person.name)
         self.person_changed.emit()
+
+    def _still_there(self) -> AtKeyboard:
+        """The person at the keyboard under the name the book has now; the keeper when that one is gone."""
+        for person in self.people:
+            if person.id == self.person.id:
+                return person
+        return self.people[0] if self.people else self.person
 
     def change_settings(self, settings: Settings) -> None:
         """Keep new settings, as an act that can be undone, and follow them at once."""

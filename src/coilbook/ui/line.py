@@ -115,7 +115,7 @@ class _People(QWidget):
         while (item := self._row.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
-                widget.setParent(None)
+                widget.hide()
                 widget.deleteLater()
         people = self._desk.people or (self._desk.person,)
         if len(people) > SHOWN_PEOPLE:

@@ -86,7 +86,7 @@ class MainWindow(QMainWindow):
         desk.going.connect(self._go)
         desk.going_back.connect(self.go_back)
         desk.bus.changed.connect(self._refresh)
-        desk.settings_changed.connect(self._settle)
+        desk.settings_changed.connect(self.settle)
         desk.person_changed.connect(self.show_margin)
         self.column.chosen.connect(self._go_plain)
 
@@ -135,7 +135,7 @@ class MainWindow(QMainWindow):
         screen.open(**target)
         self.page.setCurrentWidget(screen)
         self.column.light(screen.column_key or key)
-        self._settle()
+        self.settle()
         self.search.screen_changed(screen)
         self.actions_of.rebuild()
         self.show_margin()
@@ -189,7 +189,7 @@ class MainWindow(QMainWindow):
         self.show_margin()
         self.show_counts()
 
-    def _settle(self) -> None:
+    def settle(self) -> None:
         """Desk or room size, for the screen that is open and the theme."""
         room = wants_room(self.screen_open, self.desk.theme)
         if room != self.desk.theme.room:
@@ -215,6 +215,18 @@ class MainWindow(QMainWindow):
             if screen is not here and screen.dropped(paths):
                 self.open_screen(key)
                 return
+
+    def take_words(self, words: list[str]) -> None:
+        """What a start of the program was given: files, and codes (alone or at the end of a link)."""
+        files = [Path(word) for word in words if Path(word).is_file()]
+        if files:
+            self.take_files(files)
+        for word in words:
+            if not Path(word).is_file():
+                self.scans.scanned(word)
+        if words:
+            self.raise_()
+            self.activateWindow()
 
     # --- the window itself ---------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:

@@ -127,6 +127,14 @@ class Screen(QWidget):
         """Further states worth a picture: a name, and what brings the screen there."""
         return []
 
+    def tour_target(self) -> dict[str, object]:
+        """The target to open at for a picture."""
+        return {}
+
+    def tour_papers(self, folder: Path) -> list[Path]:
+        """Write every paper this screen can print into `folder`; the files."""
+        return []
+
     # --- staleness ----------------------------------------------------------------------------------------
     def showEvent(self, event: QShowEvent) -> None:
         if self.stale:

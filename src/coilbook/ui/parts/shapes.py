@@ -30,6 +30,7 @@ _TOKEN = {
     "triangle": "clay",
     "cross": "clay",
     "tick": "moss",
+    "done": "moss",
 }
 
 Draw = Callable[[QPainter, QRectF, QColor], None]

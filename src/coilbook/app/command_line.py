@@ -1,0 +1,101 @@
+"""The command `coilbook`: finds the handler of a subcommand and imports only that, so that help and checks are quick.
+
+A handler is a module with `add_arguments(parser)` and `run(arguments) -> int`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import importlib.util
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coilbook import __version__
+from coilbook.app.exit_codes import MEANINGS, ExitCode
+from coilbook.records.message import CoilbookError, StorageTrouble
+
+
+@dataclass(frozen=True, slots=True)
+class Subcommand:
+    """A word after `coilbook`, the module that does it, and its line in the help."""
+
+    name: str
+    module: str
+    summary: str
+
+
+SUBCOMMANDS: tuple[Subcommand, ...] = (
+    Subcommand("open", "coilbook.app.open_command", "open a collection in the window (what `coilbook` alone does)"),
+    Subcommand("demo", "coilbook.app.demo_command", "open the invented collection of the keeper Wren"),
+    Subcommand("import", "coilbook.app.import_command", "bring a spreadsheet or an exported book into a collection"),
+    Subcommand("export", "coilbook.app.export_command", "write a collection as CSV, XLSX or JSON"),
+    Subcommand("labels", "coilbook.app.labels_command", "write label sheets as PDF"),
+    Subcommand("backup", "coilbook.app.backup_command", "make a verified backup with photos"),
+    Subcommand("restore", "coilbook.app.restore_command", "bring a backup back; the present state is kept first"),
+    Subcommand("check", "coilbook.app.check_command", "look a collection over and say what is wrong"),
+    Subcommand("selftest", "coilbook.app.selftest_command", "try the installed program; --system looks at the machine"),
+    Subcommand("tour", "coilbook.app.tour_command", "write a picture of every screen and every paper to a folder"),
+    Subcommand("bench", "coilbook.app.bench_command", "measure speed and print goal and figure"),
+)
+
+
+def present() -> tuple[Subcommand, ...]:
+    """The subcommands whose handler is part of this installation."""
+    return tuple(one for one in SUBCOMMANDS if importlib.util.find_spec(one.module) is not None)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    if words and words[0] in ("-h", "--help"):
+        print(overview())
+        return ExitCode.OK
+    if words and words[0] == "--version":
+        print(f"coilbook {__version__}")
+        return ExitCode.OK
+    chosen = next((one for one in SUBCOMMANDS if words and one.name == words[0]), None)
+    if chosen is None:
+        chosen = SUBCOMMANDS[0]
+    else:
+        words = words[1:]
+    return _run(chosen, words)
+
+
+def overview() -> str:
+    """The help of `coilbook` itself."""
+    lines = ["usage: coilbook [command] ...", "", "The record book of a ball python breeder.", "", "commands:"]
+    lines += [f"  {one.name:<10} {one.summary}" for one in present()]
+    lines += ["", "`coilbook COMMAND --help` says more. Exit codes:"]
+    lines += [f"  {code.value:>2}  {meaning}" for code, meaning in MEANINGS.items()]
+    return "\n".join(lines)
+
+
+def _run(command: Subcommand, words: list[str]) -> int:
+    from coilbook.app.crash import install_hooks, note_bug
+
+    install_hooks()
+    try:
+        handler = importlib.import_module(command.module)
+        parser = argparse.ArgumentParser(prog=f"coilbook {command.name}", description=command.summary)
+        handler.add_arguments(parser)
+        arguments = parser.parse_args(words)
+        return int(handler.run(arguments))
+    except StorageTrouble as trouble:
+        return _say(trouble, ExitCode.STORAGE)
+    except CoilbookError as refusal:
+        return _say(refusal, ExitCode.REFUSED)
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr)
+        return ExitCode.REFUSED
+    except Exception as error:
+        print(note_bug(error), file=sys.stderr)
+        return ExitCode.BUG
+
+
+def _say(error: CoilbookError, code: ExitCode) -> int:
+    from coilbook.wording.texts import render
+
+    print(render(error.message), file=sys.stderr)
+    return code

@@ -1,0 +1,40 @@
+"""`coilbook open`: the window on a collection; files and codes named beside it are opened in it."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from coilbook.app import paths
+from coilbook.app.system_check import must_have_window
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What can be named."""
+    parser.add_argument("things", nargs="*", metavar="THING", help="folder of a collection, file to open, or a code")
+    parser.add_argument("--collection", type=Path, help="folder of the collection; without it the usual one")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Open the window, or hand everything to the one that is open."""
+    must_have_window()
+    folder, words = sort_out(arguments.collection, arguments.things)
+    from coilbook.app.window_run import run_window
+
+    return run_window(folder, words)
+
+
+def sort_out(collection: Path | None, things: list[str]) -> tuple[Path, list[str]]:
+    """The collection to open, and the files and codes for its window."""
+    folder, words = collection, []
+    for thing in things:
+        path = Path(thing)
+        if folder is None and path.is_dir():
+            folder = path
+        elif path.exists():
+            words.append(str(path.resolve()))
+        elif path.suffix == "" and path.parent != Path("."):
+            folder = path if folder is None else folder
+        else:
+            words.append(thing)
+    return (folder if folder is not None else paths.default_collection()), words

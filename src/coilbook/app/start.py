@@ -1,0 +1,87 @@
+"""Puts the program together: opens a collection with what keeps it right, and starts the window on it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import platform
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coilbook.storage.collection import Collection
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
+    from coilbook.ui.desk import Desk
+    from coilbook.ui.main_window import MainWindow
+
+Clock = Callable[[], dt.datetime]
+
+
+def real_clock() -> dt.datetime:
+    """The keeper's wall clock with its zone."""
+    return dt.datetime.now().astimezone()
+
+
+def clock_from(start: dt.datetime) -> Clock:
+    """A clock that shows `start` now and goes on from there; the demo lives on a day of its own."""
+    began = real_clock()
+    return lambda: start + (real_clock() - began)
+
+
+def open_collection(folder: Path, clock: Clock = real_clock, *, create: bool = False) -> Collection:
+    """Open the collection in `folder` with its derived tables kept current; make it when it is not there."""
+    device = platform.node()
+    there = (folder / "collection.sqlite").is_file()
+    opened = Collection.create(folder, clock, device=device) if create and not there else Collection.open(
+        folder, clock, device=device
+    )  # fmt: skip
+    try:
+        keep_derived(opened)
+    except BaseException:
+        opened.close()
+        raise
+    return opened
+
+
+def keep_derived(collection: Collection) -> None:
+    """Have the derived tables advance inside every act."""
+    from coilbook.derived.summary import attach
+
+    attach(collection)
+
+
+def make_application() -> QApplication:
+    """The Qt application, with the identity the desktop knows it by."""
+    from PySide6.QtWidgets import QApplication
+
+    existing = QApplication.instance()
+    if isinstance(existing, QApplication):
+        return existing
+    os.environ.setdefault("QT_LOGGING_RULES", "qt.qpa.*=false")
+    app = QApplication(["coilbook"])
+    app.setApplicationName("Coilbook")
+    app.setDesktopFileName("coilbook")
+    return app
+
+
+def make_window(collection: Collection, *, inline: bool = False, state_file: Path | None = None) -> MainWindow:
+    """The real window over an open collection; `inline` runs every act at once (tests, the tour)."""
+    from coilbook.ui.background import Background, InlineBackground
+    from coilbook.ui.desk import Desk, DeskParts
+    from coilbook.ui.main_window import MainWindow
+    from coilbook.ui.screens.registry import registered_screens
+    from coilbook.ui.sounds import Bell, Silence
+
+    desk = Desk(DeskParts(collection, InlineBackground() if inline else Background()))
+    sounds = Silence() if inline else Bell()
+    return MainWindow(desk, registered_screens(), state_file=state_file, sounds=sounds)
+
+
+def close_window(desk: Desk, window: MainWindow) -> None:
+    """End the workers and let go of the window; the collection stays open for the caller to close."""
+    window.close()
+    desk.background.close()
+    window.deleteLater()

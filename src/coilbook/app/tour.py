@@ -1,0 +1,117 @@
+"""The tour: the real window, offscreen, through every screen in every theme and size; one picture a screen and state,
+and every paper the screens can print."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coilbook.records.settings import Theme
+from coilbook.storage.collection import Collection
+
+if TYPE_CHECKING:
+    from coilbook.ui.main_window import MainWindow
+    from coilbook.ui.screen import Screen
+
+SIZES = ((1440, 900), (1280, 800))
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One way the window can look: theme, size in px, text scale in percent."""
+
+    theme: Theme
+    width: int
+    height: int
+    scale: int = 100
+
+    @property
+    def folder(self) -> str:
+        """Name of the folder its pictures go to."""
+        scaled = "" if self.scale == 100 else f"-{self.scale}%"
+        return f"{self.theme.value}-{self.width}x{self.height}{scaled}"
+
+
+def looks() -> tuple[Look, ...]:
+    """Every look of the tour: three themes in two sizes, and light at 150 percent."""
+    plain = [Look(theme, width, height) for theme in Theme for width, height in SIZES]
+    return (*plain, Look(Theme.LIGHT, *SIZES[0], scale=150))
+
+
+def offscreen() -> None:
+    """Have Qt draw without a display; must be called before the application is made."""
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+
+
+def take_tour(
+    collection: Collection,
+    out: Path,
+    *,
+    wanted: tuple[Look, ...] = (),
+    only: tuple[str, ...] = (),
+    told: Callable[[str], None] = lambda _line: None,
+) -> list[Path]:
+    """Write every picture and paper under `out`; returns the files, pictures first. Changes nothing on purpose,
+    but states may act: give it a copy."""
+    from coilbook.app.start import close_window, make_application, make_window
+
+    app = make_application()
+    window = make_window(collection, inline=True)
+    written: list[Path] = []
+    try:
+        for look in wanted or looks():
+            dress(window, look)
+            window.show()
+            for name in walk(window, only):
+                app.processEvents()
+                written.append(_picture(window, out / look.folder / f"{len(written):03d}-{name}.png"))
+                told(str(written[-1]))
+        papers = out / "papers"
+        papers.mkdir(parents=True, exist_ok=True)
+        for kind in window.kinds:
+            written.extend(window.made(kind.key).tour_papers(papers))
+    finally:
+        close_window(window.desk, window)
+        app.processEvents()
+    return written
+
+
+def dress(window: MainWindow, look: Look) -> None:
+    """Give the window a look without writing it into the collection's settings."""
+    window.resize(look.width, look.height)
+    desk = window.desk
+    desk.theme.follow(replace(desk.settings, theme=look.theme, text_scale_percent=look.scale))
+    window.settle()
+
+
+def walk(window: MainWindow, only: tuple[str, ...] = ()) -> Iterator[str]:
+    """Open every screen and bring it into each of its states; yields a name when there is something to see."""
+    for kind in window.kinds:
+        if only and kind.key not in only:
+            continue
+        screen = window.made(kind.key)
+        if not window.open_screen(kind.key, **screen.tour_target()):
+            continue
+        yield kind.key
+        for name, go in _states(screen):
+            go()
+            yield f"{kind.key}-{name}"
+    if only or not window.kinds:
+        return
+    window.open_screen(window.kinds[0].key)
+    window.search.begin("/")
+    yield "what-can-be-done"
+    window.search.clear()
+
+
+def _states(screen: Screen) -> list[tuple[str, Callable[[], None]]]:
+    return screen.tour_states()
+
+
+def _picture(window: MainWindow, file: Path) -> Path:
+    file.parent.mkdir(parents=True, exist_ok=True)
+    window.grab().save(str(file))
+    return file
