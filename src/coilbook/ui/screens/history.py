@@ -46,7 +46,6 @@ class HistoryScreen(Screen):
 
     key = "history"
     title = "History"
-    shortcut = "Alt+7"
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)

@@ -38,7 +38,6 @@ class PlacesScreen(Screen):
 
     key = "places"
     title = "Places"
-    shortcut = "Alt+6"
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)

@@ -1,0 +1,330 @@
+"""Settings: units, dates, look, codes and people; every choice is kept at once and can be undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from enum import StrEnum
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFocusEvent
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLineEdit,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from coilbook.labels.code import check_prefix
+from coilbook.operations.people import add_person, edit_person
+from coilbook.reads.people import PersonRow, people
+from coilbook.records.changes import Changes
+from coilbook.records.message import CoilbookError, Refusal
+from coilbook.records.quantities import MassUnit
+from coilbook.records.settings import DateOrder, Theme
+from coilbook.records.vocabulary import PersonRole
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk
+from coilbook.ui.margin_content import MarginContent, MarginSection
+from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.fields import FieldRow
+from coilbook.ui.parts.inline_form import InlineForm
+from coilbook.ui.parts.text import PageHead, SectionHead, label
+from coilbook.ui.screen import Screen
+from coilbook.wording.language import translated
+from coilbook.wording.texts import words
+
+SCALES = (80, 90, 100, 115, 130, 150, 175, 200)
+
+
+class PersonForm(InlineForm):
+    """A new person: name, role, how to reach them."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk.theme, translated("A new person"), translated("Add"), columns=3)
+        self.name, self.contact, self.role = QLineEdit(), QLineEdit(), QComboBox()
+        for role in PersonRole:
+            self.role.addItem(words(role), role)
+        self.role.setCurrentIndex(self.role.findData(PersonRole.HELPER))
+        self.add("name", translated("Name"), self.name)
+        self.add("role", translated("Role"), self.role)
+        self.add("contact", translated("How to reach them"), self.contact, hint=translated("stays in this book"))
+
+
+class SettingsScreen(Screen):
+    """One page of choices."""
+
+    key = "settings"
+    title = "Settings"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._add = Command("settings.person", translated("Add a person"), self.ask_person, "Ctrl+N", screen=self.key)
+        self._form: PersonForm | None = None
+        self._rows: list[FieldRow[QWidget]] = []
+        theme = desk.theme
+        head = PageHead(translated("Settings"))
+        head.say(translated("Kept in this collection; each change can be undone."))
+        head.buttons.addWidget(PrimaryButton.of(theme, self._add))
+        body = QWidget()
+        body.setObjectName("page")
+        self._body = QVBoxLayout(body)
+        self._body.setContentsMargins(0, 0, theme.px(24), theme.px(24))
+        self._body.setSpacing(theme.px(12))
+        scroll = QScrollArea()
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidgetResizable(True)
+        scroll.setWidget(body)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(theme.px(24), theme.px(16), 0, 0)
+        column.setSpacing(theme.px(16))
+        head.setContentsMargins(0, 0, theme.px(24), 0)
+        column.addWidget(head)
+        column.addWidget(scroll, 1)
+        self._fill()
+        desk.settings_changed.connect(self._show_settings)
+
+    # --- building ------------------------------------------------------------------------------------------
+    def _fill(self) -> None:
+        s = self.desk.settings
+        self.mass, self.dates, self.theme = self._choice(MassUnit), self._choice(DateOrder), self._choice(Theme)
+        self.scale, self.paper = QComboBox(), QComboBox()
+        for percent in SCALES:
+            self.scale.addItem(f"{percent}%", percent)
+        for paper in ("A4", "Letter"):
+            self.paper.addItem(paper, paper)
+        self.currency, self.prefix, self.interval = QLineEdit(s.currency), QLineEdit(s.code_prefix), QLineEdit()
+        self.ask = QLineEdit()
+        self.clock = QCheckBox(translated("24 hours"))
+        self.degrees = QCheckBox(translated("degrees Fahrenheit"))
+        self.sound = QCheckBox(translated("a sound for each scan"))
+        groups: Sequence[tuple[str, Sequence[tuple[str, QWidget]]]] = (
+            (translated("Units and dates"), ((translated("Weights"), self.mass), (translated("Dates"), self.dates),
+                (translated("Clock"), self.clock), (translated("Temperatures"), self.degrees),
+                (translated("Currency"), self.currency))),
+            (translated("Look"), ((translated("Theme"), self.theme), (translated("Text size"), self.scale),
+                (translated("Sound"), self.sound))),
+            (translated("Care"), ((translated("Days between offers, unless an animal has its own"), self.interval),
+                (translated("Ask about a weight further off than, %"), self.ask))),
+            (translated("Labels and paper"), ((translated("Paper"), self.paper),
+                (translated("Before each code in a symbol"), self.prefix))),
+        )  # fmt: skip
+        for name, fields in groups:
+            self._body.addWidget(SectionHead(name))
+            self._body.addLayout(self._grid(fields))
+        self.people_head = SectionHead(translated("People"))
+        self._body.addWidget(self.people_head)
+        self._people = QVBoxLayout()
+        self._people.setSpacing(self.desk.theme.px(4))
+        self._body.addLayout(self._people)
+        self._body.addStretch(1)
+        self._show_settings()
+        self._connect()
+        self._show_people()
+
+    def _choice(self, kinds: type[StrEnum]) -> QComboBox:
+        combo = QComboBox()
+        for kind in kinds:
+            combo.addItem(words(kind), kind)
+        return combo
+
+    def _grid(self, fields: Sequence[tuple[str, QWidget]]) -> QGridLayout:
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(self.desk.theme.px(16))
+        grid.setVerticalSpacing(self.desk.theme.px(12))
+        for number, (name, editor) in enumerate(fields):
+            row = FieldRow(name, editor)
+            self._rows.append(row)
+            grid.addWidget(row, number // 3, number % 3)
+        for column in range(3):
+            grid.setColumnStretch(column, 1)
+        return grid
+
+    def _connect(self) -> None:
+        for combo, name in (
+            (self.mass, "mass_unit"),
+            (self.dates, "date_order"),
+            (self.theme, "theme"),
+            (self.scale, "text_scale_percent"),
+            (self.paper, "paper"),
+        ):
+            combo.activated.connect(partial(self._chosen, combo, name))
+        for box, name in ((self.clock, "clock_24h"), (self.degrees, "fahrenheit"), (self.sound, "sound")):
+            box.clicked.connect(partial(self._keep, name))
+        self.currency.editingFinished.connect(self._currency_typed)
+        self.prefix.editingFinished.connect(self._prefix_typed)
+        self.interval.editingFinished.connect(
+            partial(self._number_typed, self.interval, "default_interval_days", 1, 400)
+        )
+        self.ask.editingFinished.connect(partial(self._number_typed, self.ask, "weight_ask_percent", 1, 90))
+
+    def _show_settings(self) -> None:
+        s = self.desk.settings
+        for combo, value in (
+            (self.mass, s.mass_unit),
+            (self.dates, s.date_order),
+            (self.theme, s.theme),
+            (self.scale, s.text_scale_percent),
+            (self.paper, s.paper),
+        ):
+            combo.setCurrentIndex(combo.findData(value))
+        for box, on in ((self.clock, s.clock_24h), (self.degrees, s.fahrenheit), (self.sound, s.sound)):
+            box.setChecked(on)
+        self.currency.setText(s.currency)
+        self.prefix.setText(s.code_prefix)
+        self.interval.setText(str(s.default_interval_days))
+        self.ask.setText(str(s.weight_ask_percent))
+
+    # --- keeping -------------------------------------------------------------------------------------------
+    def _row_of(self, editor: QWidget) -> FieldRow[QWidget]:
+        return next(row for row in self._rows if row.editor is editor)
+
+    def _chosen(self, combo: QComboBox, name: str, _index: int) -> None:
+        self._keep(name, combo.currentData())
+
+    def _keep(self, name: str, value: object) -> None:
+        if getattr(self.desk.settings, name) != value:
+            changed: dict[str, object] = {name: value}
+            self.desk.change_settings(replace(self.desk.settings, **changed))  # type: ignore[arg-type]
+
+    def _number_typed(self, edit: QLineEdit, name: str, least: int, most: int) -> None:
+        typed = edit.text().strip()
+        row = self._row_of(edit)
+        if not typed.isdigit() or not least <= int(typed) <= most:
+            row.refuse(translated("A number from {least} to {most}.").format(least=least, most=most))
+            return
+        row.accept()
+        self._keep(name, int(typed))
+
+    def _currency_typed(self) -> None:
+        typed = self.currency.text().strip().upper()
+        row = self._row_of(self.currency)
+        if len(typed) != 3 or not typed.isascii() or not typed.isalpha():
+            row.refuse(translated("Three letters, like EUR."))
+            return
+        row.accept()
+        self._keep("currency", typed)
+
+    def _prefix_typed(self) -> None:
+        row = self._row_of(self.prefix)
+        try:
+            check_prefix(self.prefix.text())
+        except Refusal as error:
+            row.refuse(self.desk.render(error.message))
+            return
+        row.accept()
+        self._keep("code_prefix", self.prefix.text())
+
+    # --- people --------------------------------------------------------------------------------------------
+    def _show_people(self) -> None:
+        while (item := self._people.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()
+        found = people(self.desk.collection, gone=True)
+        self.people_head.note.setText(translated("Who keeps and helps may sit at the keyboard (top right)."))
+        if not found:
+            self._people.addWidget(
+                label(translated("Nobody yet. Add yourself, so that History says who did what."), "second")
+            )
+        for person in found:
+            self._people.addWidget(self._person_row(person))
+
+    def _person_row(self, person: PersonRow) -> QWidget:
+        holder = QWidget()
+        row = QHBoxLayout(holder)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(self.desk.theme.px(12))
+        name = label(person.name, "strong" if person.active else "second")
+        name.setFixedWidth(self.desk.theme.px(200))
+        role = label(words(person.role), "second")
+        role.setFixedWidth(self.desk.theme.px(96))
+        row.addWidget(name)
+        row.addWidget(role)
+        row.addWidget(label(person.contact, "second"), 1)
+        switch = QuietButton(
+            self.desk.theme, translated("Off the lists") if person.active else translated("Back on the lists")
+        )
+        switch.setAccessibleName(f"{person.name}: {switch.text()}")
+        switch.clicked.connect(partial(self._switch, person))
+        row.addWidget(switch)
+        return holder
+
+    def _switch(self, person: PersonRow) -> None:
+        self.desk.run(edit_person, person=person.id, active=not person.active)
+
+    def ask_person(self) -> None:
+        """Open the form of a new person."""
+        self.leave_form()
+        self._form = PersonForm(self.desk)
+        self._form.saved.connect(self._add_person)
+        self._form.left.connect(self.leave_form)
+        self._body.insertWidget(0, self._form)
+        self._form.begin()
+
+    def _add_person(self) -> None:
+        form = self._form
+        if form is not None:
+            arguments = {"name": form.name.text(), "role": form.role.currentData(), "contact": form.contact.text()}
+            self.desk.run(add_person, lambda _outcome: self.leave_form(), on_refused=self._refused, **arguments)
+
+    def _refused(self, error: CoilbookError) -> None:
+        if self._form is not None:
+            self._form.refuse(self.desk.render(error.message), "name")
+
+    def leave_form(self) -> None:
+        """Close the form."""
+        if self._form is not None:
+            self._body.removeWidget(self._form)
+            self._form.deleteLater()
+            self._form = None
+
+    # --- what the window asks ------------------------------------------------------------------------------
+    def refresh(self, changes: Changes) -> None:
+        if changes.touches("person"):
+            self._show_people()
+        if changes.touches("setting"):
+            self._show_settings()
+
+    def primary_action(self) -> Command | None:
+        return self._add
+
+    def commands(self) -> list[Command]:
+        return [self._add]
+
+    def foot_hint(self) -> str:
+        return translated("`Tab` next field  `F8` next theme  `Ctrl N` adds a person")
+
+    def margin_content(self) -> MarginContent:
+        return MarginContent(
+            heading=translated("Settings"),
+            verdict=translated("As you like to read it"),
+            why=translated(
+                "Weights are kept in tenths of a gram and dates as they are known; this only says how they are written."
+            ),
+            sections=(
+                MarginSection(
+                    translated("Before each code"),
+                    text=translated(
+                        "A web address later, if you want one: capitals only, and short enough that the symbol stays "
+                        "readable in a wet room. Labels printed before a change stay good."
+                    ),
+                ),
+                MarginSection(
+                    translated("Days between offers"),
+                    text=translated("Common practice for adults is 10 to 21 days; each animal can have its own."),
+                ),
+            ),
+        )
+
+    def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        return [("new-person", self.ask_person)]
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        self.mass.setFocus(Qt.FocusReason.OtherFocusReason)
