@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from coilbook.records import vocabulary as v
 from coilbook.records.message import Message
-from coilbook.records.quantities import Mass, Money
+from coilbook.records.quantities import Mass, MassUnit, Money
 from coilbook.records.settings import DateOrder, Theme
 from coilbook.records.when import PartialDate
 from coilbook.wording.acts import ACT_NAMES
@@ -162,6 +162,10 @@ _SAID: tuple[tuple[StrEnum, str], ...] = (
     (Theme.LIGHT, "light"),
     (Theme.DARK, "dark"),
     (Theme.DIM, "dim room"),
+    (MassUnit.GRAM, "grams"),
+    (MassUnit.KILOGRAM, "kilograms"),
+    (MassUnit.OUNCE, "ounces"),
+    (MassUnit.POUND_OUNCE, "pounds and ounces"),
     (DateOrder.DAY_FIRST, "19 Mar 2026"),
     (DateOrder.MONTH_FIRST, "Mar 19, 2026"),
     (DateOrder.ISO, "2026-03-19"),

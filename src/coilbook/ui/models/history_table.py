@@ -16,23 +16,24 @@ from coilbook.wording.texts import render
 
 Index = QModelIndex | QPersistentModelIndex
 PAGE = 200
+ROWS = 3
 COLUMNS = ("When", "By", "What was done", "Rows", "Now")
 
 #: gives the next page of acts older than the one named
 Fetch = Callable[[ActId | None, int], list[HistoryRow]]
 
 
-def local_moment(stored_utc: str) -> dt.datetime:
-    """Wall time of a stored UTC moment on this machine."""
-    return dt.datetime.fromisoformat(stored_utc.replace("Z", "+00:00")).astimezone()
+def local_moment(stored_utc: str, zone: dt.tzinfo | None) -> dt.datetime:
+    """Wall time of a stored UTC moment in the keeper's zone."""
+    return dt.datetime.fromisoformat(stored_utc.replace("Z", "+00:00")).astimezone(zone)
 
 
 class HistoryTable(QAbstractTableModel):
     """Rows newest first; more are fetched as the keeper walks down."""
 
-    def __init__(self, style: Style) -> None:
+    def __init__(self, style: Style, zone: dt.tzinfo | None) -> None:
         super().__init__()
-        self._style = style
+        self._style, self._zone = style, zone
         self._rows: list[HistoryRow] = []
         self._words: list[tuple[str, str, str, str, str]] = []
         self._fetch: Fetch | None = None
@@ -84,6 +85,8 @@ class HistoryTable(QAbstractTableModel):
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
             return translated(COLUMNS[section])
+        if role == Qt.ItemDataRole.TextAlignmentRole and section == ROWS:
+            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -94,12 +97,12 @@ class HistoryTable(QAbstractTableModel):
             return "second" if column in (0, 1, 3) or not row.in_force else "ink"
         if role == CellRole.SHAPE and column == 4 and not row.in_force:
             return "not_offered"
-        if role == Qt.ItemDataRole.TextAlignmentRole and column == 3:
+        if role == Qt.ItemDataRole.TextAlignmentRole and column == ROWS:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return None
 
     def _worded(self, row: HistoryRow) -> tuple[str, str, str, str, str]:
-        when = local_moment(row.at)
+        when = local_moment(row.at, self._zone)
         moment = f"{self._style.date(when.date(), weekday=True)}, {self._style.time(when)}"
         state = "" if row.in_force else translated("undone")
         return moment, row.person, render(row.told, self._style), self._style.number(row.size), state

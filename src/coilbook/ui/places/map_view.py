@@ -125,9 +125,10 @@ class RoomMap(QWidget):
         theme, rack = self._theme, self._places[box.id]
         slots = [p for p in self._places.values() if p.parent == rack.id]
         lived_in = sum(bool(p.dwellers) for p in slots)
-        text = translated_plural("{lived} of {n} slot lived in", "{lived} of {n} slots lived in", len(slots))
+        text = translated_plural("{n} slot", "{n} slots", len(slots))
+        text = translated("{slots}, {lived} lived in").format(slots=text, lived=lived_in)
         room = self._places.get(rack.parent) if rack.parent is not None else None
-        about = [text.format(lived=lived_in, n=len(slots))] if slots else [translated("no slots yet")]
+        about = [text] if slots else [translated("no slots yet")]
         about += [room.label] if room is not None else []
         about += [translated("quarantine")] if rack.quarantine else []
         about += [rack.note] if rack.note else []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
@@ -31,6 +32,8 @@ from coilbook.wording.texts import words
 
 #: rows of an act that the margin lists one by one
 LISTED = 12
+#: rows of an act that are read to be counted; equal ones are told once
+READ = 200
 
 
 class _NotUnderstood(Exception):
@@ -52,7 +55,7 @@ class HistoryScreen(Screen):
         theme = desk.theme
         self.head = PageHead(translated("History"))
         self.table = TableView(theme, translated("What was done"))
-        self.model = HistoryTable(desk.style)
+        self.model = HistoryTable(desk.style, desk.clock().tzinfo)
         self.table.setModel(self.model)
         self._take_back = Command(
             "history.take_back",
@@ -239,9 +242,12 @@ class HistoryScreen(Screen):
                 heading=translated("History"), verdict=translated("Nothing fits"), why=translated("Widen the filter.")
             )
         render = self.desk.render
-        changed = changed_rows(self.desk.collection, row.id, limit=LISTED)
-        lines = tuple(Fact(*changed_line(one, self.desk.style)) for one in changed)
-        more = row.size - len(changed)
+        changed = changed_rows(self.desk.collection, row.id, limit=READ)
+        counted = Counter(changed_line(one, self.desk.style) for one in changed)
+        lines = tuple(
+            Fact(f"{name} × {n}" if n > 1 else name, text) for (name, text), n in list(counted.items())[:LISTED]
+        )
+        more = row.size - sum(list(counted.values())[:LISTED])
         return MarginContent(
             heading=translated("What this act changed"),
             verdict=render(row.told) or words(row.kind),

@@ -44,12 +44,13 @@ class PlacesScreen(Screen):
         theme = desk.theme
         self._places: list[PlaceRow] = []
         self._form: InlineForm | None = None
+        self.map = RoomMap(theme)
         self._list = self._make_commands()
         by_id = {command.id.split(".")[1]: command for command in self._list}
         self.head = PageHead(translated("Places"))
-        self.head.buttons.addWidget(QuietButton.of(theme, by_id["labels"]))
+        self.labels = QuietButton.of(theme, by_id["labels"])
+        self.head.buttons.addWidget(self.labels)
         self.head.buttons.addWidget(PrimaryButton.of(theme, by_id["add"]))
-        self.map = RoomMap(theme)
         scroll = QScrollArea()
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setWidgetResizable(True)
@@ -112,6 +113,7 @@ class PlacesScreen(Screen):
         slots = [p for p in self._places if p.kind is PlaceKind.SLOT]
         lived = sum(bool(p.dwellers) for p in slots)
         self.stack.setCurrentIndex(0 if racks else 1)
+        self.labels.setEnabled(bool(slots))
         if racks:
             parts = (
                 translated_plural("{n} slot", "{n} slots", len(slots)),
