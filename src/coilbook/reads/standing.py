@@ -1,0 +1,77 @@
+"""What an animal's state is today, in one word, worked out for the whole herd at once.
+
+Plain facts only: no stage of the season and no judgement of a fast. One state is shown, the first that holds.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from enum import StrEnum
+
+import numpy as np
+
+from coilbook.reads.herd import Herd
+from coilbook.reads.herd_columns import IntArray, Mask
+from coilbook.records.vocabulary import Status
+
+#: an entry "in blue" without a shed after it is believed this long; blue to shed takes about two weeks
+#: (common practice, from memory), so an older one is a shed that was not written down
+BLUE_DAYS = 21
+#: no meals for this long after one came back (common practice: 10-14 days)
+HOLD_DAYS = 14
+#: an animal counts as new this long after it came
+NEW_DAYS = 14
+#: a gap since the last meal worth a word of its own, in days
+LONG_DAYS = 30
+
+
+class State(StrEnum):
+    """One word for a row. The order is the order of precedence."""
+
+    NONE = ""
+    SOLD = "sold"
+    DEAD = "dead"
+    LOAN = "loan"
+    LOST = "lost"
+    OUTSIDE = "outside"
+    QUARANTINE = "quarantine"
+    REGURGITATED = "regurgitated"
+    BLUE = "blue"
+    PENDING = "pending"
+    FAST = "fast"
+    NOT_OFFERED = "not_offered"
+    NEW = "new"
+
+
+STATES = tuple(State)
+_AWAY = {
+    Status.SOLD: State.SOLD,
+    Status.DEAD: State.DEAD,
+    Status.LOAN: State.LOAN,
+    Status.LOST: State.LOST,
+    Status.OUTSIDE: State.OUTSIDE,
+}
+
+
+def in_quarantine(herd: Herd) -> Mask:
+    """Rows that live in a place of quarantine."""
+    return np.isin(herd["place"], herd.places.quarantined)
+
+
+def states(herd: Herd, today: dt.date) -> IntArray:
+    """Place in `STATES` of every row."""
+    day = today.toordinal()
+    taken, offered, acquired = herd["taken"], herd["offered"], herd["acquired"]
+    long_ago = (taken > 0) & (day - taken > LONG_DAYS)
+    tests: list[tuple[State, Mask]] = [(state, herd.where_status(status)) for status, state in _AWAY.items()]
+    tests += [
+        (State.QUARANTINE, in_quarantine(herd)),
+        (State.REGURGITATED, np.asarray((herd["spewed"] > 0) & (day - herd["spewed"] < HOLD_DAYS))),
+        (State.BLUE, np.asarray(herd["blue"] > day - BLUE_DAYS)),
+        (State.PENDING, np.asarray(herd["pending"] > 0)),
+        (State.FAST, np.asarray(long_ago & (herd["refused"] > 0))),
+        (State.NOT_OFFERED, np.asarray((offered > 0) & (day - offered > LONG_DAYS))),
+        (State.NEW, np.asarray((acquired > 0) & (day - acquired < NEW_DAYS))),
+    ]
+    codes = [STATES.index(state) for state, _ in tests]
+    return np.select([mask for _, mask in tests], codes, default=0).astype(np.int32)
