@@ -1,0 +1,1 @@
+"""Paper: label sheets and rolls as PDF, drawn from layouts in millimetres."""
