@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from coilbook.intake.columns import Column
 from coilbook.intake.layout import RowKind
@@ -31,7 +32,7 @@ class Draft:
     sheet: str
     row: Row
     kind: RowKind
-    fates: list[Fate]
+    fates: Sequence[Fate]
     keeper_id: str = ""
     name: str = ""
     existing: AnimalId | None = None
@@ -58,13 +59,13 @@ class Draft:
     sire: tuple[PlannedParent, ...] = ()
     prey: str = ""
     weighed: dt.date | None = None
-    weights: list[PlannedWeight] = field(default_factory=list)
-    feedings: list[PlannedFeeding] = field(default_factory=list)
-    notes: list[PlannedNote] = field(default_factory=list)
-    tags: list[str] = field(default_factory=list)
+    weights: tuple[PlannedWeight, ...] = ()
+    feedings: tuple[PlannedFeeding, ...] = ()
+    notes: tuple[PlannedNote, ...] = ()
+    tags: tuple[str, ...] = ()
     reason: Message | None = None
-    waits: list[str] = field(default_factory=list)
-    warnings: list[Message] = field(default_factory=list)
+    waits: tuple[str, ...] = ()
+    warnings: tuple[Message, ...] = ()
     text_kept: bool = False
     #: who the row is stands open, or the keeper left it out: nothing of it is written
     withheld: bool = False
@@ -81,11 +82,11 @@ class Draft:
     def wait(self, key: str) -> None:
         """Note that an open question concerns this row."""
         if key not in self.waits:
-            self.waits.append(key)
+            self.waits += (key,)
 
     def note(self, column: Column, text: str, on: dt.date | None = None) -> Fate:
         """Keep a cell's words as a note under its header."""
-        self.notes.append(PlannedNote(f"{column.title}: {text}", on))
+        self.notes += (PlannedNote(f"{column.title}: {text}", on),)
         return Fate.NOTE
 
     def keep_text(self, column: Column, text: str) -> Fate:
@@ -119,10 +120,10 @@ class Draft:
             dam=self.dam,
             sire=self.sire,
             prey=self.prey,
-            weights=tuple(self.weights),
-            feedings=tuple(self.feedings),
-            notes=tuple(self.notes),
-            tags=tuple(dict.fromkeys(self.tags)),
+            weights=self.weights,
+            feedings=self.feedings,
+            notes=self.notes,
+            tags=tuple(dict.fromkeys(self.tags)) if self.tags else (),
             sources=((self.sheet, self.row.number),),
         )
         return (one,) if self.counts is None else _members(one, self.counts)

@@ -48,7 +48,9 @@ _TITLE_WORDS = re.compile(
     re.I,
 )
 _SUM = re.compile(r"^(?:grand\s+)?(?:sub\s*-?)?(?:totals?|sum|count|average|avg|how many)\b", re.I)
-_PAIR = re.compile(r"^\s*[^\s,;]{1,20}(?:\s[^\s,;]{1,12})?\s+[x×X]\s+[^\s,;]{1,20}(?:\s[^\s,;]{1,12})?(?=$|[\s,;:(])")
+_PAIR = re.compile(
+    r"^\s*[^\s,;]{1,20}(?:\s[^\s,;]{1,12}){0,3}\s+[x×X]\s+[^\s,;]{1,20}(?:\s[^\s,;]{1,12}){0,3}(?=$|[\s,;:(])"
+)
 _EGGS = re.compile(
     r"\b\d{1,2}\s*[+/]\s*\d{1,2}\b|\b\d{1,2}\s*g(?:ood)?\s+\d{1,2}\s*s(?:lugs?)?\b|\beggs?\b|\bslugs?\b", re.I
 )
@@ -121,6 +123,7 @@ class RowSorter:
 
     def __init__(self, columns: Sequence[Column], header: Sequence[str]) -> None:
         self._header = tuple(header)
+        self._titles = frozenset(title.lower() for title in header)
         self._of = {column.meaning: column.index for column in columns}
         self._key_columns = [self._of[meaning] for meaning in (Meaning.ID, Meaning.NAME) if meaning in self._of]
         clutch_columns = sum(1 for column in columns if column.meaning is Meaning.CLUTCH)
@@ -142,9 +145,9 @@ class RowSorter:
 
     def kind(self, row: Row) -> tuple[RowKind, Message | None]:
         """What the row is, and for a row that cannot be an animal the reason."""
-        if self._header and self._repeats_header(row):
-            return RowKind.HEADER, None
         first = next(cell for cell in row.cells if cell)
+        if self._repeats_header(row, first):
+            return RowKind.HEADER, None
         if _SUM.match(first):
             return RowKind.SUM, say("'{text}' is a sum or count, not an animal.", text=first)
         pair = _PAIR.match(first)
@@ -160,7 +163,9 @@ class RowSorter:
                 return lone
         return self._animal_or_not(row)
 
-    def _repeats_header(self, row: Row) -> bool:
+    def _repeats_header(self, row: Row, first: str) -> bool:
+        if first.lower() not in self._titles:
+            return False
         same = sum(1 for cell, title in zip(row.cells, self._header) if cell and cell.lower() == title.lower())
         return same >= 2 and same * 2 >= row.filled
 

@@ -26,13 +26,13 @@ def place_drafts(drafts: Sequence[Draft], known: Known) -> None:
         key = (place.existing, place.room.casefold(), identity_key(place.rack), identity_key(place.slot))
         other = sitting.setdefault(key, draft)
         if other is not draft:
-            draft.warnings.append(
+            draft.warnings += (
                 say(
                     "{animal} and {other} are both in {place}.",
                     animal=draft.label,
                     other=other.label,
                     place=" ".join(part for part in (place.rack, place.slot) if part),
-                )
+                ),
             )
 
 
@@ -79,28 +79,28 @@ def _check(draft: Draft, sexes: dict[str, Sex]) -> None:
         assert parent is not None
         key = identity_key(parent.keeper_id)
         if key == own:
-            draft.warnings.append(
-                say("{animal} is named as its own parent; that was kept as a note.", animal=draft.label)
+            draft.warnings += (
+                say("{animal} is named as its own parent; that was kept as a note.", animal=draft.label),
             )
             _drop(draft, parent)
         elif sexes.get(key) is wrong:
-            draft.warnings.append(
+            draft.warnings += (
                 say(
                     "{animal}: {parent} is {sex}, which its place as a parent contradicts.",
                     animal=draft.label,
                     parent=parent.keeper_id,
                     sex=wrong.value,
-                )
+                ),
             )
 
 
 def _drop(draft: Draft, parent: PlannedParent) -> None:
     if draft.dam is parent:
         draft.dam = None
-        draft.notes.append(PlannedNote(f"Dam: {parent.text}"))
+        draft.notes += (PlannedNote(f"Dam: {parent.text}"),)
     else:
         draft.sire = tuple(other for other in draft.sire if other is not parent)
-        draft.notes.append(PlannedNote(f"Sire: {parent.text}"))
+        draft.notes += (PlannedNote(f"Sire: {parent.text}"),)
 
 
 def gather(drafts: Sequence[Draft]) -> tuple[PlannedAnimal, ...]:

@@ -66,6 +66,7 @@ class RowReader:
         self._year = known.today.year
         self._orders: dict[int, DateOrder | None] = {}
         self._light: set[int] = set()
+        self._fates: dict[tuple[Fate, ...], tuple[Fate, ...]] = {}
         for column in columns:
             self._learn(column, rows)
         readers = self._readers()
@@ -121,16 +122,19 @@ class RowReader:
     def read(self, row: Row, section: Section) -> Draft:
         """The draft of one animal row under its section title."""
         cells = row.cells
-        draft = Draft("", row, RowKind.ANIMAL, [Fate.EMPTY] * len(cells))
         width = len(cells)
+        fates = [Fate.EMPTY] * width
+        draft = Draft("", row, RowKind.ANIMAL, fates)
         for column, reader in self._columns:
             if column.index < width and cells[column.index]:
-                draft.fates[column.index] = reader(draft, column, cells[column.index])
+                fates[column.index] = reader(draft, column, cells[column.index])
+        # most rows fill the same cells: they share one tuple
+        draft.fates = self._fates.setdefault(key := tuple(fates), key)
         self._apply(section, draft)
         if draft.weighed is not None:
-            draft.weights = [
+            draft.weights = tuple(
                 PlannedWeight(weight.mass, weight.on or draft.weighed, weight.text) for weight in draft.weights
-            ]
+            )
         if draft.counts is not None:
             self._group(draft)
         return draft
@@ -143,7 +147,7 @@ class RowReader:
         if draft.status is None and section.status is not None:
             draft.status = section.status
         if section.tag:
-            draft.tags.append(section.tag)
+            draft.tags += (section.tag,)
         if draft.row.fill:
             self._colour(draft)
 
@@ -153,7 +157,7 @@ class RowReader:
         if answer is None:
             draft.wait(question.key)
         elif answer.startswith("tag:"):
-            draft.tags.append(answer[4:])
+            draft.tags += (answer[4:],)
         elif answer in (Sex.MALE.value, Sex.FEMALE.value):
             draft.sex = draft.sex if draft.sex not in (None, Sex.UNSEXED) else Sex(answer)
         elif answer != "nothing" and draft.status in (None, Status.HERE):
@@ -225,10 +229,10 @@ class RowReader:
         if reading.value is None:
             return None, draft.note(column, text)
         if reading.value.first > self._known.today:
-            draft.warnings.append(
+            draft.warnings += (
                 say(
                     "{animal}: {column} {text} lies ahead of today.", animal=draft.label, column=column.title, text=text
-                )
+                ),
             )
             return None, draft.keep_text(column, text)
         if reading.exact:
@@ -268,7 +272,7 @@ class RowReader:
         reading = read_mass(text, unit)
         if reading is None or (column.meaning is Meaning.WEIGHT_ON and on is None):
             return draft.keep_text(column, text)
-        draft.weights.append(PlannedWeight(reading.mass, on, text))
+        draft.weights += (PlannedWeight(reading.mass, on, text),)
         if reading.exact:
             return Fate.FIELD
         draft.note(column, text, on)
@@ -329,7 +333,7 @@ class RowReader:
         reading = read_status(text)
         if reading is None:
             if len(text) <= 24:
-                draft.tags.append(text)
+                draft.tags += (text,)
                 return Fate.FIELD
             return draft.keep_text(column, text)
         draft.status = reading.status
@@ -355,7 +359,7 @@ class RowReader:
         return Fate.FIELD_AND_NOTE
 
     def _tags(self, draft: Draft, column: Column, text: str) -> Fate:
-        draft.tags.extend(part.strip() for part in text.replace(";", ",").split(",") if part.strip())
+        draft.tags += tuple(part.strip() for part in text.replace(";", ",").split(",") if part.strip())
         return Fate.FIELD
 
     def _prey(self, draft: Draft, column: Column, text: str) -> Fate:
@@ -366,7 +370,7 @@ class RowReader:
 
     def _notes(self, draft: Draft, column: Column, text: str) -> Fate:
         if column.meaning is Meaning.NOTES and column.header.lower() in ("notes", "note"):
-            draft.notes.append(PlannedNote(text))
+            draft.notes += (PlannedNote(text),)
             return Fate.NOTE
         return draft.note(column, text)
 
@@ -388,5 +392,5 @@ class RowReader:
             return Fate.SET_ASIDE if meaning is not None and meaning.nothing else draft.note(column, text, on)
         if on is None:
             return draft.note(column, text)
-        draft.feedings.append(PlannedFeeding(on, meaning.result, meaning.count, meaning.prey, text))
+        draft.feedings += (PlannedFeeding(on, meaning.result, meaning.count, meaning.prey, text),)
         return Fate.FIELD

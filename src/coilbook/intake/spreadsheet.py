@@ -7,16 +7,19 @@ more of an entry than the directory declares.
 from __future__ import annotations
 
 import datetime as dt
-import re
+import warnings
 import zipfile
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+import zlib
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from coilbook.intake.delimited import check_limits
 from coilbook.intake.sheet import Cancel, Cancelled, Pace, Progress, Row, Sheet
 from coilbook.records.message import Message, Refusal, say
+
+if TYPE_CHECKING:
+    from coilbook.intake.cell_reader import CellReader
 
 #: unpacked size one workbook may have (bytes)
 LARGEST_UNPACKED = 600_000_000
@@ -24,21 +27,9 @@ LARGEST_UNPACKED = 600_000_000
 _LARGEST_RATIO = 150
 _SMALL = 20_000_000
 _MOST_ENTRIES = 5_000
-_MOST_POSITIONS = 1_100_000
-_CHUNK = 1 << 18
-_OVERLAP = 1 << 12
-_MERGE = re.compile(rb'<mergeCell\s+ref="([A-Z]{1,3})(\d{1,7}):([A-Z]{1,3})(\d{1,7})"')
-#: a formula cell without a stored result: no <v>, or an empty one
-_UNCOUNTED = re.compile(rb'<c r="([A-Z]{1,3}\d{1,7})"[^>]*><f(?:\s[^>]*)?(?:/>|>[^<]*</f>)(?:<v\s*/>|<v></v>)?</c>')
+#: rows one cell merged downwards may cover
+_LONGEST_MERGE = 10_000
 _WHITE = frozenset({"FFFFFF", "000000"})
-
-
-@dataclass(slots=True)
-class _Finds:
-    """What the look-over of one tab found: merged ranges and formulas nobody has worked out."""
-
-    merges: set[tuple[int, int, int, int]] = field(default_factory=set)
-    uncounted: set[str] = field(default_factory=set)
 
 
 def read_spreadsheet(
@@ -50,16 +41,18 @@ def read_spreadsheet(
 
     pace = Pace(progress, cancelled)
     try:
-        book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
-        try:
-            sheets = tuple(_read_tab(path, tab, pace) for tab in book.worksheets)
-        finally:
-            book.close()
+        # what the library finds odd in a file (unknown extensions, dates out of range) is nothing a keeper can act on
+        with warnings.catch_warnings(), zipfile.ZipFile(path) as archive:
+            warnings.simplefilter("ignore")
+            book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
+            try:
+                return tuple(_read_tab(path, tab, archive, pace) for tab in book.worksheets)
+            finally:
+                book.close()
     except (Refusal, Cancelled, OSError, MemoryError):
         raise
     except Exception as error:  # the library raises whatever a broken part makes it raise
         raise _damaged(path) from error
-    return sheets
 
 
 def _damaged(path: Path) -> Refusal:
@@ -93,7 +86,7 @@ def _look_over(path: Path) -> None:
                         head = part.read(2048)
                     if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
                         raise _damaged(path)
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, ValueError, zipfile.zlib.error) as error:  # type: ignore[attr-defined]
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, ValueError, zlib.error) as error:
         raise _damaged(path) from error
 
 
@@ -112,84 +105,62 @@ def _check_entries(path: Path, entries: list[zipfile.ZipInfo]) -> None:
         )
 
 
-def _read_tab(path: Path, tab: Any, pace: Pace) -> Sheet:
-    finds = _scan(tab, pace)
-    tab.reset_dimensions()  # a wrong or huge stated size would pad every row
-    spread = {(row, left) for left, row, right, _ in finds.merges if right > left}
-    down = _fill_down(finds)
+def _read_tab(path: Path, tab: Any, archive: zipfile.ZipFile, pace: Pace) -> Sheet:
+    from coilbook.intake.cell_reader import CellReader  # brings in openpyxl: on first use
+
     fills: dict[int, str] = {}
     rows: list[Row] = []
-    for number, cells in enumerate(_positions(path, tab), 1):
-        pace.step()
-        texts = [_text(cell) for cell in cells]
-        for column, source in down.get(number, {}).items():
-            texts.extend([""] * (column - len(texts)))
-            if not texts[column - 1] and source in down.texts:
-                texts[column - 1] = down.texts[source]
-        for column in down.tops.get(number, ()):
-            down.texts[(column, number)] = texts[column - 1] if column <= len(texts) else ""
-        while texts and not texts[-1]:
-            texts.pop()
-        if not texts:
+    with archive.open(tab._worksheet_path) as source:
+        reader = CellReader(tab, source)
+        for number, cells in reader.rows():
+            pace.step()
+            texts = _texts(reader, cells)
+            if not texts:
+                continue
+            check_limits(path, len(rows) + 1, sum(1 for text in texts if text))
+            rows.append(Row(number, texts, _fill(reader, cells, fills)))
+        return Sheet(tab.title, _with_merges(rows, reader.merges), _sayings(tab.title, reader.uncounted))
+
+
+def _texts(reader: CellReader, cells: list[dict[str, Any]]) -> tuple[str, ...]:
+    """A row's cells as texts, gaps filled, without the empty end."""
+    found: dict[int, str] = {}
+    for cell in cells:
+        value = cell["value"]
+        if value is not None:
+            text = value.strip() if isinstance(value, str) else _text(reader, cell, value)
+            if text:
+                found[cell["column"]] = text
+    return tuple(found.get(column, "") for column in range(1, max(found) + 1)) if found else ()
+
+
+def _with_merges(rows: list[Row], merges: list[tuple[int, int, int, int]]) -> tuple[Row, ...]:
+    """Rows with titles merged across marked, and cells merged downwards repeated in every row they cover."""
+    at = {row.number: index for index, row in enumerate(rows)}
+    for left, top, right, bottom in merges:
+        first = at.get(top)
+        if first is None:
             continue
-        check_limits(path, len(rows) + 1, sum(1 for text in texts if text))
-        first = next(index for index, text in enumerate(texts) if text)
-        fill = _fill(cells[first], fills) if first < len(cells) else ""
-        rows.append(Row(number, tuple(texts), fill, (number, first + 1) in spread))
-    return Sheet(tab.title, tuple(rows), _sayings(tab.title, finds))
+        if right > left:
+            row = rows[first]
+            begin = next(column for column, cell in enumerate(row.cells, 1) if cell)
+            rows[first] = replace(row, spread=row.spread or begin == left)
+        elif bottom - top <= _LONGEST_MERGE:
+            text = rows[first].cells[left - 1] if left <= len(rows[first].cells) else ""
+            for number in range(top + 1, bottom + 1):
+                if text and number in at:
+                    rows[at[number]] = _with_cell(rows[at[number]], left - 1, text)
+    return tuple(rows)
 
 
-class _Down(dict[int, dict[int, tuple[int, int]]]):
-    """Row -> column -> the top cell whose text that row inherits, where a cell is merged downwards."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.tops: dict[int, list[int]] = {}
-        self.texts: dict[tuple[int, int], str] = {}
+def _with_cell(row: Row, index: int, text: str) -> Row:
+    cells = [*row.cells, *[""] * (index + 1 - len(row.cells))]
+    cells[index] = cells[index] or text
+    return replace(row, cells=tuple(cells))
 
 
-def _fill_down(finds: _Finds) -> _Down:
-    down = _Down()
-    for left, top, right, bottom in finds.merges:
-        if left != right or bottom - top > 10_000:
-            continue
-        down.tops.setdefault(top, []).append(left)
-        for row in range(top + 1, bottom + 1):
-            down.setdefault(row, {})[left] = (left, top)
-    return down
-
-
-def _positions(path: Path, tab: Any) -> Iterator[tuple[Any, ...]]:
-    for position, cells in enumerate(tab.iter_rows(), 1):
-        if position > _MOST_POSITIONS:
-            raise _damaged(path)
-        yield cells
-
-
-def _scan(tab: Any, pace: Pace) -> _Finds:
-    """Merged ranges and unworked formulas: openpyxl does not tell them when it reads row by row."""
-    finds = _Finds()
-    with tab._get_source() as part:
-        tail = b""
-        while chunk := part.read(_CHUNK):
-            text = tail + chunk
-            for left, top, right, bottom in _MERGE.findall(text):
-                finds.merges.add((_number(left), int(top), _number(right), int(bottom)))
-            finds.uncounted.update(name.decode("ascii") for name in _UNCOUNTED.findall(text))
-            tail = text[-_OVERLAP:]
-            pace.look(0)
-    return finds
-
-
-def _number(letters: bytes) -> int:
-    number = 0
-    for letter in letters:
-        number = number * 26 + letter - 64
-    return number
-
-
-def _sayings(name: str, finds: _Finds) -> tuple[Message, ...]:
-    if not finds.uncounted:
+def _sayings(name: str, uncounted: list[str]) -> tuple[Message, ...]:
+    if not uncounted:
         return ()
     return (
         say(
@@ -198,22 +169,17 @@ def _sayings(name: str, finds: _Finds) -> tuple[Message, ...]:
             "Tab '{tab}': {n} formulas ({cells}) have no stored result and were read as empty. "
             "Open the file in your spreadsheet program and save it once to have them.",
             tab=name,
-            n=len(finds.uncounted),
-            cells=", ".join(sorted(finds.uncounted)[:5]),
+            n=len(uncounted),
+            cells=", ".join(uncounted[:5]),
         ),
     )
 
 
-def _text(cell: Any) -> str:
-    value = cell.value
-    if value is None:
-        return ""
-    if isinstance(value, str):
-        return value.strip()
+def _text(reader: CellReader, cell: dict[str, Any], value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        return _number_text(value, cell)
+        return _number_text(reader, cell, value)
     if isinstance(value, dt.datetime):
         return value.date().isoformat() if value.time() == dt.time() else value.isoformat(" ", "minutes")
     if isinstance(value, dt.date):
@@ -221,21 +187,23 @@ def _text(cell: Any) -> str:
     return str(value).strip()
 
 
-def _number_text(value: float, cell: Any) -> str:
+def _number_text(reader: CellReader, cell: dict[str, Any], value: float) -> str:
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         value = int(value)
     # a sex typed as 1.0 is the number 1 shown with one decimal
-    if isinstance(value, int) and abs(value) < 10 and cell.number_format == "0.0":
+    if isinstance(value, int) and abs(value) < 10 and cell["style_id"] and reader.styled(cell).number_format == "0.0":
         return f"{value}.0"
     return repr(value)
 
 
-def _fill(cell: Any, known: dict[int, str]) -> str:
-    style = getattr(cell, "_style_id", 0)
+def _fill(reader: CellReader, cells: list[dict[str, Any]], known: dict[int, str]) -> str:
+    """The background of the first filled cell."""
+    first = next(cell for cell in cells if cell["value"] not in (None, ""))
+    style = first["style_id"]
     if not style:
         return ""
     if style not in known:
-        known[style] = _colour(cell)
+        known[style] = _colour(reader.styled(first))
     return known[style]
 
 
