@@ -27,6 +27,7 @@ _TOKEN = {
     "taken_late": "taken",
     "refused": "refused",
     "struck": "refused",
+    "back": "refused",
     "triangle": "clay",
     "cross": "clay",
     "tick": "moss",
@@ -66,6 +67,12 @@ def _late_square(painter: QPainter, square: QRectF, colour: QColor) -> None:
     inner = _inset(square, 0.26)
     painter.drawRect(inner)
     painter.fillRect(QRectF(inner.left(), inner.center().y(), inner.width(), inner.height() / 2), colour)
+
+
+def _back(painter: QPainter, square: QRectF, colour: QColor) -> None:
+    inner = _inset(square, 0.26)
+    painter.drawRect(inner)
+    painter.drawLine(QLineF(inner.topRight(), inner.bottomLeft()))
 
 
 def _diamond_path(square: QRectF) -> QPolygonF:
@@ -199,6 +206,7 @@ SHAPES: dict[str, Draw] = {
     "taken_late": _late_square,
     "refused": _diamond,
     "struck": _struck,
+    "back": _back,
     "pending": _half,
     "not_offered": _barred,
     "blue": _half,

@@ -1,0 +1,114 @@
+"""Work on real workers: answers on the UI thread, progress, cancel, errors of both kinds, nothing left behind."""
+
+from __future__ import annotations
+
+import sys
+import threading
+from collections.abc import Iterator
+from types import TracebackType
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from coilbook.records.message import CoilbookError, Refusal, say
+from coilbook.ui.background import Background, Bug, Cancelled, Control, InlineBackground
+
+
+@pytest.fixture
+def background() -> Iterator[Background]:
+    made = Background()
+    yield made
+    made.close()
+    made.deleteLater()
+
+
+def test_work_runs_elsewhere_and_answers_here(background: Background, qtbot: QtBot) -> None:
+    threads: list[str] = []
+    answers: list[tuple[int, bool]] = []
+
+    def work(_control: Control) -> int:
+        threads.append(threading.current_thread().name)
+        return 42
+
+    background.write(work, lambda value: answers.append((value, _on_main())))
+    qtbot.waitUntil(lambda: bool(answers))
+    assert answers == [(42, True)]
+    assert threads[0].startswith("coilbook-write")
+
+
+def _on_main() -> bool:
+    return threading.current_thread() is threading.main_thread()
+
+
+def test_writes_keep_their_order(background: Background, qtbot: QtBot) -> None:
+    done: list[int] = []
+    for number in range(50):
+        background.write(lambda _c, number=number: number, done.append)  # type: ignore[misc]
+    qtbot.waitUntil(lambda: len(done) == 50)
+    assert done == list(range(50))
+
+
+def test_a_long_read_does_not_hold_a_write(background: Background, qtbot: QtBot) -> None:
+    gate = threading.Event()
+    done: list[str] = []
+    background.read(lambda _c: gate.wait(5), lambda _v: done.append("read"))
+    background.write(lambda _c: None, lambda _v: done.append("write"))
+    qtbot.waitUntil(lambda: done == ["write"])
+    gate.set()
+    qtbot.waitUntil(lambda: done == ["write", "read"])
+
+
+def test_progress_is_seen_and_a_job_can_be_stopped(background: Background, qtbot: QtBot) -> None:
+    started = threading.Event()
+    failures: list[CoilbookError] = []
+
+    def work(control: Control) -> None:
+        control.progress(3, 10)
+        started.set()
+        while True:
+            control.check()
+
+    job = background.read(work, failed=failures.append, what=say("Counting"))
+    qtbot.waitUntil(lambda: job.total == 10)
+    assert started.is_set() and background.busy
+    job.cancel()
+    qtbot.waitUntil(lambda: bool(failures))
+    assert isinstance(failures[0], Cancelled) and not background.busy
+
+
+def test_a_refusal_comes_back_as_itself(background: Background, qtbot: QtBot) -> None:
+    failures: list[CoilbookError] = []
+
+    def work(_control: Control) -> None:
+        raise Refusal(say("no"))
+
+    background.write(work, failed=failures.append)
+    qtbot.waitUntil(lambda: bool(failures))
+    assert isinstance(failures[0], Refusal)
+
+
+def test_an_error_of_the_program_goes_to_the_hook_and_becomes_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    hooked: list[type[BaseException]] = []
+
+    def hook(kind: type[BaseException], _error: BaseException, _trace: TracebackType | None) -> None:
+        hooked.append(kind)
+
+    monkeypatch.setattr(sys, "excepthook", hook)
+    failures: list[CoilbookError] = []
+
+    def work(_control: Control) -> None:
+        raise ZeroDivisionError
+
+    inline = InlineBackground()
+    inline.write(work, failed=failures.append)
+    assert hooked == [ZeroDivisionError]
+    assert isinstance(failures[0], Bug) and "ZeroDivisionError" in str(failures[0])
+    inline.close()
+
+
+def test_closing_ends_the_workers(qtbot: QtBot) -> None:
+    background = Background()
+    background.write(lambda _c: None)
+    background.read(lambda _c: None)
+    background.close()
+    assert not [thread for thread in threading.enumerate() if thread.name.startswith("coilbook-")]
