@@ -68,7 +68,8 @@ def clean_place(
     note: str = "",
 ) -> Outcome[int]:
     """A slot's tub cleaned, or every slot of a rack in one act; returns how many."""
-    kind = Act.CLEAN
+    row = collection.read_one("SELECT kind FROM place WHERE id = ?", (place,))
+    kind = Act.CLEAN if row is None or row[0] == PlaceKind.SLOT else Act.CLEAN_RACK
     with collection.act(kind) as act:
         found = place_at_hand(act, place)
         moment = happened(act, at)

@@ -14,9 +14,9 @@ from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import Act
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
+from coilbook.storage.columns import Base
 from coilbook.storage.tables import (
     Acquisition,
-    Base,
     Claim,
     Cleaning,
     Feeding,

@@ -11,7 +11,8 @@ from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import ActId
 from coilbook.records.message import Message
 from coilbook.records.vocabulary import Act
-from coilbook.storage.tables import Base, column_names, table_name
+from coilbook.storage.columns import Base
+from coilbook.storage.tables import column_names, table_name
 
 T = TypeVar("T")
 

@@ -7,44 +7,15 @@ is never issued again, even when the act that issued it is undone.
 
 from __future__ import annotations
 
-from enum import StrEnum
-from typing import Any
-
 from peewee import SQL, Check, ForeignKeyField, IntegerField, Model, TextField
-from playhouse.sqlite_ext import AutoIncrementField
 
 from coilbook.records import vocabulary as v
-
-
-def _listed(column: str, kinds: type[StrEnum]) -> str:
-    return f"{column} IN ({', '.join(repr(str(k.value)) for k in kinds)})"
-
-
-def _one_of(column: str, kinds: type[StrEnum]) -> Any:
-    return Check(_listed(column, kinds))
-
-
-def _choice(column: str, kinds: type[StrEnum], default: StrEnum) -> TextField:
-    return TextField(default=str(default.value), constraints=[_one_of(column, kinds)])
-
-
-class Base(Model):
-    """Common ground: a counter that never goes back and strict column types."""
-
-    id = AutoIncrementField()
-
-    class Meta:
-        strict_tables = True
-        legacy_table_names = False
-
-
-def _to(model: type[Base], **more: Any) -> ForeignKeyField:
-    return ForeignKeyField(model, on_delete="RESTRICT", **more)
+from coilbook.storage.columns import Base, choice, listed, one_of, to_row
 
 
 class Person(Base):
     name = TextField()
-    role = _choice("role", v.PersonRole, v.PersonRole.OTHER)
+    role = choice("role", v.PersonRole, v.PersonRole.OTHER)
     contact = TextField(default="")
     note = TextField(default="")
     active = IntegerField(default=1)
@@ -53,7 +24,7 @@ class Person(Base):
 class Place(Base):
     """A room, a rack in it or a slot in a rack; `label` is what is printed (R2, R2-A3), unique among present places."""
 
-    kind = _choice("kind", v.PlaceKind, v.PlaceKind.SLOT)
+    kind = choice("kind", v.PlaceKind, v.PlaceKind.SLOT)
     parent = ForeignKeyField("self", null=True, on_delete="RESTRICT")
     name = TextField()
     label = TextField(unique=True)
@@ -68,16 +39,16 @@ class Animal(Base):
     keeper_id = TextField(index=True)
     name = TextField(default="")
     species = TextField(default="ball_python")
-    sex = _choice("sex", v.Sex, v.Sex.UNSEXED)
+    sex = choice("sex", v.Sex, v.Sex.UNSEXED)
     sex_percent = IntegerField(default=100, constraints=[Check("sex_percent BETWEEN 50 AND 100")])
-    sex_basis = _choice("sex_basis", v.SexBasis, v.SexBasis.UNKNOWN)
+    sex_basis = choice("sex_basis", v.SexBasis, v.SexBasis.UNKNOWN)
     genetics = TextField(default="")
     hatched = TextField(null=True)
-    hatched_precision = TextField(null=True, constraints=[_one_of("hatched_precision", v.Precision)])
-    origin = _choice("origin", v.Origin, v.Origin.UNKNOWN)
-    status = _choice("status", v.Status, v.Status.HERE)
+    hatched_precision = TextField(null=True, constraints=[one_of("hatched_precision", v.Precision)])
+    origin = choice("origin", v.Origin, v.Origin.UNKNOWN)
+    status = choice("status", v.Status, v.Status.HERE)
     dam = ForeignKeyField("self", null=True, on_delete="RESTRICT")
-    place = _to(Place, null=True)
+    place = to_row(Place, null=True)
     microchip = TextField(default="")
     temperament = TextField(default="")
     holdback = TextField(default="")
@@ -85,7 +56,7 @@ class Animal(Base):
     breeder_male_only = IntegerField(default=0)
     interval_days = IntegerField(null=True, constraints=[Check("interval_days IS NULL OR interval_days > 0")])
     prey_kind = TextField(default="")
-    prey_state = _choice("prey_state", v.PreyState, v.PreyState.FROZEN_THAWED)
+    prey_state = choice("prey_state", v.PreyState, v.PreyState.FROZEN_THAWED)
     feeding_note = TextField(default="")
     cover_photo = IntegerField(null=True)
 
@@ -93,17 +64,17 @@ class Animal(Base):
 class Sire(Base):
     """A possible sire of an animal with its weight in percent; one row of 100 is a known sire."""
 
-    animal = _to(Animal, backref="sires")
-    sire = _to(Animal, backref="sired")
+    animal = to_row(Animal, backref="sires")
+    sire = to_row(Animal, backref="sired")
     percent = IntegerField(default=100, constraints=[Check("percent BETWEEN 1 AND 100")])
 
 
 class Acquisition(Base):
-    animal = _to(Animal)
+    animal = to_row(Animal)
     date = TextField(null=True)
-    date_precision = TextField(null=True, constraints=[_one_of("date_precision", v.Precision)])
-    how = _choice("how", v.Origin, v.Origin.BOUGHT)
-    person = _to(Person, null=True)
+    date_precision = TextField(null=True, constraints=[one_of("date_precision", v.Precision)])
+    how = choice("how", v.Origin, v.Origin.BOUGHT)
+    person = to_row(Person, null=True)
     price_minor = IntegerField(null=True)
     currency = TextField(default="")
     country = TextField(default="")
@@ -116,23 +87,23 @@ class Acquisition(Base):
 class Claim(Base):
     """Genetics as a seller or a sheet wrote it, verbatim; never overwritten by what the keeper believes."""
 
-    animal = _to(Animal)
+    animal = to_row(Animal)
     text = TextField()
     source = TextField(default="")
     said_on = TextField(null=True)
 
 
 class Tag(Base):
-    animal = _to(Animal)
+    animal = to_row(Animal)
     word = TextField(index=True)
 
 
 class Move(Base):
-    animal = _to(Animal)
+    animal = to_row(Animal)
     at = TextField()
-    from_place = _to(Place, null=True, backref="left_moves")
-    to_place = _to(Place, null=True, backref="moves")
-    reason = _choice("reason", v.MoveReason, v.MoveReason.UNSAID)
+    from_place = to_row(Place, null=True, backref="left_moves")
+    to_place = to_row(Place, null=True, backref="moves")
+    reason = choice("reason", v.MoveReason, v.MoveReason.UNSAID)
     return_by = TextField(null=True)
     note = TextField(default="")
 
@@ -140,12 +111,12 @@ class Move(Base):
 class Feeding(Base):
     """One offer (or the decision not to offer): pending until it is closed."""
 
-    animal = _to(Animal, index=False)
+    animal = to_row(Animal, index=False)
     at = TextField()
-    result = _choice("result", v.FeedingResult, v.FeedingResult.PENDING)
-    reason = TextField(default="", constraints=[Check("reason = '' OR " + _listed("reason", v.RefusalReason))])
+    result = choice("result", v.FeedingResult, v.FeedingResult.PENDING)
+    reason = TextField(default="", constraints=[Check("reason = '' OR " + listed("reason", v.RefusalReason))])
     prey = TextField(default="")
-    prey_state = _choice("prey_state", v.PreyState, v.PreyState.FROZEN_THAWED)
+    prey_state = choice("prey_state", v.PreyState, v.PreyState.FROZEN_THAWED)
     prey_dg = IntegerField(null=True)
     pieces = IntegerField(default=1, constraints=[Check("pieces > 0")])
     closed_at = TextField(null=True)
@@ -158,20 +129,20 @@ class Feeding(Base):
 class Regurgitation(Base):
     """Found later, linked to the taken meal that then no longer counts as kept."""
 
-    animal = _to(Animal)
+    animal = to_row(Animal)
     at = TextField()
-    feeding = _to(Feeding, null=True)
+    feeding = to_row(Feeding, null=True)
     note = TextField(default="")
 
 
 class Weight(Base):
     """`mass_dg` in tenths of a gram; `typed` is what was entered; a doubted reading stays but drives nothing."""
 
-    animal = _to(Animal, index=False)
+    animal = to_row(Animal, index=False)
     at = TextField()
     mass_dg = IntegerField(constraints=[Check("mass_dg > 0")])
     typed = TextField(default="")
-    tag = _choice("tag", v.WeightTag, v.WeightTag.UNSAID)
+    tag = choice("tag", v.WeightTag, v.WeightTag.UNSAID)
     doubted = IntegerField(default=0)
     note = TextField(default="")
 
@@ -180,9 +151,9 @@ class Weight(Base):
 
 
 class Shed(Base):
-    animal = _to(Animal, index=False)
+    animal = to_row(Animal, index=False)
     at = TextField()
-    kind = _choice("kind", v.ShedKind, v.ShedKind.COMPLETE)
+    kind = choice("kind", v.ShedKind, v.ShedKind.COMPLETE)
     note = TextField(default="")
 
     class Meta:
@@ -190,9 +161,9 @@ class Shed(Base):
 
 
 class SignSeen(Base):
-    animal = _to(Animal, index=False)
+    animal = to_row(Animal, index=False)
     at = TextField()
-    sign = _choice("sign", v.Sign, v.Sign.STOOL)
+    sign = choice("sign", v.Sign, v.Sign.STOOL)
     note = TextField(default="")
 
     class Meta:
@@ -202,17 +173,17 @@ class SignSeen(Base):
 class Cleaning(Base):
     """A tub cleaned; `animal` is who lived there then, so that her timeline tells it."""
 
-    place = _to(Place)
-    animal = _to(Animal, null=True)
+    place = to_row(Place)
+    animal = to_row(Animal, null=True)
     at = TextField()
-    extent = _choice("extent", v.CleaningExtent, v.CleaningExtent.SPOT)
+    extent = choice("extent", v.CleaningExtent, v.CleaningExtent.SPOT)
     product = TextField(default="")
     note = TextField(default="")
 
 
 class Note(Base):
-    animal = _to(Animal, null=True)
-    place = _to(Place, null=True)
+    animal = to_row(Animal, null=True)
+    place = to_row(Place, null=True)
     at = TextField()
     text = TextField()
 
@@ -220,11 +191,11 @@ class Note(Base):
 class Photo(Base):
     """A picture file named by its SHA-256 in the folder `photos`."""
 
-    animal = _to(Animal)
+    animal = to_row(Animal)
     at = TextField()
     sha256 = TextField(index=True)
     ending = TextField()
-    angle = _choice("angle", v.PhotoAngle, v.PhotoAngle.UNSAID)
+    angle = choice("angle", v.PhotoAngle, v.PhotoAngle.UNSAID)
     caption = TextField(default="")
     original_name = TextField(default="")
 
@@ -232,11 +203,11 @@ class Photo(Base):
 class Departure(Base):
     """A turn in an animal's status: sold, died, loaned, lost, returned."""
 
-    animal = _to(Animal)
+    animal = to_row(Animal)
     at = TextField()
-    kind = _choice("kind", v.DepartureKind, v.DepartureKind.SOLD)
-    status_before = _choice("status_before", v.Status, v.Status.HERE)
-    person = _to(Person, null=True)
+    kind = choice("kind", v.DepartureKind, v.DepartureKind.SOLD)
+    status_before = choice("status_before", v.Status, v.Status.HERE)
+    person = to_row(Person, null=True)
     price_minor = IntegerField(null=True)
     currency = TextField(default="")
     reason = TextField(default="")
@@ -247,8 +218,8 @@ class LabelPrint(Base):
     """That a label was printed, so that a reprint is known for one."""
 
     code = TextField()
-    animal = _to(Animal, null=True)
-    place = _to(Place, null=True)
+    animal = to_row(Animal, null=True)
+    place = to_row(Place, null=True)
     at = TextField()
     stock = TextField()
 
@@ -341,7 +312,7 @@ class Code(Base):
     """Every printed code ever issued; `target` is a row id of the table its kind names."""
 
     body = TextField(unique=True)
-    kind = _choice("kind", v.CodeKind, v.CodeKind.ANIMAL)
+    kind = choice("kind", v.CodeKind, v.CodeKind.ANIMAL)
     target = IntegerField()
     issued_at = TextField()
 

@@ -1,0 +1,144 @@
+"""One sweep over every act there is: do it, take it back, and the book is as it was; do it again, and it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from coilbook.operations import (
+    animals,
+    care,
+    departures,
+    entries,
+    feeding,
+    moving,
+    people,
+    photos,
+    places,
+    printed,
+    settings,
+)
+from coilbook.operations.animals import AcquisitionDetails, AnimalDetails
+from coilbook.operations.feeding import close_feeding, close_feedings, offer_feeding, offer_rack
+from coilbook.operations.undo import redo_last, undo_act
+from coilbook.operations.weighing import weigh
+from coilbook.records.changes import Outcome
+from coilbook.records.ids import PersonId
+from coilbook.records.quantities import Mass
+from coilbook.records.settings import Settings
+from coilbook.records.vocabulary import Act, FeedingResult, PhotoAngle, Sign
+from tests.operations.conftest import Room, content
+
+Doing = Callable[[Room], Outcome[object]]
+
+
+def _png() -> bytes:
+    import io
+
+    from PIL import Image
+
+    stream = io.BytesIO()
+    Image.new("RGB", (32, 24), (140, 100, 60)).save(stream, "PNG")
+    return stream.getvalue()
+
+
+def _photo(room: Room) -> int:
+    return int(photos.add_photo(room.book, animal=room.female, picture=_png()).value)
+
+
+def _pending(room: Room) -> int:
+    return offer_feeding(room.book, animal=room.female).value
+
+
+def _weight(room: Room) -> int:
+    return weigh(room.book, animal=room.female, mass=Mass(21_000)).value
+
+
+#: for each act: what must stand before it, and the act itself with what that gave
+SWEPT: dict[Act, tuple[Callable[[Room], object], Callable[[Room, object], Outcome[object]]]] = {}
+
+
+def _sweep(
+    act: Act, doing: Callable[[Room, object], object], before: Callable[[Room], object] = lambda _room: None
+) -> None:
+    SWEPT[act] = (before, doing)  # type: ignore[assignment]
+
+
+_sweep(
+    Act.ADD_ANIMAL, lambda r, _: animals.add_animal(r.book, details=AnimalDetails(keeper_id="X-1"), weight=Mass(900))
+)
+_sweep(Act.EDIT_ANIMAL, lambda r, _: animals.edit_animal(r.book, animal=r.female, details=AnimalDetails(name="Moss")))
+_sweep(
+    Act.EDIT_ANIMALS,
+    lambda r, _: animals.edit_animals(r.book, animals=[r.female, r.male], details=AnimalDetails(interval_days=9)),
+)
+_sweep(Act.SET_PARENTS, lambda r, a: animals.set_parents(r.book, animal=a, dam=r.female, sires={r.male: 60}),
+       lambda r: animals.add_animal(r.book, details=AnimalDetails(keeper_id="X-1")).value)  # fmt: skip
+_sweep(Act.DELETE_ANIMAL, lambda r, a: animals.delete_animal(r.book, animal=a),
+       lambda r: animals.add_animal(r.book, details=AnimalDetails(keeper_id="X-1"), claim="het clown").value)  # fmt: skip
+_sweep(
+    Act.ACQUIRE, lambda r, _: animals.acquire(r.book, animal=r.female, details=AcquisitionDetails(genetic_claim="ph"))
+)
+_sweep(Act.ADD_CLAIM, lambda r, _: animals.add_claim(r.book, animal=r.female, text="66% het clown"))
+_sweep(Act.TAG, lambda r, _: animals.tag(r.book, animals=[r.female], word="show"))
+_sweep(Act.UNTAG, lambda r, _: animals.untag(r.book, animals=[r.female], word="show"),
+       lambda r: animals.tag(r.book, animals=[r.female], word="show"))  # fmt: skip
+_sweep(Act.ADD_PLACE, lambda r, _: places.add_rack(r.book, name="R9", rows="AB", columns=4))
+_sweep(Act.EDIT_PLACE, lambda r, _: places.edit_place(r.book, place=r.rack, quarantine=True, note="north wall"))
+_sweep(Act.REMOVE_PLACE, lambda r, _: places.remove_place(r.book, place=r.slots["R2-B3"]))
+_sweep(Act.RENUMBER_RACK, lambda r, _: places.rename_rack(r.book, rack=r.rack, name="R8"))
+_sweep(Act.MOVE_ANIMAL, lambda r, _: moving.move_animal(r.book, animal=r.female, place=r.slots["R2-B1"]))
+_sweep(
+    Act.MOVE_ANIMALS,
+    lambda r, _: moving.move_animals(r.book, moves={r.female: r.slots["R2-A2"], r.male: r.slots["R2-A1"]}),
+)
+_sweep(Act.OFFER_FEEDING, lambda r, _: offer_feeding(r.book, animal=r.female))
+_sweep(Act.OFFER_RACK, lambda r, _: offer_rack(r.book, animals=[r.female, r.male], rack="R2"))
+_sweep(Act.CLOSE_FEEDING, lambda r, f: close_feeding(r.book, feeding=f, result=FeedingResult.TAKEN), _pending)
+_sweep(Act.CLOSE_FEEDINGS, lambda r, f: close_feedings(r.book, results={f: (FeedingResult.REFUSED, None)}), _pending)
+_sweep(Act.REGURGITATION, lambda r, _: feeding.record_regurgitation(r.book, animal=r.female),
+       lambda r: offer_feeding(r.book, animal=r.female, result=FeedingResult.TAKEN))  # fmt: skip
+_sweep(Act.WEIGH, lambda r, _: weigh(r.book, animal=r.female, mass=Mass(21_000)))
+_sweep(Act.SHED, lambda r, _: care.record_shed(r.book, animal=r.female))
+_sweep(Act.SEE_SIGN, lambda r, _: care.see_sign(r.book, animal=r.female, sign=Sign.GLOW))
+_sweep(Act.CLEAN, lambda r, _: care.clean_place(r.book, place=r.slots["R2-A1"]))
+_sweep(Act.CLEAN_RACK, lambda r, _: care.clean_place(r.book, place=r.rack))
+_sweep(Act.WRITE_NOTE, lambda r, _: care.write_note(r.book, animal=r.female, text="calm"))
+_sweep(Act.ADD_PHOTO, lambda r, _: photos.add_photo(r.book, animal=r.female, picture=_png()))
+_sweep(Act.EDIT_PHOTO, lambda r, p: photos.edit_photo(r.book, photo=p, angle=PhotoAngle.HEAD), _photo)
+_sweep(Act.REMOVE_PHOTO, lambda r, p: photos.remove_photo(r.book, photo=p), _photo)
+_sweep(Act.SELL, lambda r, _: departures.sell(r.book, animal=r.female))
+_sweep(Act.DIE, lambda r, _: departures.die(r.book, animal=r.female))
+_sweep(Act.LOAN, lambda r, _: departures.lend(r.book, animal=r.female))
+_sweep(Act.LOSE, lambda r, _: departures.lose(r.book, animal=r.female))
+_sweep(Act.RETURN, lambda r, _: departures.return_animal(r.book, animal=r.female),
+       lambda r: departures.sell(r.book, animal=r.female))  # fmt: skip
+_sweep(Act.ADD_PERSON, lambda r, _: people.add_person(r.book, name="Teo"))
+_sweep(Act.EDIT_PERSON, lambda r, _: people.edit_person(r.book, person=PersonId(1), contact="wren@room.example"))
+_sweep(Act.EDIT_ENTRY, lambda r, w: entries.edit_entry(r.book, table="weight", row=w, values={"note": "x"}), _weight)
+_sweep(Act.REMOVE_ENTRY, lambda r, w: entries.remove_entry(r.book, table="weight", row=w), _weight)
+_sweep(
+    Act.PRINT_LABELS,
+    lambda r, _: printed.note_printed(r.book, labels=[printed.PrintedLabel("AAAAAA", r.female)], stock="card"),
+)
+_sweep(Act.CHANGE_SETTING, lambda r, _: settings.change_settings(r.book, settings=Settings(currency="GBP")))
+_sweep(Act.SAVE_VIEW, lambda r, _: settings.save_view(r.book, name="heavy", query="over 1500 g"))
+
+
+@pytest.mark.parametrize("act", list(SWEPT), ids=lambda a: str(a.value))
+def test_an_act_is_taken_back_whole_and_done_again_whole(room: Room, act: Act) -> None:
+    before_it, doing = SWEPT[act]
+    given = before_it(room)
+    room.clock.pass_(minutes=3)
+    before = content(room.book)
+    outcome = doing(room, given)
+    assert outcome.kind is act
+    assert outcome.changes.act is not None
+    assert outcome.notice.text
+    after = content(room.book)
+    assert after != before
+    undo_act(room.book, act=outcome.changes.act)
+    assert content(room.book) == before
+    redo_last(room.book)
+    assert content(room.book) == after
