@@ -10,6 +10,7 @@ from coilbook.labels.code import LabelCode, parse
 from coilbook.operations.animals import (
     AcquisitionDetails,
     AnimalDetails,
+    Together,
     acquire,
     add_animal,
     add_claim,
@@ -108,9 +109,13 @@ def test_a_taken_slot_is_asked_about_and_the_answer_carries_it(room: Room) -> No
 def test_several_animals_are_edited_in_one_act_and_taken_back_together(room: Room) -> None:
     before = content(room.book)
     edit_animals(
-        room.book, animals=[room.female, room.male], details=AnimalDetails(interval_days=14), tags=["breeder 2026"]
+        room.book,
+        animals=[room.female, room.male],
+        details=AnimalDetails(interval_days=14),
+        together=Together(tags=["breeder 2026"], turn=Status.SOLD),
     )
-    assert room.book.read("SELECT interval_days FROM animal") == [(14,), (14,)]
+    assert room.book.read("SELECT interval_days, status, place_id FROM animal") == [(14, "sold", None)] * 2
+    assert room.book.read("SELECT kind FROM departure") == [("sold",)] * 2
     undo_last(room.book)
     assert content(room.book) == before
     with pytest.raises(Refusal, match="one by one"):

@@ -6,15 +6,27 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import Enum
 
-from coilbook.operations.at_hand import animal_at_hand
+from coilbook.operations.asks import Asks
+from coilbook.operations.at_hand import animal_at_hand, living_here
 from coilbook.operations.codes import issue_codes
-from coilbook.operations.moving import put_in_place
+from coilbook.operations.departures import write_turn
+from coilbook.operations.moving import check_quarantine, put_in_place
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PersonId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass, Money
-from coilbook.records.vocabulary import Act, CodeKind, MoveReason, Origin, PreyState, Sex, SexBasis, Status
+from coilbook.records.vocabulary import (
+    Act,
+    CodeKind,
+    DepartureKind,
+    MoveReason,
+    Origin,
+    PreyState,
+    Sex,
+    SexBasis,
+    Status,
+)
 from coilbook.records.when import PartialDate
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -118,14 +130,33 @@ def edit_animal(collection: Collection, *, animal: AnimalId, details: AnimalDeta
     return act.outcome(Act.EDIT_ANIMAL, animal)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Together:
+    """What can be done to several animals besides correcting them: tags, a place, a turn in their status."""
+
+    tags: Sequence[str] = ()
+    place: PlaceId | None = None
+    turn: Status | None = None
+
+
+_TURNS = {
+    Status.SOLD: DepartureKind.SOLD,
+    Status.DEAD: DepartureKind.DIED,
+    Status.LOAN: DepartureKind.LOANED,
+    Status.LOST: DepartureKind.LOST,
+}
+_CORRECTED_ONLY = Together()
+
+
 def edit_animals(
     collection: Collection,
     *,
     animals: Sequence[AnimalId],
     details: AnimalDetails,
-    tags: Sequence[str] = (),
+    together: Together = _CORRECTED_ONLY,
+    shared: MoveReason | None = None,
 ) -> Outcome[int]:
-    """The same correction for several animals, in one act; returns how many were changed."""
+    """The same for several animals, in one act; returns how many were changed. `shared` answers a taken slot."""
     values = details.columns()
     if "keeper_id" in values:
         raise Refusal(say("Several animals cannot have one id; change ids one by one."))
@@ -134,10 +165,24 @@ def edit_animals(
         for animal in animals:
             if values:
                 act.update(Animal, animal, **values)
-            for word in tags:
+            for word in together.tags:
                 _tag(act, animal, word)
+            if together.place is not None:
+                _move_with_others(act, animal, together.place, shared)
+            if together.turn is not None:
+                write_turn(act, living_here(act, animal), _TURNS[together.turn], together.turn)
         act.tell(say("{n} animal edited", "{n} animals edited", n=len(animals)))
     return act.outcome(Act.EDIT_ANIMALS, len(animals))
+
+
+def _move_with_others(act: ActInHand, animal: AnimalId, place: PlaceId, shared: MoveReason | None) -> None:
+    found = living_here(act, animal)
+    try:
+        check_quarantine(act, found, place, False, "")
+    except Asks as question:
+        # leaving quarantine takes a reason of its own for each animal: not in a crowd
+        raise Refusal(question.message) from question
+    put_in_place(act, found, place, act.now_text, reason=MoveReason.UNSAID, shared=shared)
 
 
 def set_parents(

@@ -32,7 +32,7 @@ def sell(collection: Collection, *, animal: AnimalId, details: DepartureDetails 
     """The animal goes to a buyer."""
     with collection.act(Act.SELL) as act:
         found = living_here(act, animal)
-        row = _turn(act, found, DepartureKind.SOLD, Status.SOLD, details)
+        row = write_turn(act, found, DepartureKind.SOLD, Status.SOLD, details)
         act.tell(say("{animal} sold", animal=found.keeper_id))
     return act.outcome(Act.SELL, row)
 
@@ -41,7 +41,7 @@ def die(collection: Collection, *, animal: AnimalId, details: DepartureDetails =
     """The animal has died; the record stays."""
     with collection.act(Act.DIE) as act:
         found = living_here(act, animal)
-        row = _turn(act, found, DepartureKind.DIED, Status.DEAD, details)
+        row = write_turn(act, found, DepartureKind.DIED, Status.DEAD, details)
         act.tell(say("{animal} entered as dead", animal=found.keeper_id))
     return act.outcome(Act.DIE, row)
 
@@ -52,7 +52,7 @@ def lend(collection: Collection, *, animal: AnimalId, details: DepartureDetails 
         found = living_here(act, animal)
         if found.status is Status.LOAN:
             raise Refusal(say("{animal} is out on loan already.", animal=found.keeper_id))
-        row = _turn(act, found, DepartureKind.LOANED, Status.LOAN, details)
+        row = write_turn(act, found, DepartureKind.LOANED, Status.LOAN, details)
         act.tell(say("{animal} out on loan", animal=found.keeper_id))
     return act.outcome(Act.LOAN, row)
 
@@ -61,7 +61,7 @@ def lose(collection: Collection, *, animal: AnimalId, details: DepartureDetails 
     """The animal is missing."""
     with collection.act(Act.LOSE) as act:
         found = living_here(act, animal)
-        row = _turn(act, found, DepartureKind.LOST, Status.LOST, details)
+        row = write_turn(act, found, DepartureKind.LOST, Status.LOST, details)
         act.tell(say("{animal} entered as lost", animal=found.keeper_id))
     return act.outcome(Act.LOSE, row)
 
@@ -72,12 +72,15 @@ def return_animal(collection: Collection, *, animal: AnimalId, details: Departur
         found = animal_at_hand(act, animal)
         if found.status not in (Status.SOLD, Status.LOAN, Status.LOST):
             raise Refusal(say("{animal} is not away, so it cannot return.", animal=found.keeper_id))
-        row = _turn(act, found, DepartureKind.RETURNED, Status.HERE, details)
+        row = write_turn(act, found, DepartureKind.RETURNED, Status.HERE, details)
         act.tell(say("{animal} is back", animal=found.keeper_id))
     return act.outcome(Act.RETURN, row)
 
 
-def _turn(act: ActInHand, animal: AnimalAtHand, kind: DepartureKind, status: Status, details: DepartureDetails) -> int:
+def write_turn(
+    act: ActInHand, animal: AnimalAtHand, kind: DepartureKind, status: Status, details: DepartureDetails = _NONE
+) -> int:
+    """The rows of a turn, inside an act: the animal leaves its place."""
     moment = happened(act, details.at)
     if animal.place is not None:
         act.insert(Move, animal_id=animal.id, at=moment, from_place_id=animal.place, to_place_id=None)

@@ -35,7 +35,7 @@ def move_animal(
     """
     with collection.act(Act.MOVE_ANIMAL) as act:
         found = living_here(act, animal)
-        _check_quarantine(act, found, place, from_quarantine, note)
+        check_quarantine(act, found, place, from_quarantine, note)
         moment = happened(act, at)
         back = return_by.stored if return_by else None
         put_in_place(act, found, place, moment, reason=reason, shared=shared, return_by=back, note=note)
@@ -54,7 +54,7 @@ def move_animals(
     with collection.act(Act.MOVE_ANIMALS) as act:
         for animal in moves:
             found = living_here(act, animal)
-            _check_quarantine(act, found, moves[animal], False, "")
+            check_quarantine(act, found, moves[animal], False, "")
         for animal in moves:
             act.update(Animal, animal, place_id=None)
         for animal, place in moves.items():
@@ -112,7 +112,8 @@ def _asks_sharing(keeper_id: str, label: str, others: list[str]) -> Asks:
     )
 
 
-def _check_quarantine(act: ActInHand, animal: AnimalAtHand, place: PlaceId | None, allowed: bool, note: str) -> None:
+def check_quarantine(act: ActInHand, animal: AnimalAtHand, place: PlaceId | None, allowed: bool, note: str) -> None:
+    """Refuse a move out of quarantine that was not allowed with a reason."""
     if animal.place is None or place is None or not place_at_hand(act, animal.place).quarantine:
         return
     if place_at_hand(act, place).quarantine or (allowed and note.strip()):
