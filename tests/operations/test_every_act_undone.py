@@ -76,7 +76,7 @@ _sweep(
 _sweep(Act.SET_PARENTS, lambda r, a: animals.set_parents(r.book, animal=a, dam=r.female, sires={r.male: 60}),
        lambda r: animals.add_animal(r.book, details=AnimalDetails(keeper_id="X-1")).value)  # fmt: skip
 _sweep(Act.DELETE_ANIMAL, lambda r, a: animals.delete_animal(r.book, animal=a),
-       lambda r: animals.add_animal(r.book, details=AnimalDetails(keeper_id="X-1"), claim="het clown").value)  # fmt: skip
+       lambda r: animals.add_animal(r.book, details=AnimalDetails(keeper_id="X-1"), claim="het").value)  # fmt: skip
 _sweep(
     Act.ACQUIRE, lambda r, _: animals.acquire(r.book, animal=r.female, details=AcquisitionDetails(genetic_claim="ph"))
 )

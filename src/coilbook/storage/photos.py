@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 #: larger files are no photographs of a snake: a phone's are 2 to 12 MB (common practice)
 LARGEST_BYTES = 60 * 1024 * 1024
 #: kinds kept, by what Pillow finds in the file, never by its name; MPO is a phone's JPEG with a second view
+# A JPEG of several pictures (MPO, from phones) is opened by Pillow's JPEG reader and only then named so.
+OPENED_AS = ("JPEG", "PNG", "WEBP")
 ENDINGS = {"JPEG": "jpg", "MPO": "jpg", "PNG": "png", "WEBP": "webp"}
 #: brands in the first box of a HEIF file (ISO/IEC 23008-12, from memory)
 _HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif")
@@ -131,7 +133,7 @@ def _opened(content: bytes) -> Iterator[Image]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", pictures.DecompressionBombWarning)
-            image = pictures.open(io.BytesIO(content), formats=tuple(ENDINGS))
+            image = pictures.open(io.BytesIO(content), formats=OPENED_AS)
     except (pictures.DecompressionBombError, pictures.DecompressionBombWarning) as error:
         raise _too_large() from error
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
