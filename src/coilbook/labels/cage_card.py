@@ -15,7 +15,11 @@ _SIDE_MM = 3.3
 _TOP_MM = 3.6
 _FOOT_MM = 3.2
 _GAP_MM = 1.4
+#: light kept above the look when there is room to spare
+_AIR_MM = 2.6
 _BAR_PAD_MM = 1.6
+#: two lines of 7 pt, which the look and its doubt keep however much stands under them
+_LEAST_LOOK_MM = 6.6
 _WIDE_MM = 98.0
 
 
@@ -42,7 +46,9 @@ def lay_out_cage_card(card: CageCard, canvas: Canvas) -> LabelLayout:
     head_end = max(first.bottom, _write_head(draft, card, first))
     foot_width = second.x - 0.5 - _SIDE_MM
     bars_top = _write_flags(draft, card.flags, foot_width)
-    meta_top = _write_meta(draft, card, foot_width, bars_top)
+    foot_top = head_end + _LEAST_LOOK_MM + _GAP_MM
+    foot = Box(_SIDE_MM, foot_top, foot_width, bars_top - _GAP_MM - foot_top)
+    meta_top = _write_meta(draft, card, foot)
     end = min(second.y - 0.4, meta_top - _GAP_MM)
     _write_look(draft, card, Box(_SIDE_MM, head_end + 0.6, canvas.width - 2 * _SIDE_MM, end - head_end - 0.6))
     return draft.done()
@@ -51,35 +57,38 @@ def lay_out_cage_card(card: CageCard, canvas: Canvas) -> LabelLayout:
 def _write_head(draft: Draft, card: CageCard, first: Box) -> float:
     """Id, sex and the code in letters; returns how far down they reach in mm."""
     wide = draft.canvas.width >= _WIDE_MM
-    id_cap, sex_cap = (10.5, 9.0) if wide else (9.0, 7.6)
+    id_cap = 10.5 if wide else 9.0
     mark = sex_mark(card.sex, unsure=card.sex_unsure)
-    right = draft.canvas.width - _SIDE_MM
-    sex_points = points_for_cap(sex_cap)
-    sex_x = right - width_mm(mark, sex_points, Weight.SEMIBOLD)
-    left = first.right + 0.6
-    fitted = _fit_id(card.animal, sex_x - 2.5 - left, id_cap)
+    left, right = first.right + 0.6, draft.canvas.width - _SIDE_MM
+    for sex_cap in (9.0 if wide else 7.6, LEAST_ID_CAP_MM):
+        # a long id first takes room from the sex, and goes on a second line only after that
+        sex_points = points_for_cap(sex_cap)
+        sex_x = right - width_mm(mark, sex_points, Weight.SEMIBOLD)
+        fitted = _fit_id(card.animal, sex_x - 2.5 - left, id_cap)
+        if len(fitted.lines) == 1:
+            break
     draft.put(fitted, left, _TOP_MM, weight=Weight.SEMIBOLD)
-    draft.note_missing(card.animal, Weight.SEMIBOLD)
+    _note_id(draft, card.animal, fitted)
+    sex_baseline = _TOP_MM + max(sex_cap, cap_mm(fitted.points))
+    draft.put_right(mark, right, sex_baseline, points=sex_points, weight=Weight.SEMIBOLD)
+    code_top = _TOP_MM + (id_cap + 2.0 if len(fitted.lines) == 1 else fitted.height_mm + 0.4)
+    draft.write(card.code.shown, Box(left, code_top, 30, 4), points=8)
+    return code_top + 2.5
+
+
+def _note_id(draft: Draft, animal: str, fitted: Fitted) -> None:
+    """Say what is wrong with the id as it will be printed."""
+    draft.note_missing(animal, Weight.SEMIBOLD)
     if not fitted.whole:
-        draft.problems.append(say("{animal}: the id does not fit on this card.", animal=card.animal))
+        draft.problems.append(say("{animal}: the id does not fit on this card.", animal=animal))
     elif cap_mm(fitted.points) < LEAST_ID_CAP_MM - 1e-6:
         draft.problems.append(
             say(
                 "{animal}: the id is so long that it stands only {high} mm high; 6 mm reads at one metre.",
-                animal=card.animal,
+                animal=animal,
                 high=f"{cap_mm(fitted.points):.1f}",
             )
         )
-    draft.put_right(
-        mark, right, _TOP_MM + max(sex_cap, cap_mm(fitted.points)), points=sex_points, weight=Weight.SEMIBOLD
-    )
-    below = _TOP_MM + fitted.height_mm
-    code_top = _TOP_MM + id_cap + 2.0
-    if len(fitted.lines) == 1:
-        draft.write(card.code.shown, Box(left, code_top, 30, 4), points=8)
-        return code_top + 2.5
-    draft.put_right(card.code.shown, right, code_top + 2.1, points=8, weight=Weight.REGULAR)
-    return max(below, code_top + 2.5)
 
 
 def _fit_id(text: str, width: float, most_cap: float) -> Fitted:
@@ -104,7 +113,7 @@ def _write_flags(draft: Draft, flags: tuple[Flag, ...], width: float) -> float:
     for bar in bars:
         draft.bars.append(Box(x, foot - height, bar.width, height))
         inner = bar.width - 2 * _BAR_PAD_MM
-        top = foot - height + 1.2
+        top = foot - height + (height - bar.height) / 2 + 1.2
         word = Box(x + _BAR_PAD_MM, top, inner, 5)
         draft.write(bar.flag.word, word, points=10, weight=Weight.SEMIBOLD, white=True)
         detail = Box(word.x, top + bar.word.height_mm + 0.5, inner, 5.6)
@@ -136,26 +145,24 @@ def _fit_bar(flag: Flag, width: float) -> _Bar:
     return _Bar(flag, width, word, fit(flag.detail, inner, 5.6, points=8, weight=Weight.REGULAR))
 
 
-def _write_meta(draft: Draft, card: CageCard, width: float, bars_top: float) -> float:
-    """Hatch year and prey above the flags, on one line if they go; returns their top in mm."""
-    points = 11.0
+def _write_meta(draft: Draft, card: CageCard, foot: Box) -> float:
+    """Hatch year and prey above the flags, on one line if they go; returns their top in mm.
+
+    `foot` reaches from the least room the look needs down to the flags.
+    """
     gap = 5.0 if card.hatched and card.prey else 0.0
-    first = width_mm(card.hatched, points, Weight.REGULAR)
-    line = fit("Hg", width, 9, points=points, weight=Weight.REGULAR).height_mm
-    if first + gap + width_mm(card.prey, points, Weight.REGULAR) <= width:
-        top = bars_top - _GAP_MM - line
-        draft.write(card.hatched, Box(_SIDE_MM, top, width, 5), points=points)
-        draft.write(card.prey, Box(_SIDE_MM + first + gap, top, width - first - gap, 5), points=points)
-        return top
-    points = 9.0
-    year = fit(card.hatched, width, 4, points=points, weight=Weight.REGULAR)
-    prey = fit(card.prey, width, 8, points=points, weight=Weight.REGULAR)
-    split = 1.1 if card.hatched else 0.0
-    top = bars_top - _GAP_MM - year.height_mm - split - prey.height_mm
-    if not card.flags:
-        top = min(top + 9.0, bars_top - _GAP_MM - line)
-    draft.write(card.hatched, Box(_SIDE_MM, top, width, 4), points=points)
-    draft.write(card.prey, Box(_SIDE_MM, top + year.height_mm + split, width, 8), points=points)
+    line_top = foot.bottom - cap_mm(11.0) - 1.0
+    for points in (11.0, 10.0, 9.0):
+        first = width_mm(card.hatched, points, Weight.REGULAR)
+        if first + gap + width_mm(card.prey, points, Weight.REGULAR) <= foot.width:
+            draft.write(card.hatched, Box(foot.x, line_top, foot.width, 5), points=points)
+            rest = Box(foot.x + first + gap, line_top, foot.width - first - gap, 5)
+            draft.write(card.prey, rest, points=points)
+            return line_top
+    both = " · ".join(text for text in (card.hatched, card.prey) if text)
+    fitted = fit(both, foot.width, foot.height, points=9, weight=Weight.REGULAR)
+    top = line_top if not card.flags else min(line_top, foot.bottom - fitted.height_mm)
+    draft.write(both, Box(foot.x, top, foot.width, foot.height), points=9)
     return top
 
 
@@ -163,7 +170,10 @@ def _write_look(draft: Draft, card: CageCard, box: Box) -> None:
     """What is seen and certain in bold, what is in doubt as a sentence under it."""
     doubt = fit(card.doubt, box.width, box.height * 0.6, points=10, weight=Weight.REGULAR)
     kept = doubt.height_mm + 1.2 if doubt.lines else 0.0
-    look = Box(box.x, box.y, box.width, box.height - kept)
-    written = draft.write(card.genetics, look, points=16, weight=Weight.SEMIBOLD)
-    under = box.y + (written.height_mm + 1.2 if written.lines else 0.0)
+    room = box.height - kept
+    look = fit(card.genetics, box.width, room, points=16, weight=Weight.SEMIBOLD)
+    used = look.height_mm + kept
+    top = box.y + max(0.0, min(_AIR_MM, (box.height - used) / 2))
+    draft.write(card.genetics, Box(box.x, top, box.width, room), points=16, weight=Weight.SEMIBOLD)
+    under = top + (look.height_mm + 1.2 if look.lines else 0.0)
     draft.write(card.doubt, Box(box.x, under, box.width, box.height * 0.6), points=10)

@@ -85,9 +85,10 @@ def _plan(label: SlotLabel, canvas: Canvas, symbols: tuple[PlacedSymbol, ...], b
         natural = width_mm(word, 1.0, Weight.SEMIBOLD) or 1.0
         caps += [height, cap_mm(max(width, 1.0) / natural) - 0.01]
     cap = max(min(caps), cap_mm(_CODE_POINTS))
-    # the slot stands on the label's foot
-    slot = Box(slot.x, canvas.height - _EDGE_MM - min(slot.height, cap + 0.6), slot.width, cap * 1.4)
-    return _Plan(symbols, Box(rack.x, rack.y, rack.width, cap * 1.4), slot, beside, cap)
+    spare = 0.0 if beside is None else (rack.height - cap) / 2
+    rack = Box(rack.x, rack.y + spare, rack.width, cap * 1.4)
+    slot = Box(slot.x, canvas.height - _EDGE_MM - cap - max(0.0, spare), slot.width, cap * 1.4)
+    return _Plan(symbols, rack, slot, beside, cap)
 
 
 def _write_code(draft: Draft, label: SlotLabel, plan: _Plan) -> None:

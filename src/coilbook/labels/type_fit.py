@@ -24,6 +24,8 @@ LEADING = 1.18
 ELLIPSIS = "…"
 _STEPS = (48.0, 40.0, 34.0, 30.0, 26.0, 22.0, 20.0, 18.0, 16.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.0)
 _UNITS = 2816
+#: size at which two signs are compared by their pixels
+_LOOK_PIXELS = 48
 
 
 class Weight(StrEnum):
@@ -38,11 +40,11 @@ def font_path(weight: Weight) -> str:
     return str(resource_path("fonts", f"CoilbookSans-{weight.value}.ttf"))
 
 
-@lru_cache(maxsize=2)
-def _face(weight: Weight) -> Any:
+@lru_cache(maxsize=4)
+def _face(weight: Weight, size: int = _UNITS) -> Any:
     from PIL import ImageFont
 
-    return ImageFont.truetype(font_path(weight), _UNITS, layout_engine=ImageFont.Layout.BASIC)
+    return ImageFont.truetype(font_path(weight), size, layout_engine=ImageFont.Layout.BASIC)
 
 
 @lru_cache(maxsize=4096)
@@ -50,22 +52,27 @@ def _advance(letter: str, weight: Weight) -> float:
     return float(_face(weight).getlength(letter)) / _UNITS
 
 
+@lru_cache(maxsize=65536)
+def _natural(text: str, weight: Weight) -> float:
+    return sum(_advance(letter, weight) for letter in text)
+
+
 def width_mm(text: str, points: float, weight: Weight) -> float:
     """Width of `text` at a size in points, in mm."""
-    return sum(_advance(letter, weight) for letter in text) * points * POINT_MM
+    return _natural(text, weight) * points * POINT_MM
 
 
 @lru_cache(maxsize=4096)
 def _has(letter: str, weight: Weight) -> bool:
     if letter.isspace():
         return True
-    return bool(bytes(_face(weight).getmask(letter)) != _blank(weight))
+    return bool(bytes(_face(weight, _LOOK_PIXELS).getmask(letter)) != _blank(weight))
 
 
 @lru_cache(maxsize=2)
 def _blank(weight: Weight) -> bytes:
     """How the font draws a sign that it does not have (U+FFFF is never a letter)."""
-    return bytes(_face(weight).getmask("\uffff"))
+    return bytes(_face(weight, _LOOK_PIXELS).getmask("\uffff"))
 
 
 def missing_signs(text: str, weight: Weight = Weight.REGULAR) -> str:
