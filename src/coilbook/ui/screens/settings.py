@@ -186,7 +186,9 @@ class SettingsScreen(Screen):
         return next(row for row in self._rows if row.editor is editor)
 
     def _chosen(self, combo: QComboBox, name: str, _index: int) -> None:
-        self._keep(name, combo.currentData())
+        # Qt hands an enum of texts back as the plain text
+        kind = type(getattr(self.desk.settings, name))
+        self._keep(name, kind(combo.currentData()))
 
     def _keep(self, name: str, value: object) -> None:
         if getattr(self.desk.settings, name) != value:
@@ -271,7 +273,11 @@ class SettingsScreen(Screen):
     def _add_person(self) -> None:
         form = self._form
         if form is not None:
-            arguments = {"name": form.name.text(), "role": form.role.currentData(), "contact": form.contact.text()}
+            arguments = {
+                "name": form.name.text(),
+                "role": PersonRole(form.role.currentData()),
+                "contact": form.contact.text(),
+            }
             self.desk.run(add_person, lambda _outcome: self.leave_form(), on_refused=self._refused, **arguments)
 
     def _refused(self, error: CoilbookError) -> None:

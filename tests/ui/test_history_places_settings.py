@@ -1,0 +1,243 @@
+"""History, places and settings, driven through the real window by keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import pytest
+from PySide6.QtCore import Qt
+
+from coilbook.operations.animals import AnimalDetails, add_animal
+from coilbook.operations.care import write_note
+from coilbook.operations.settings import settings_of
+from coilbook.operations.weighing import weigh
+from coilbook.records.quantities import Mass, MassUnit
+from coilbook.records.vocabulary import Act
+from coilbook.ui.main_window import MainWindow
+from coilbook.ui.screens.history import HistoryScreen
+from coilbook.ui.screens.places import PlacesScreen
+from coilbook.ui.screens.settings import SettingsScreen
+
+if TYPE_CHECKING:
+    from pytestqt.qtbot import QtBot
+
+    from tests.operations.conftest import Room
+
+MakeWindow = Callable[..., MainWindow]
+
+
+@pytest.fixture
+def window(room: Room, make_window: MakeWindow) -> MainWindow:
+    return make_window(PlacesScreen, HistoryScreen, SettingsScreen)
+
+
+def _history(window: MainWindow) -> HistoryScreen:
+    window.open_screen("history")
+    screen = window.screen_open
+    assert isinstance(screen, HistoryScreen)
+    return screen
+
+
+def _told(screen: HistoryScreen) -> list[str]:
+    return [str(screen.model.index(n, 2).data()) for n in range(screen.model.rowCount())]
+
+
+def test_history_tells_acts_newest_first_on_the_keepers_clock(room: Room, window: MainWindow) -> None:
+    screen = _history(window)
+    assert _told(screen) == ["M-03 added", "F-014 added", "rack R2 added with 6 slots", "Wren added"]
+    assert str(screen.model.index(0, 0).data()) == "Sun 29 Mar 2026, 20:14"
+
+
+def test_history_narrows_by_animal_act_person_and_date(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    room.clock.pass_(days=2)
+    weigh(room.book, animal=room.female, mass=Mass(21_000))
+    screen = _history(window)
+    qtbot.keyClicks(screen.animal, "f-014")
+    assert _told(screen) == ["F-014 weighed 2,100 g", "F-014 added"]
+    screen.act.setCurrentIndex(screen.act.findData(Act.WEIGH.value))
+    assert _told(screen) == ["F-014 weighed 2,100 g"]
+    screen.act.setCurrentIndex(0)
+    qtbot.keyClicks(screen.until, "29 Mar 2026")
+    assert _told(screen) == ["F-014 added"]
+    screen.person.setCurrentIndex(screen.person.findData("Wren"))
+    assert _told(screen) == ["F-014 added"]
+
+
+def test_a_filter_that_cannot_be_read_says_so_and_keeps_the_list(window: MainWindow, qtbot: QtBot) -> None:
+    screen = _history(window)
+    before = _told(screen)
+    qtbot.keyClicks(screen.animal, "Z-1")
+    assert _told(screen) == before
+    assert screen.animal.property("bad") is True
+    screen.animal.clear()
+    qtbot.keyClicks(screen.since, "soon")
+    assert screen.since.property("bad") is True
+
+
+def test_history_takes_an_act_back_and_shows_it_undone(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    note = write_note(room.book, animal=room.female, text="calm")
+    assert note.value
+    screen = _history(window)
+    screen.read()
+    screen.table.setFocus()
+    qtbot.keyClick(screen.table, Qt.Key.Key_Backspace, Qt.KeyboardModifier.ControlModifier)
+    assert room.book.read("SELECT count(*) FROM note") == [(0,)]
+    assert str(screen.model.index(0, 2).data()) == "undone: note on F-014 written"
+    assert str(screen.model.index(1, 4).data()) == "undone"
+
+
+def test_the_margin_says_what_stood_before(room: Room, window: MainWindow) -> None:
+    from coilbook.operations.animals import edit_animal
+
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(name="Moss"))
+    screen = _history(window)
+    content = screen.margin_content()
+    assert content.verdict == "F-014 corrected"
+    assert content.sections[0].rows[0].value == "– → Moss"  # type: ignore[union-attr]
+
+
+def test_a_long_history_is_fetched_as_the_keeper_walks(room: Room, window: MainWindow) -> None:
+    for number in range(230):
+        room.clock.pass_(minutes=1)
+        write_note(room.book, animal=room.female, text=str(number))
+    screen = _history(window)
+    assert screen.model.rowCount() == 200
+    from PySide6.QtCore import QModelIndex
+
+    screen.model.fetchMore(QModelIndex())
+    assert screen.model.rowCount() == 234
+    assert screen.model.whole
+
+
+def _places(window: MainWindow) -> PlacesScreen:
+    window.open_screen("places")
+    screen = window.screen_open
+    assert isinstance(screen, PlacesScreen)
+    return screen
+
+
+def test_a_rack_is_added_by_keys_and_walked_with_the_arrows(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    screen = _places(window)
+    qtbot.keyClick(screen.map, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+    form = screen._form
+    assert form is not None
+    for name, text in (("name", "R3"), ("rows", "A-B"), ("columns", "2")):
+        qtbot.keyClicks(form.rows[name].editor, text)
+    qtbot.keyClick(form.rows["columns"].editor, Qt.Key.Key_Return)
+    assert screen._form is None
+    assert room.book.read("SELECT label FROM place WHERE label LIKE 'R3%' ORDER BY id") == [
+        ("R3",), ("R3-A1",), ("R3-A2",), ("R3-B1",), ("R3-B2",),
+    ]  # fmt: skip
+    qtbot.keyClick(screen.map, Qt.Key.Key_Right)
+    assert screen.map.place is not None and screen.map.place.label == "R2-A2"
+    qtbot.keyClick(screen.map, Qt.Key.Key_Down)
+    assert screen.map.place.label == "R2-B2"
+    qtbot.keyClick(screen.map, Qt.Key.Key_Down)
+    assert screen.map.place.label == "R3-A2"
+
+
+def test_a_rack_that_cannot_be_keeps_what_was_typed(window: MainWindow, qtbot: QtBot) -> None:
+    screen = _places(window)
+    screen.ask_rack()
+    form = screen._form
+    assert form is not None
+    qtbot.keyClicks(form.rows["name"].editor, "R2")
+    qtbot.keyClicks(form.rows["rows"].editor, "A-D")
+    qtbot.keyClicks(form.rows["columns"].editor, "x")
+    form.saved.emit()
+    assert "number from 1 to 40" in form._wrong.text()
+    form.rows["columns"].editor.clear()  # type: ignore[attr-defined]
+    qtbot.keyClicks(form.rows["columns"].editor, "4")
+    form.saved.emit()
+    assert "place R2 already" in form._wrong.text()
+    assert form.rows["rows"].editor.text() == "A-D"  # type: ignore[attr-defined]
+
+
+def test_an_animal_is_moved_in_and_a_taken_slot_is_asked(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    screen = _places(window)
+    screen.map.focus_on(room.slots["R2-B1"])
+    screen.ask_animal()
+    assert screen._form is not None
+    qtbot.keyClicks(screen._form.rows["line"].editor, "m-03")
+    screen._form.saved.emit()
+    assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.male,)) == (room.slots["R2-B1"],)
+    screen.map.focus_on(room.slots["R2-A1"])
+    screen.ask_animal()
+    qtbot.keyClicks(screen._form.rows["line"].editor, "M-03")
+    screen._form.saved.emit()
+    window.foot.choose(0)
+    assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.male,)) == (room.slots["R2-A1"],)
+
+
+def test_rack_commands_work_by_key(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    screen = _places(window)
+    screen.map.setFocus()
+    qtbot.keyClick(screen.map, Qt.Key.Key_C)
+    assert room.book.read("SELECT count(*) FROM cleaning") == [(6,)]
+    qtbot.keyClick(screen.map, Qt.Key.Key_Q)
+    assert room.book.read("SELECT count(*) FROM place WHERE quarantine = 1") == [(7,)]
+    qtbot.keyClick(screen.map, Qt.Key.Key_F2)
+    form = screen._form
+    assert form is not None
+    editor = form.rows["line"].editor
+    editor.clear()  # type: ignore[attr-defined]
+    qtbot.keyClicks(editor, "R8")
+    qtbot.keyClick(editor, Qt.Key.Key_Return)
+    assert room.book.read_one("SELECT label FROM place WHERE id = ?", (room.slots["R2-A1"],)) == ("R8-A1",)
+
+
+def test_settings_are_kept_at_once_and_undone(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    window.open_screen("settings")
+    screen = window.screen_open
+    assert isinstance(screen, SettingsScreen)
+    screen.mass.setCurrentIndex(screen.mass.findData(MassUnit.OUNCE))
+    screen.mass.activated.emit(screen.mass.currentIndex())
+    assert settings_of(room.book).mass_unit is MassUnit.OUNCE
+    window.desk.undo()
+    assert settings_of(room.book).mass_unit is MassUnit.GRAM
+    assert screen.mass.currentData() is MassUnit.GRAM
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "name", "kept"),
+    [
+        ("interval", "0", "default_interval_days", 10),
+        ("currency", "euro", "currency", "EUR"),
+        ("prefix", "http://x.example/", "code_prefix", ""),
+    ],
+)
+def test_a_setting_that_cannot_be_is_refused_in_place(
+    room: Room, window: MainWindow, qtbot: QtBot, field: str, typed: str, name: str, kept: object
+) -> None:
+    window.open_screen("settings")
+    screen = window.screen_open
+    edit = getattr(screen, field)
+    edit.clear()
+    qtbot.keyClicks(edit, typed)
+    edit.editingFinished.emit()
+    assert edit.property("bad") is True
+    assert edit.text() == typed
+    assert getattr(settings_of(room.book), name) == kept
+
+
+def test_people_are_added_and_taken_off_the_lists(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    window.open_screen("settings")
+    screen = window.screen_open
+    assert isinstance(screen, SettingsScreen)
+    screen.ask_person()
+    assert screen._form is not None
+    screen._form.saved.emit()
+    assert screen._form.name.property("bad") is True
+    qtbot.keyClicks(screen._form.name, "Teo")
+    qtbot.keyClick(screen._form.name, Qt.Key.Key_Return)
+    assert [p.name for p in window.desk.people] == ["Wren", "Teo"]
+    assert room.book.read("SELECT role FROM person WHERE name = 'Teo'") == [("helper",)]
+
+
+def test_new_animals_show_up_in_their_slot(room: Room, window: MainWindow) -> None:
+    screen = _places(window)
+    outcome = add_animal(room.book, details=AnimalDetails(keeper_id="J-01"), place=room.slots["R2-B2"])
+    window.desk.receive(outcome)
+    place = next(p for p in screen._places if p.id == room.slots["R2-B2"])
+    assert place.dwellers[0][1] == "J-01"
