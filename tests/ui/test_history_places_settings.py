@@ -196,7 +196,7 @@ def test_settings_are_kept_at_once_and_undone(room: Room, window: MainWindow, qt
     assert settings_of(room.book).mass_unit is MassUnit.OUNCE
     window.desk.undo()
     assert settings_of(room.book).mass_unit is MassUnit.GRAM
-    assert screen.mass.currentData() is MassUnit.GRAM
+    assert screen.mass.currentData() == MassUnit.GRAM
 
 
 @pytest.mark.parametrize(
