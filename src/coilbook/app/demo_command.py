@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from coilbook.app import paths
 from coilbook.app.system_check import must_have_window
 
 
@@ -22,13 +21,12 @@ def run(arguments: argparse.Namespace) -> int:
     """Build the collection when need be, then open it on the demo's own day."""
     if not arguments.build_only:
         must_have_window()
-    from coilbook.app.demo import DEMO_NOW, ensure_demo
+    from coilbook.app.demo import demo_clock, ready_demo
 
-    folder = ensure_demo(arguments.folder or paths.demo_collection(), fresh=arguments.fresh)
+    folder = ready_demo(arguments.folder, fresh=arguments.fresh)
     if arguments.build_only:
         print(folder)
         return 0
-    from coilbook.app.start import clock_from
     from coilbook.app.window_run import run_window
 
-    return run_window(folder, [], clock_from(DEMO_NOW))
+    return run_window(folder, [], demo_clock(folder))

@@ -25,7 +25,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def sort_out(collection: Path | None, things: list[str]) -> tuple[Path, list[str]]:
-    """The collection to open, and the files and codes for its window."""
+    """The collection to open, and the files and codes for its window; a path into a folder that is there is a new
+    collection, anything else a code."""
     folder, words = collection, []
     for thing in things:
         path = Path(thing)
@@ -33,8 +34,8 @@ def sort_out(collection: Path | None, things: list[str]) -> tuple[Path, list[str
             folder = path
         elif path.exists():
             words.append(str(path.resolve()))
-        elif path.suffix == "" and path.parent != Path("."):
-            folder = path if folder is None else folder
+        elif folder is None and path.parent != Path(".") and path.parent.is_dir():
+            folder = path
         else:
             words.append(thing)
     return (folder if folder is not None else paths.default_collection()), words

@@ -14,11 +14,6 @@ def default_collection() -> Path:
     return Path(_DIRS.user_data_path) / "collection"
 
 
-def demo_collection() -> Path:
-    """The folder of the invented demo collection."""
-    return Path(_DIRS.user_data_path) / "demo"
-
-
 def log_file() -> Path:
     """The log, kept in rotation."""
     return Path(_DIRS.user_state_path) / "coilbook.log"

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-import os
 import platform
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coilbook.app.crash import LOG
 from coilbook.storage.collection import Collection
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QtMsgType
     from PySide6.QtWidgets import QApplication
 
     from coilbook.ui.desk import Desk
@@ -23,12 +24,6 @@ Clock = Callable[[], dt.datetime]
 def real_clock() -> dt.datetime:
     """The keeper's wall clock with its zone."""
     return dt.datetime.now().astimezone()
-
-
-def clock_from(start: dt.datetime) -> Clock:
-    """A clock that shows `start` now and goes on from there; the demo lives on a day of its own."""
-    began = real_clock()
-    return lambda: start + (real_clock() - began)
 
 
 def open_collection(folder: Path, clock: Clock = real_clock, *, create: bool = False) -> Collection:
@@ -55,16 +50,22 @@ def keep_derived(collection: Collection) -> None:
 
 def make_application() -> QApplication:
     """The Qt application, with the identity the desktop knows it by."""
+    from PySide6.QtCore import qInstallMessageHandler
     from PySide6.QtWidgets import QApplication
 
     existing = QApplication.instance()
     if isinstance(existing, QApplication):
         return existing
-    os.environ.setdefault("QT_LOGGING_RULES", "qt.qpa.*=false")
+    qInstallMessageHandler(_qt_said)
     app = QApplication(["coilbook"])
     app.setApplicationName("Coilbook")
     app.setDesktopFileName("coilbook")
     return app
+
+
+def _qt_said(kind: QtMsgType, _context: object, text: str) -> None:
+    """What Qt has to say goes to the log; the keeper can do nothing about it."""
+    LOG.info("Qt (%s): %s", kind.name, text)
 
 
 def make_window(collection: Collection, *, inline: bool = False, state_file: Path | None = None) -> MainWindow:

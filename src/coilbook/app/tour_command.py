@@ -22,7 +22,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Build the demo in a folder of its own, drive the window, print what was written."""
     must_have_libraries(display=False)
-    from coilbook.app.demo import DEMO_NOW, build_demo
+    from coilbook.app.demo import build_demo
+    from coilbook.app.demo_room.recipe import load_recipe
     from coilbook.app.start import open_collection
     from coilbook.app.tour import looks, offscreen, take_tour
 
@@ -30,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
     with tempfile.TemporaryDirectory(prefix="coilbook-tour-") as place:
         folder = Path(place) / "demo"
         build_demo(folder)
-        with open_collection(folder, fixed(DEMO_NOW)) as collection:
+        with open_collection(folder, fixed(load_recipe().now.astimezone())) as collection:
             wanted = looks()[:1] if arguments.quick else looks()
             written = take_tour(collection, arguments.out, wanted=wanted, only=tuple(arguments.screen), told=print)
     print(f"{len(written)} files in {arguments.out}")

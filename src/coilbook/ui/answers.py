@@ -14,6 +14,8 @@ from coilbook.ui.theme import BODY, SMALL, TARGET, Theme
 from coilbook.wording.language import translated
 
 ROW = 32
+#: rows seen at once, and the widest the list gets in px
+ROWS_SHOWN, WIDEST = 12, 720
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,7 @@ class AnswerList(QWidget):
         self._theme = theme
         self._answers: tuple[Answer, ...] = ()
         self._note = ""
-        self._row = 0
+        self._row = self._top = 0
         self.setAccessibleName(translated("What the line found"))
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setMouseTracking(True)
@@ -55,7 +57,7 @@ class AnswerList(QWidget):
 
     def offer(self, answers: Sequence[Answer], note: str = "") -> None:
         """Offer these; `note` is said when there are none."""
-        self._answers, self._note, self._row = tuple(answers), note, 0
+        self._answers, self._note, self._row, self._top = tuple(answers), note, 0, 0
         self.setVisible(bool(self._answers or note))
         self.resize(self.width(), self.sizeHint().height())
         self.raise_()
@@ -65,6 +67,7 @@ class AnswerList(QWidget):
         """Walk up or down."""
         if self._answers:
             self._row = (self._row + by) % len(self._answers)
+            self._top = min(max(self._top, self._row - ROWS_SHOWN + 1), self._row)
             self.setAccessibleDescription(self._answers[self._row].words)
             self.update()
 
@@ -79,14 +82,14 @@ class AnswerList(QWidget):
         return True
 
     def sizeHint(self) -> QSize:
-        rows = max(len(self._answers), 1)
+        rows = max(min(len(self._answers), ROWS_SHOWN), 1)
         return QSize(self.width(), rows * self._row_height() + self._theme.px(8) + 2)
 
     def _row_height(self) -> int:
         return self._theme.px(TARGET if self._theme.room else ROW)
 
     def _row_at(self, y: float) -> int:
-        return int(y - self._theme.px(4)) // self._row_height()
+        return int(y - self._theme.px(4)) // self._row_height() + self._top
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         row = self._row_at(event.position().y())
@@ -107,14 +110,23 @@ class AnswerList(QWidget):
             painter.setPen(theme.colour("edge"))
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
             height = self._row_height()
-            for number, answer in enumerate(self._answers):
-                box = QRect(1, theme.px(4) + number * height, self.width() - 2, height)
-                self._paint_row(painter, box, answer, number == self._row)
+            for place, answer in enumerate(self._answers[self._top : self._top + ROWS_SHOWN]):
+                box = QRect(1, theme.px(4) + place * height, self.width() - 2, height)
+                self._paint_row(painter, box, answer, place + self._top == self._row)
+            self._paint_more(painter)
             if not self._answers and self._note:
                 painter.setPen(theme.colour("second"))
                 painter.setFont(theme.font(BODY))
                 box = QRect(theme.px(12), theme.px(4), self.width() - theme.px(24), height)
                 painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, self._note)
+
+    def _paint_more(self, painter: QPainter) -> None:
+        """A bar at the right when there are more rows than are shown."""
+        count = len(self._answers)
+        if count > ROWS_SHOWN:
+            track = self.height() - self._theme.px(8)
+            top = self._theme.px(4) + track * self._top // count
+            painter.fillRect(self.width() - 6, top, 3, track * ROWS_SHOWN // count, self._theme.colour("second"))
 
     def _paint_row(self, painter: QPainter, box: QRect, answer: Answer, chosen: bool) -> None:
         theme = self._theme

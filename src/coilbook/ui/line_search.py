@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QPoint, Qt
 from coilbook.reads.named import NamedAnimal, NamedPlace, animals_named, places_named
 from coilbook.records.message import CoilbookError
 from coilbook.records.vocabulary import Status
-from coilbook.ui.answers import Answer, AnswerList
+from coilbook.ui.answers import WIDEST, Answer, AnswerList
 from coilbook.ui.commands import Command, matching
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 #: typed first, it opens the list of what can be done
 DO = "/"
-MOST_ANSWERS = 12
+MOST_ANSWERS, MOST_ACTS = 8, 100
 
 
 class LineSearch(QObject):
@@ -56,7 +56,7 @@ class LineSearch(QObject):
         """The keeper typed in the line."""
         screen = self._window.screen_open
         if text.startswith(DO):
-            self._offer(self._acts(text[len(DO) :]), translated("Nothing to do fits that."))
+            self._offer(self._acts(text[len(DO) :], MOST_ACTS), translated("Nothing to do fits that."))
             return
         if screen is not None and screen.takes_line:
             self.list.hide()
@@ -66,7 +66,7 @@ class LineSearch(QObject):
         if not text.strip():
             self.list.hide()
             return
-        self._offer([*self._found(text), *self._acts(text)], translated("Nothing by that name."))
+        self._offer([*self._found(text), *self._acts(text, MOST_ANSWERS)], translated("Nothing by that name."))
 
     def entered(self) -> None:
         """Enter in the line: what is chosen in the list, else a code, else back to the page."""
@@ -95,22 +95,23 @@ class LineSearch(QObject):
         """Put the list under the field."""
         corner = self.field.mapTo(self._window, QPoint(0, self.field.height() + 2))
         self.list.move(corner)
-        self.list.resize(self.field.width(), self.list.sizeHint().height())
+        width = min(self.field.width(), self._window.desk.theme.px(WIDEST))
+        self.list.resize(width, self.list.sizeHint().height())
 
     # --- parts ---------------------------------------------------------------------------------------------
     def _offer(self, answers: list[Answer], note: str) -> None:
         self.place()
-        self.list.offer(answers[:MOST_ANSWERS], note)
+        self.list.offer(answers, note)
 
-    def _acts(self, text: str) -> list[Answer]:
-        return [self._act(command) for command in matching(self._window.commands(), text, MOST_ANSWERS)]
+    def _acts(self, text: str, most: int) -> list[Answer]:
+        return [self._act(command) for command in matching(self._window.commands(), text, most)]
 
     def _act(self, command: Command) -> Answer:
         return Answer(command.words, command.run, kind=translated("do"), key=command.shortcut)
 
     def _found(self, text: str) -> list[Answer]:
         desk = self._window.desk
-        animals = animals_named(desk.collection, text, MOST_ANSWERS - 4)
+        animals = animals_named(desk.collection, text, MOST_ANSWERS)
         places = places_named(desk.collection, text, 2)
         return [self._animal(animal) for animal in animals] + [self._place(place) for place in places]
 

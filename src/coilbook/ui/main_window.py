@@ -170,14 +170,14 @@ class MainWindow(QMainWindow):
             self.column.count(key, screen.count())
 
     def commands(self) -> list[Command]:
-        """Everything that can be done now: the window's own, then the open screen's."""
+        """Everything that can be done now: the open screen's, its main one first, then the window's own."""
         screen = self.screen_open
         if screen is None:
             return list(self.own_commands)
         main = screen.primary_action()
         theirs = screen.commands()
         first = [main] if main is not None and main.id not in {command.id for command in theirs} else []
-        return [*self.own_commands, *first, *theirs]
+        return [*first, *theirs, *self.own_commands]
 
     def _refresh(self, changes: Changes, _origin: object) -> None:
         here = self.screen_open

@@ -34,6 +34,10 @@ class ScanDesk(QObject):
         self._timer.timeout.connect(self._expire)
         self._offered = False
 
+    def offer_stands(self, milliseconds: int) -> None:
+        """How long an offer to move stands open; ten seconds unless set."""
+        self._timer.setInterval(milliseconds)
+
     def scanned(self, text: str) -> None:
         """A finished text of the scanner, of a picture, or typed as a code."""
         try:

@@ -47,14 +47,14 @@ class Style:
         """
         grams = Decimal(decigrams) / 10
         chosen = self.settings.mass_unit
+        fine = 0 if decigrams % 10 == 0 else 1
         if chosen is MassUnit.KILOGRAM:
-            return self._with_unit(self.number(grams / 1000, 3), "kg", unit)
+            return self._with_unit(self.number(grams / 1000, 3 + fine), "kg", unit)
         if chosen is MassUnit.OUNCE:
             return self._with_unit(self.number(grams / GRAMS_PER_OUNCE, 1), "oz", unit)
         if chosen is MassUnit.POUND_OUNCE:
             return self._pounds(grams)
-        places = 0 if decigrams % 10 == 0 else 1
-        return self._with_unit(self.number(grams, places), "g", unit)
+        return self._with_unit(self.number(grams, fine), "g", unit)
 
     def mass_unit(self) -> str:
         """The unit word for a column's head."""

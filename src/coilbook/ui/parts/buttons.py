@@ -12,7 +12,9 @@ from coilbook.ui.theme import BODY, BUTTON_HEIGHT, SMALL, TARGET, Theme
 
 def shown_key(portable: str) -> str:
     """A shortcut as it stands on a button: "Ctrl+N" becomes "Ctrl N"."""
-    return portable.replace("Return", "Enter").replace("+", " ").strip() if portable != "+" else portable
+    plain = portable.replace("Return", "Enter").replace("Left", "←").replace("Right", "→")
+    stem, plus = (plain[:-1], "+") if plain.endswith("+") else (plain, "")
+    return stem.replace("+", " ") + plus
 
 
 def key_width(theme: Theme, key: str) -> int:
