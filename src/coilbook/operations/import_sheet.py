@@ -1,0 +1,205 @@
+"""Accepting an import: the whole plan in one act that one undo takes back; the original file is kept byte for byte."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from coilbook.intake.plan import ImportPlan
+from coilbook.intake.planned import PlannedAnimal
+from coilbook.intake.report import ImportReport, report_of
+from coilbook.intake.values import identity_key
+from coilbook.operations.bulk import Cancel, Progress, Tally, next_id
+from coilbook.operations.codes import issue_codes
+from coilbook.operations.import_places import PlacesMade, make_places
+from coilbook.operations.import_rows import COLUMNS, Links, Rows
+from coilbook.records.changes import Outcome
+from coilbook.records.message import Refusal, say
+from coilbook.records.vocabulary import Act, CodeKind, PersonRole, Sex, Status
+from coilbook.storage import disk
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.layout import IMPORTS
+from coilbook.storage.tables import Animal, Claim, Feeding, ImportAnswer, ImportBatch, Move, Person, Tag, Weight
+from coilbook.storage.trouble import plainly
+
+
+def accept_import(
+    collection: Collection,
+    *,
+    plan: ImportPlan,
+    file: Path | bytes,
+    file_name: str = "",
+    progress: Progress | None = None,
+    cancelled: Cancel | None = None,
+) -> Outcome[ImportReport]:
+    """Write everything a reviewed plan holds, in one act; returns the report kept with it.
+
+    `file` is the sheet itself, or its bytes with `file_name`. Open questions may stay open: what they concern is kept
+    as the plan says. Raises `Refusal` when the collection no longer has what the plan refers to, `Stopped` when
+    `cancelled()` says so; either way nothing is written.
+    """
+    name = file_name or (file.name if isinstance(file, Path) else "import")
+    report = report_of(plan, name)
+    sha256, place, is_new = _keep_original(collection.folder, file, name)
+    try:
+        with collection.act(Act.IMPORT) as act:
+            writer = _Writer(act, plan, name, progress, cancelled)
+            writer.write()
+            values = {"file_name": name, "sha256": sha256, "rows": plan.counts.rows, "report": report.as_json()}
+            act.insert(ImportBatch, at=act.now_text, **values)
+            _remember(act, plan.given_answers)
+            animals = len(plan.animals)
+            act.tell(say("{file}: {n} animal imported", "{file}: {n} animals imported", file=name, n=animals))
+    except BaseException:
+        if is_new:
+            place.unlink(missing_ok=True)
+        raise
+    return act.outcome(Act.IMPORT, report)
+
+
+def _keep_original(folder: Path, file: Path | bytes, name: str) -> tuple[str, Path, bool]:
+    """The file under its SHA-256 in the folder of imports, on the disk before any row names it."""
+    with plainly():
+        content = file if isinstance(file, bytes) else file.read_bytes()
+        sha256 = hashlib.sha256(content).hexdigest()
+        home = folder / IMPORTS
+        disk.make_folder(home)
+        target = home / f"{sha256}{Path(name).suffix.lower()}"
+        is_new = not (target.is_file() and target.stat().st_size == len(content))
+        if is_new:
+            disk.write_whole(target, content)
+    return sha256, target, is_new
+
+
+def _remember(act: ActInHand, answers: Mapping[str, str]) -> None:
+    kept = {str(k): (int(row), str(a)) for row, k, a in act.rows("SELECT id, fingerprint, answer FROM import_answer")}
+    for key, answer in answers.items():
+        row, before = kept.get(key, (0, ""))
+        if not row:
+            act.insert(ImportAnswer, fingerprint=key, answer=answer)
+        elif before != answer:
+            act.update(ImportAnswer, row, answer=answer)
+
+
+class _Writer:
+    """Turns a plan into rows, then writes them table by table."""
+
+    def __init__(
+        self, act: ActInHand, plan: ImportPlan, file: str, progress: Progress | None, cancelled: Cancel | None
+    ) -> None:
+        self._act = act
+        self._animals = plan.animals
+        self._file = file
+        self._progress = progress
+        self._cancelled = cancelled
+        self._rows = Rows()
+        self._fresh: list[int] = []
+
+    def write(self) -> None:
+        """Everything of the plan but its batch and its answers."""
+        # parents may stand below their young in the sheet: the references are checked at the commit
+        self._act.run("PRAGMA defer_foreign_keys = ON")
+        self._check_known()
+        here = (a.place for a in self._animals if a.place is not None and a.status is Status.HERE)
+        places = make_places(self._act, here)
+        ids, row_of = self._number()
+        links = Links(ids, self._people(), self._act.now_text, self._file)
+        for planned, row in zip(self._animals, row_of, strict=True):
+            if planned.existing is None:
+                self._rows.animal(row, planned, places.slot_of(planned.place), links)
+            else:
+                self._add_to(row, planned, places, links)
+        self._write_rows()
+        issue_codes(self._act, CodeKind.ANIMAL, self._fresh)
+
+    def _check_known(self) -> None:
+        there = {int(row) for (row,) in self._act.rows("SELECT id FROM animal")}
+        slots = {int(row) for (row,) in self._act.rows("SELECT id FROM place")}
+        for planned in self._animals:
+            parents = [p.existing for p in ((planned.dam, *planned.sire) if planned.dam else planned.sire)]
+            wanted = {int(i) for i in (planned.existing, *parents) if i is not None}
+            place = planned.place.existing if planned.place else None
+            if not wanted <= there or (place is not None and int(place) not in slots):
+                raise Refusal(
+                    say(
+                        "{animal} refers to something that is no longer in the book. Look at the import again.",
+                        animal=planned.keeper_id,
+                    )
+                )
+
+    def _number(self) -> tuple[dict[str, int], list[int]]:
+        """Row ids: by key of the keeper's id, parents from outside included, and one for each planned animal."""
+        following = next_id(self._act, Animal)
+        ids: dict[str, int] = {}
+        row_of: list[int] = []
+        for planned in self._animals:
+            row = int(planned.existing) if planned.existing is not None else following
+            if planned.existing is None:
+                following += 1
+                self._fresh.append(row)
+            row_of.append(row)
+            ids.setdefault(identity_key(planned.keeper_id), row)
+        for planned in self._animals:
+            for parent, sex in ((planned.dam, Sex.FEMALE), *((s, Sex.MALE) for s in planned.sire)):
+                if parent is not None and parent.existing is None and identity_key(parent.keeper_id) not in ids:
+                    ids[identity_key(parent.keeper_id)] = following
+                    self._rows.outside(following, parent.keeper_id, sex)
+                    self._fresh.append(following)
+                    following += 1
+        return ids, row_of
+
+    def _people(self) -> dict[str, int]:
+        known = {str(name).casefold(): int(row) for row, name in self._act.rows("SELECT id, name FROM person")}
+        for planned in self._animals:
+            name = " ".join(planned.source.split())
+            if name and name.casefold() not in known:
+                known[name.casefold()] = self._act.insert(Person, name=name, role=PersonRole.SELLER.value)
+                known[planned.source.casefold()] = known[name.casefold()]
+        return known
+
+    def _add_to(self, row: int, planned: PlannedAnimal, places: PlacesMade, links: Links) -> None:
+        """Give an animal of the collection what it lacks; what it has stays as it is."""
+        columns = ("name", "sex", "genetics", "hatched", "dam_id", "place_id", "prey_kind", "status")
+        values = self._act.rows(f"SELECT {', '.join(columns)} FROM animal WHERE id = ?", (row,))[0]
+        have = dict(zip(columns, values, strict=True))
+        lacking: dict[str, object] = {}
+        for column, value in (("name", planned.name), ("genetics", planned.claim), ("prey_kind", planned.prey)):
+            if value and not have[column]:
+                lacking[column] = value
+        if have["sex"] == Sex.UNSEXED and planned.sex is not Sex.UNSEXED:
+            lacking["sex"] = planned.sex.value
+        if have["hatched"] is None and planned.hatched is not None:
+            lacking |= {"hatched": planned.hatched.stored, "hatched_precision": planned.hatched.precision.value}
+        if have["dam_id"] is None and planned.dam is not None and links.parent(planned.dam) != row:
+            lacking["dam_id"] = links.parent(planned.dam)
+        slot = places.slot_of(planned.place)
+        if have["place_id"] is None and have["status"] == Status.HERE and slot is not None:
+            lacking["place_id"] = slot
+            self._rows.by_table[Move].append((row, links.now_text, slot))
+        if lacking:
+            self._act.update(Animal, row, **lacking)
+        if not self._act.rows("SELECT 1 FROM sire WHERE animal_id = ?", (row,)):
+            self._rows.parents(row, planned, links)
+        self._only_new(row, planned, links)
+
+    def _only_new(self, row: int, planned: PlannedAnimal, links: Links) -> None:
+        """The history the sheet tells, without what stands in the book already."""
+        told = Rows()
+        told.history(row, planned, links)
+        for model, same in ((Claim, ("text",)), (Tag, ("word",)), (Weight, ("at", "mass_dg")), (Feeding, ("at",))):
+            names = ", ".join(same)
+            there = set(self._act.rows(f"SELECT {names} FROM {model._meta.table_name} WHERE animal_id = ?", (row,)))
+            where = [COLUMNS[model].index(name) for name in same]
+            told.by_table[model] = [r for r in told.by_table[model] if tuple(r[i] for i in where) not in there]
+        for table, rows in told.by_table.items():
+            self._rows.by_table[table] += rows
+
+    def _write_rows(self) -> None:
+        tally = Tally(self._rows.total(), self._progress, self._cancelled)
+        tally.look()
+        for model, columns in COLUMNS.items():
+            rows: Iterable[tuple[object, ...]] = self._rows.by_table.get(model, ())
+            self._act.insert_many(model, columns, tally.counted(rows))
+        tally.look()

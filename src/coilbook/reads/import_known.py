@@ -1,0 +1,56 @@
+"""What the plan of an import must know of a collection: its animals, places, units, and answers given before."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from coilbook.intake.planned import Known, KnownAnimal, KnownPlace
+from coilbook.records.ids import AnimalId, PlaceId
+from coilbook.records.settings import Settings
+from coilbook.records.vocabulary import Precision, Sex
+from coilbook.records.when import PartialDate
+from coilbook.storage.collection import Collection
+
+
+def known_for_import(collection: Collection) -> Known:
+    """The collection as `intake.plan.propose` wants it; today is the keeper's own day."""
+    settings = Settings.from_stored(dict(collection.read("SELECT name, value FROM setting")))
+    return Known(
+        today=collection.clock().date(),
+        animals=_animals(collection),
+        places=_places(collection),
+        currency=settings.currency,
+        date_order=settings.date_order,
+        mass_unit=settings.mass_unit,
+    )
+
+
+def remembered_answers(collection: Collection) -> dict[str, str]:
+    """Answers given at earlier imports, by the key of their question."""
+    return {str(k): str(a) for k, a in collection.read("SELECT fingerprint, answer FROM import_answer ORDER BY id")}
+
+
+def _animals(collection: Collection) -> tuple[KnownAnimal, ...]:
+    rows = collection.read("SELECT id, keeper_id, name, sex, hatched, hatched_precision FROM animal ORDER BY id")
+    return tuple(
+        KnownAnimal(AnimalId(i), keeper_id, name, Sex(sex), _date(first, precision))
+        for i, keeper_id, name, sex, first, precision in rows
+    )
+
+
+def _date(first: str | None, precision: str | None) -> PartialDate | None:
+    return PartialDate(dt.date.fromisoformat(first), Precision(precision or "day")) if first else None
+
+
+def _places(collection: Collection) -> tuple[KnownPlace, ...]:
+    """Racks and slots with the names above them; rooms are known by their racks."""
+    rows = collection.read("SELECT id, kind, name, parent_id FROM place ORDER BY id")
+    names = {row: (str(name), parent) for row, _, name, parent in rows}
+    found: list[KnownPlace] = []
+    for row, kind, name, parent in rows:
+        above, over = names.get(parent, ("", None))
+        if kind == "rack":
+            found.append(KnownPlace(PlaceId(row), above, name))
+        elif kind == "slot":
+            found.append(KnownPlace(PlaceId(row), names.get(over, ("", None))[0], above, name))
+    return tuple(found)
