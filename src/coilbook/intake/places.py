@@ -34,7 +34,8 @@ def split_place(text: str) -> tuple[str, str]:
 
 
 @lru_cache(maxsize=20_000)
-def _rack_key(rack: str) -> str:
+def rack_key(rack: str) -> str:
+    """What ``Rack 2`` and ``r2`` have in common: the key under which a rack is found."""
     return identity_key(_RACK_WORD.sub("", rack.strip())) if rack else ""
 
 
@@ -44,14 +45,14 @@ class PlaceBook:
     def __init__(self, places: tuple[KnownPlace, ...]) -> None:
         self._known: dict[tuple[str, str], list[KnownPlace]] = {}
         for place in places:
-            key = (_rack_key(place.rack), identity_key(place.slot) if place.slot else "")
+            key = (rack_key(place.rack), identity_key(place.slot) if place.slot else "")
             self._known.setdefault(key, []).append(place)
 
     def plan(self, room: str, rack: str, slot: str) -> PlannedPlace | None:
         """The place to use or create; None when nothing is said. A place of another room is not taken for it."""
         if not (rack or slot):
             return PlannedPlace(room, "", "") if room else None
-        found = self._known.get((_rack_key(rack), identity_key(slot) if slot else ""), [])
+        found = self._known.get((rack_key(rack), identity_key(slot) if slot else ""), [])
         fitting = [place for place in found if not room or place.room.casefold() == room.casefold()]
         if len(fitting) == 1:
             place = fitting[0]
