@@ -1,0 +1,1 @@
+"""Scans in: keyboard scanners, pictures and cameras become texts. What a scan means is decided elsewhere."""
