@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from coilbook.ui.screen import Screen
 from coilbook.ui.screens.history import HistoryScreen
+from coilbook.ui.screens.import_sheet import ImportScreen
 from coilbook.ui.screens.places import PlacesScreen
 from coilbook.ui.screens.settings import SettingsScreen
 
 
 def registered_screens() -> tuple[type[Screen], ...]:
     """Every screen; those with a title stand in the column in this order."""
-    return (PlacesScreen, HistoryScreen, SettingsScreen)
+    return (PlacesScreen, ImportScreen, HistoryScreen, SettingsScreen)

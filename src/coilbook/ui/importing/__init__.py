@@ -1,0 +1,1 @@
+"""Parts of the import screen: questions, columns, rows and what each becomes."""

@@ -1,0 +1,77 @@
+"""The rows of a plan as a table, all of them or those of one tier."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+
+from coilbook.intake.layout import STRUCTURE
+from coilbook.intake.plan import ImportPlan
+from coilbook.intake.planned import PlanRow
+from coilbook.intake.tiers import Tier
+from coilbook.ui.importing.words import TIER_LOOK, becomes, tier_word
+from coilbook.ui.parts.table import CellRole
+from coilbook.wording.language import translated
+from coilbook.wording.style import Style
+
+Index = QModelIndex | QPersistentModelIndex
+COLUMNS = ("Row", "How it stands", "Animal", "Becomes", "In the sheet")
+
+
+class PlanTable(QAbstractTableModel):
+    """Rows in the order of the sheet; titles and headers are left out."""
+
+    def __init__(self, style: Style) -> None:
+        super().__init__()
+        self._style = style
+        self._plan: ImportPlan | None = None
+        self._rows: list[PlanRow] = []
+        self._several = False
+
+    def show(self, plan: ImportPlan | None, tier: Tier | None, style: Style) -> None:
+        """Show the rows of a plan, those of one tier when given."""
+        self.beginResetModel()
+        self._plan, self._style = plan, style
+        rows = plan.rows if plan is not None else ()
+        self._rows = [r for r in rows if r.kind not in STRUCTURE and (tier is None or r.tier is tier)]
+        self._several = plan is not None and len(plan.sheets) > 1
+        self.endResetModel()
+
+    def row_at(self, number: int) -> PlanRow | None:
+        """The row of the sheet in a row of the table."""
+        return self._rows[number] if 0 <= number < len(self._rows) else None
+
+    def rowCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
+            return translated(COLUMNS[section])
+        return None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        row, column = self._rows[index.row()], index.column()
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self._text(row, column)
+        if role == CellRole.SHAPE and column == 1:
+            return TIER_LOOK[row.tier][0]
+        if role == CellRole.TOKEN:
+            if column == 1:
+                return TIER_LOOK[row.tier][1]
+            return "second" if column in (0, 4) else "ink"
+        if role == CellRole.BOLD:
+            return column == 2
+        return None
+
+    def _text(self, row: PlanRow, column: int) -> str:
+        if column == 0:
+            return f"{row.sheet} {row.number}" if self._several else str(row.number)
+        if column == 1:
+            return tier_word(row.tier, self._style)
+        if column == 2:
+            return row.keeper_id
+        if column == 3:
+            return becomes(row, self._plan.animals, self._style) if self._plan is not None else ""
+        return row.text

@@ -1,0 +1,103 @@
+"""The import screen on the messy demo sheet: read, ask, change a column, accept, take back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from PySide6.QtCore import Qt
+
+from coilbook.intake.columns import Meaning
+from coilbook.intake.tiers import Tier
+from coilbook.operations.undo import undo_last
+from coilbook.storage.collection import Collection
+from coilbook.ui.main_window import MainWindow
+from coilbook.ui.screens.history import HistoryScreen
+from coilbook.ui.screens.import_sheet import ImportScreen
+from coilbook.wording.resources import demo_path
+from tests.operations.conftest import content
+
+if TYPE_CHECKING:
+    from pytestqt.qtbot import QtBot
+
+MakeWindow = Callable[..., MainWindow]
+
+
+@pytest.fixture
+def screen(make_window: MakeWindow) -> ImportScreen:
+    window = make_window(HistoryScreen, ImportScreen)
+    window.open_screen("import")
+    shown = window.screen_open
+    assert isinstance(shown, ImportScreen)
+    return shown
+
+
+def test_the_old_records_are_read_and_nothing_is_written(screen: ImportScreen, book: Collection) -> None:
+    before = content(book)
+    screen.read(demo_path("old-records.xlsx"))
+    assert screen._plan is not None
+    counts = screen._plan.counts
+    assert (counts.rows, counts.refused, counts.duplicate_ids, counts.ambiguous_dates) == (214, 12, 4, 6)
+    assert screen.model.rowCount() == 214
+    assert content(book) == before
+
+
+def test_a_digit_answers_the_question_in_hand(screen: ImportScreen, qtbot: QtBot) -> None:
+    screen.read(demo_path("old-records.xlsx"))
+    first = screen.card.question
+    assert first is not None and screen._plan is not None
+    left = len(screen._plan.open_questions)
+    qtbot.keyClick(screen.card, Qt.Key.Key_1)
+    assert len(screen._plan.open_questions) < left
+    assert screen._answers[first.key]
+    assert screen.card.question is not None and screen.card.question.key != first.key
+    held = screen.card.question
+    qtbot.keyClick(screen.card, Qt.Key.Key_0)
+    assert screen.card.question.key != held.key
+    screen.ask_again()
+    assert screen.card.question.key == held.key
+
+
+def test_rows_are_narrowed_by_tier_and_explained(screen: ImportScreen) -> None:
+    screen.read(demo_path("old-records.xlsx"))
+    screen.show_tier(Tier.REFUSED)
+    assert screen.model.rowCount() == 12
+    content_ = screen.margin_content()
+    assert content_.verdict == "refused"
+    assert content_.why
+
+
+def test_a_column_is_taken_for_something_else(screen: ImportScreen) -> None:
+    screen.read(demo_path("old-records.xlsx"))
+    assert screen._plan is not None
+    column = next(c for c in screen._plan.sheets[0].columns if c.meaning is Meaning.SOURCE)
+    screen.columns.chosen.emit(column.key, Meaning.NOTES.value)
+    again = next(c for c in screen._plan.sheets[0].columns if c.index == column.index)
+    assert again.meaning is Meaning.NOTES
+
+
+def test_accepting_is_one_act_and_one_undo(screen: ImportScreen, book: Collection) -> None:
+    before = content(book)
+    screen.read(demo_path("old-records.xlsx"))
+    assert screen._plan is not None
+    animals = screen._plan.counts.animals
+    screen.accept()
+    found = book.read_one("SELECT count(*) FROM animal WHERE status <> 'outside'")
+    assert found == (animals,)
+    assert book.read_one("SELECT kind FROM act ORDER BY id DESC LIMIT 1") == ("import",)
+    kept = list((book.folder / "imports").iterdir())
+    assert [f.read_bytes() for f in kept] == [demo_path("old-records.xlsx").read_bytes()]
+    undo_last(book)
+    assert content(book) == before
+
+
+def test_what_is_no_sheet_gets_a_sentence_and_the_page_stays(screen: ImportScreen, tmp_path: Path) -> None:
+    bad = tmp_path / "holiday.xlsx"
+    bad.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(200))
+    screen.read(bad)
+    assert screen._plan is None
+    told = screen.desk.notices.current
+    assert told is not None
+    assert "holiday.xlsx" in screen.desk.render(told.message)
