@@ -9,7 +9,7 @@ from coilbook.records.ids import ActId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.stored_message import from_stored
 from coilbook.records.vocabulary import Act
-from coilbook.storage import journal
+from coilbook.storage import journal, restore
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 
@@ -31,6 +31,8 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
 
     Raises `RestsOn` naming those later acts when there are any and `together` is not said.
     """
+    if _kind_of(collection, act) is Act.RESTORE:
+        return _undo_restore(collection, act, together)
     with collection.act(Act.UNDO, undoes=[act]) as hand:
         first = _told(hand, act)
         if journal.is_undone(hand.db, act):
@@ -54,6 +56,24 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
         else:
             hand.tell(say("undone: {what}", what=first))
     return hand.outcome(Act.UNDO, act)
+
+
+def _kind_of(collection: Collection, act: ActId) -> Act | None:
+    row = collection.read_one("SELECT kind FROM act WHERE id = ?", (act,))
+    return Act(row[0]) if row else None
+
+
+def _undo_restore(collection: Collection, act: ActId, together: bool) -> Outcome[ActId]:
+    """Restore what stood before a restore; everything done since rests on it and goes into a backup first."""
+    rows = collection.read(
+        "SELECT id, detail, kind FROM act WHERE id > ? AND in_force = 1 AND undoes IS NULL ORDER BY id DESC", (act,)
+    )
+    told = [from_stored(detail) if detail else say("{act}", act=Act(kind)) for _, detail, kind in rows]
+    what = say("the restore")
+    if rows and not together:
+        raise RestsOn(_rests_sentence(what, told), [ActId(row[0]) for row in rows], told)
+    changes = restore.undo_restore(collection, act)
+    return Outcome(act, changes, Act.UNDO, say("undone: {what}; what stood before is back", what=what))
 
 
 def last_act(collection: Collection) -> ActId | None:

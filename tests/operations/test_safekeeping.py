@@ -1,0 +1,63 @@
+"""Backups and restores through the acts a keeper has."""
+
+from __future__ import annotations
+
+import pytest
+
+from coilbook.operations.care import write_note
+from coilbook.operations.safekeeping import back_up, back_up_if_due, back_up_on_close, backups_there, restore_backup
+from coilbook.operations.undo import RestsOn, undo_act, undo_last
+from coilbook.reads.codes import code_of
+from coilbook.records.backups import BackupReason
+from coilbook.records.message import Refusal
+from coilbook.records.vocabulary import CodeKind
+from tests.operations.conftest import Room, content
+
+
+def test_a_restore_brings_a_day_back_and_undo_brings_now_back(room: Room) -> None:
+    made = back_up(room.book)
+    then = content(room.book)
+    room.clock.pass_(hours=3)
+    write_note(room.book, animal=room.female, text="after the backup")
+    now = content(room.book)
+    room.clock.pass_(minutes=1)
+    outcome = restore_backup(room.book, name=made.name)
+    assert content(room.book) == then
+    assert outcome.changes.everything
+    assert code_of(room.book, CodeKind.ANIMAL, room.female) is not None
+    room.clock.pass_(minutes=1)
+    undo_last(room.book)
+    assert content(room.book) == now
+
+
+def test_acts_after_a_restore_are_named_before_it_is_taken_back(room: Room) -> None:
+    made = back_up(room.book)
+    room.clock.pass_(hours=1)
+    restored = restore_backup(room.book, name=made.name)
+    room.clock.pass_(minutes=1)
+    write_note(room.book, animal=room.female, text="since the restore")
+    assert restored.changes.act is not None
+    with pytest.raises(RestsOn) as resting:
+        undo_act(room.book, act=restored.changes.act)
+    assert "note on F-014" in str(resting.value.told[0])
+    undo_act(room.book, act=restored.changes.act, together=True)
+    assert room.book.read("SELECT count(*) FROM note") == [(0,)]
+
+
+def test_the_hourly_backup_waits_for_an_hour_and_a_change(room: Room) -> None:
+    assert back_up_if_due(room.book) is not None
+    room.clock.pass_(minutes=30)
+    write_note(room.book, animal=room.female, text="soon after")
+    assert back_up_if_due(room.book) is None
+    room.clock.pass_(minutes=31)
+    second = back_up_if_due(room.book)
+    assert second is not None and second.reason is BackupReason.HOURLY
+    room.clock.pass_(hours=2)
+    assert back_up_if_due(room.book) is None
+    assert back_up_on_close(room.book) is None
+    assert len(backups_there(room.book)) == 2
+
+
+def test_a_backup_that_is_not_there_is_refused(room: Room) -> None:
+    with pytest.raises(Refusal, match="no backup"):
+        restore_backup(room.book, name="2020-01-01T00-00-00Z-hourly")
