@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
-from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
 from coilbook.ui.commands import Command
@@ -30,6 +30,18 @@ class CommandActions(QObject):
             action.deleteLater()
         self._actions = [action_of(command, self._window) for command in self._window.commands()]
         self._window.addActions(self._actions)
+
+    def run_key(self, event: QKeyEvent) -> bool:
+        """Run the command a plain key stands for; False when it stands for none."""
+        wanted = {QKeySequence(event.keyCombination()).toString()}
+        if not event.text().isalpha():
+            # on some keyboards a sign needs Shift; it is the sign that counts
+            wanted.add(QKeySequence(event.key()).toString())
+        for action in self._actions:
+            if action.isEnabled() and action.shortcut().toString() in wanted:
+                action.trigger()
+                return True
+        return False
 
 
 def action_of(command: Command, parent: QWidget) -> QAction:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QMainWindow, QSizePolicy, QStackedWidget, QWidget
 
 from coilbook.records.changes import Changes
@@ -21,6 +21,7 @@ from coilbook.ui.margin import MarginPanel
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.room_size import wants_room
 from coilbook.ui.scan_desk import ScanDesk
+from coilbook.ui.scan_filter import ScanFilter
 from coilbook.ui.screen import Screen
 from coilbook.ui.sounds import Silence, Sounds
 from coilbook.ui.window_commands import window_commands
@@ -51,6 +52,7 @@ class MainWindow(QMainWindow):
         desk.theme.apply()
         self._build(screens)
         self.search, self.scans = LineSearch(self), ScanDesk(self)
+        self.scanner = ScanFilter(self)
         self.own_commands = window_commands(self)
         self.actions_of = CommandActions(self)
         self._connect()
@@ -236,6 +238,10 @@ class MainWindow(QMainWindow):
             return
         super().keyPressEvent(event)
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.scanner.begin()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.search.place()
@@ -246,4 +252,5 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         save_window(self, self._state_file)
+        self.scanner.end()
         super().closeEvent(event)
