@@ -7,7 +7,7 @@ from functools import partial
 
 from coilbook.labels.code import LabelCode
 from coilbook.labels.stock import dot_mm
-from coilbook.labels.symbol import QUIET_MODULES, Symbol, payload_of, symbol
+from coilbook.labels.symbol import LEAST_ALONE, LEAST_TWICE, QUIET_MODULES, Symbol, payload_of, symbol
 from coilbook.labels.type_fit import (
     CAP_SHARE,
     LEADING,
@@ -101,11 +101,12 @@ class Canvas:
 
 def symbol_places(canvas: Canvas, code: LabelCode, *, room: float = CODE_ROOM_MM) -> tuple[PlacedSymbol, ...]:
     """The symbol in the top left and bottom right corner, or once at the right where the label is narrow."""
-    drawn = symbol(payload_of(code, canvas.prefix))
+    twice = canvas.width >= TWICE_FROM_MM
+    drawn = symbol(payload_of(code, canvas.prefix), LEAST_TWICE if twice else LEAST_ALONE)
     module = whole_dot_module(drawn.modules_with_quiet, canvas.dpi, room)
     side = drawn.modules_with_quiet * module
     place = partial(_snapped, drawn, module, canvas.dpi)
-    if canvas.width >= TWICE_FROM_MM:
+    if twice:
         far_x, far_y = canvas.width - side - EDGE_MM, canvas.height - side - EDGE_MM
         return place(EDGE_MM, EDGE_MM), place(far_x, far_y)
     return (place(canvas.width - side - EDGE_MM, max(0.0, (canvas.height - side) / 2 - EDGE_MM)),)

@@ -28,12 +28,12 @@ def register_fonts() -> None:
 
 
 @lru_cache(maxsize=64)
-def _symbol_path(payload: str) -> str:
+def _symbol_path(payload: str, modules: int) -> str:
     """PDF operators that fill the dark modules, in whole modules (ISO 32000: `re` appends, `f` fills).
 
     Written out here because formatting every number through the path object takes twice the time of all else.
     """
-    rectangles = (f"{run.x} {run.y} {run.width} {run.height} re" for run in symbol(payload).dark)
+    rectangles = (f"{run.x} {run.y} {run.width} {run.height} re" for run in symbol(payload, modules).dark)
     return " ".join((*rectangles, "f"))
 
 
@@ -78,7 +78,7 @@ class Pen:
         self.canvas.setFillGray(0)
         left, top = self.point(x + placed.x, y + placed.y)
         self.canvas.transform(scale, 0, 0, -scale, left, top)
-        self.canvas.addLiteral(_symbol_path(placed.symbol.payload))
+        self.canvas.addLiteral(_symbol_path(placed.symbol.payload, placed.symbol.modules))
         self.canvas.restoreState()
 
     def line(self, x1: float, y1: float, x2: float, y2: float, *, width_mm: float = 0.1) -> None:

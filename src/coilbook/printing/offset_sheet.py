@@ -67,7 +67,7 @@ def _draw_scales(pen: Pen, width: float, height: float) -> None:
         pen.line(middle_x + at, beside_y - long, middle_x + at, beside_y)
         pen.line(beside_x, middle_y + at, beside_x + long, middle_y + at)
         if step % 8 == 0:
-            _number(pen, at, middle_x + at - 1.2, beside_y - 3.2)
+            _number(pen, at, middle_x + at - (1.6 if step else 0.8), beside_y - 3.2)
             _number(pen, at, beside_x + 3.2, middle_y + at + 0.9)
     pen.line(middle_x - reach, beside_y, middle_x + reach, beside_y)
     pen.line(beside_x, middle_y - reach, beside_x, middle_y + reach)
