@@ -13,6 +13,9 @@ from coilbook.records.message import Message, StorageTrouble
 
 def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int:
     """Open the window on `folder` and return when it is closed; 0 at once when another window took the words."""
+    from coilbook.operations.safekeeping import back_up_on_close
+    from coilbook.ui.safekeeper import Safekeeper
+
     start_log()
     app = make_application()
     if hand_over(folder, words):
@@ -26,6 +29,7 @@ def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int
             desk.notices.refuse(StorageTrouble(sentence, "bug"))
 
         tell_bugs(told)
+        keeper = Safekeeper(desk)
         bell = Doorbell(folder, window.take_words, window)
         window.show()
         window.take_words(words)
@@ -33,5 +37,7 @@ def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int
             return int(app.exec())
         finally:
             stop_telling(told)
+            keeper.stop()
             bell.close()
             close_window(desk, window)
+            back_up_on_close(collection)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from coilbook.records import vocabulary as v
+from coilbook.records.backups import BackupReason
 from coilbook.records.message import Message
 from coilbook.records.quantities import Mass, MassUnit, Money
 from coilbook.records.settings import DateOrder, Theme
@@ -162,6 +163,11 @@ _SAID: tuple[tuple[StrEnum, str], ...] = (
     (Theme.LIGHT, "light"),
     (Theme.DARK, "dark"),
     (Theme.DIM, "dim room"),
+    (BackupReason.HOURLY, "hourly"),
+    (BackupReason.CLOSE, "on closing"),
+    (BackupReason.BY_HAND, "asked for"),
+    (BackupReason.BEFORE_RESTORE, "before a restore"),
+    (BackupReason.BEFORE_UPGRADE, "before an update"),
     (MassUnit.GRAM, "grams"),
     (MassUnit.KILOGRAM, "kilograms"),
     (MassUnit.OUNCE, "ounces"),

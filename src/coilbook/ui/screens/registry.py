@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coilbook.ui.screen import Screen
+from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
 from coilbook.ui.screens.import_sheet import ImportScreen
 from coilbook.ui.screens.places import PlacesScreen
@@ -11,4 +12,4 @@ from coilbook.ui.screens.settings import SettingsScreen
 
 def registered_screens() -> tuple[type[Screen], ...]:
     """Every screen; those with a title stand in the column in this order."""
-    return (PlacesScreen, ImportScreen, HistoryScreen, SettingsScreen)
+    return (PlacesScreen, ImportScreen, HistoryScreen, BackupsScreen, SettingsScreen)
