@@ -7,7 +7,8 @@ from pathlib import Path
 from coilbook.app import paths
 from coilbook.app.crash import LOG, start_log, stop_telling, tell_bugs
 from coilbook.app.one_window import Doorbell, hand_over
-from coilbook.app.start import Clock, close_window, make_application, make_window, open_collection, real_clock
+from coilbook.app.rescue import ask_in_a_window, open_or_rescue
+from coilbook.app.start import Clock, close_window, make_application, make_window, real_clock
 from coilbook.records.message import Message, StorageTrouble
 
 
@@ -21,7 +22,7 @@ def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int
     if hand_over(folder, words):
         LOG.info("handed over to the open window")
         return 0
-    with open_collection(folder, clock, create=True) as collection:
+    with open_or_rescue(folder, clock, ask_in_a_window(clock)) as collection:
         window = make_window(collection, state_file=paths.window_state())
         desk = window.desk
 
