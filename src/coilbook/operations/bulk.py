@@ -7,7 +7,8 @@ from typing import Any
 
 from coilbook.records.message import CoilbookError, say
 from coilbook.storage.act import ActInHand
-from coilbook.storage.tables import Base, table_name
+from coilbook.storage.columns import Base
+from coilbook.storage.tables import table_name
 
 #: told (done, total)
 Progress = Callable[[int, int], None]

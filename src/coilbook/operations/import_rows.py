@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from coilbook.intake.planned import PlannedAnimal, PlannedFeeding, PlannedParent
 from coilbook.intake.values import identity_key
 from coilbook.records.vocabulary import DepartureKind, FeedingResult, Origin, Sex, SexBasis, Status
+from coilbook.storage.columns import Base
 from coilbook.storage.tables import (
     Acquisition,
     Animal,
-    Base,
     Claim,
     Departure,
     Feeding,
