@@ -13,12 +13,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What can be named."""
     parser.add_argument("things", nargs="*", metavar="THING", help="folder of a collection, file to open, or a code")
     parser.add_argument("--collection", type=Path, help="folder of the collection; without it the usual one")
+    parser.add_argument(
+        "--here-anyway", action="store_true", help="make a new collection in a folder that was advised against"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Open the window, or hand everything to the one that is open."""
     must_have_window()
     folder, words = sort_out(arguments.collection, arguments.things)
+    if arguments.here_anyway:
+        from coilbook.app.start import make_against_advice
+
+        make_against_advice(folder)
     from coilbook.app.window_run import run_window
 
     return run_window(folder, words)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coilbook.app.crash import LOG
-from coilbook.storage.collection import Collection
+from coilbook.storage.collection import FILE_NAME, Collection
 
 if TYPE_CHECKING:
     from PySide6.QtCore import QtMsgType
@@ -29,16 +29,27 @@ def real_clock() -> dt.datetime:
 def open_collection(folder: Path, clock: Clock = real_clock, *, create: bool = False) -> Collection:
     """Open the collection in `folder` with its derived tables kept current; make it when it is not there."""
     device = platform.node()
-    there = (folder / "collection.sqlite").is_file()
-    opened = Collection.create(folder, clock, device=device) if create and not there else Collection.open(
-        folder, clock, device=device
-    )  # fmt: skip
+    if create and not is_there(folder):
+        opened = Collection.create(folder, clock, device=device)
+    else:
+        opened = Collection.open(folder, clock, device=device)
     try:
         keep_derived(opened)
     except BaseException:
         opened.close()
         raise
     return opened
+
+
+def is_there(folder: Path) -> bool:
+    """True when the folder holds a collection's file, whatever its state."""
+    return (folder / FILE_NAME).is_file()
+
+
+def make_against_advice(folder: Path) -> None:
+    """Make a new collection where one was advised against; the keeper has read why and wants it there."""
+    if not is_there(folder):
+        Collection.create(folder, real_clock, device=platform.node(), accept_folder=True).close()
 
 
 def keep_derived(collection: Collection) -> None:
@@ -73,16 +84,23 @@ def make_window(collection: Collection, *, inline: bool = False, state_file: Pat
     from coilbook.ui.background import Background, InlineBackground
     from coilbook.ui.desk import Desk, DeskParts
     from coilbook.ui.main_window import MainWindow
+    from coilbook.ui.other_programs import OtherPrograms
     from coilbook.ui.screens.registry import registered_screens
     from coilbook.ui.sounds import Bell, Silence
 
     desk = Desk(DeskParts(collection, InlineBackground() if inline else Background()))
     sounds = Silence() if inline else Bell()
+    if not inline:
+        OtherPrograms(desk).begin()
     return MainWindow(desk, registered_screens(), state_file=state_file, sounds=sounds)
 
 
 def close_window(desk: Desk, window: MainWindow) -> None:
     """End the workers and let go of the window; the collection stays open for the caller to close."""
+    from coilbook.ui.other_programs import OtherPrograms
+
     window.close()
+    for watcher in desk.findChildren(OtherPrograms):
+        watcher.end()
     desk.background.close()
     window.deleteLater()
