@@ -139,6 +139,23 @@ def column_question(column: Column, suggested: Meaning) -> Question:
     )
 
 
+def date_numbers_question(column: Column) -> Question:
+    """Whether small numbers in date columns are weights of the snakes, and not of their prey."""
+    return Question(
+        "date-numbers",
+        say(
+            "Date columns hold numbers like {examples}. Are they weights of the snakes?",
+            examples=", ".join(f"'{text}'" for text in column.examples[:3]),
+        ),
+        (
+            Option(Meaning.WEIGHT_ON.value, say("yes, the snakes' weights")),
+            Option(Meaning.OTHER.value, say("no: keep them as notes of that day")),
+        ),
+        Scope.SHEET,
+        holds=False,
+    )
+
+
 def header_order_question(header: HeaderDate, title: str, year: int) -> Question:
     """Day or month first in the headers of date columns."""
     return Question(

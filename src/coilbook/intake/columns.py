@@ -16,7 +16,7 @@ from statistics import median
 
 from coilbook.intake.dates import HeaderDate, read_date, read_header_date
 from coilbook.intake.sheet import Row, column_letter
-from coilbook.intake.values import bare_number, read_mass, read_price, read_sex, read_status
+from coilbook.intake.values import read_mass, read_price, read_sex, read_status
 from coilbook.records.quantities import MassUnit
 
 
@@ -91,6 +91,8 @@ for _meaning, _words in {
     Meaning.NOTES: "notes|note|comments|comment|remarks|remark|misc|info|other|memo|details",
     Meaning.CLUTCH: "clutch|eggs|slugs|laid|lay date|date laid|due|due date|good eggs|fertile|good|clutch #|clutch no"
     "|hatch due|expected hatch|egg count",
+    Meaning.OTHER: "date|when|what|item|description|qty|quantity|age|temperament|temper|chip|microchip|colour|color"
+    "|length|last fed|last meal|last shed|shed|photo|link|generation|cites|permit",
 }.items():
     for _word in _words.split("|"):
         _HEADERS[_word] = _meaning
@@ -103,6 +105,8 @@ _GENE_WORDS = re.compile(
     re.I,
 )
 _SAMPLE = 400
+#: grams; hatchlings weigh 50 to 80, the rats fed to adults up to some 250 (common practice)
+_LIGHTEST_SNAKE, _HEAVIEST_PREY = 45, 250
 
 
 class Basis(StrEnum):
@@ -168,11 +172,11 @@ def match_header(text: str) -> Meaning | None:
 
 
 def _nearest(plain: str) -> Meaning | None:
-    if len(plain) < 4:
+    if len(plain) < 4 or any(map(str.isdigit, plain)):
         return None
     from rapidfuzz import fuzz, process  # on first use
 
-    found = process.extractOne(plain, _LONG_HEADERS, scorer=fuzz.ratio, score_cutoff=84)
+    found = process.extractOne(plain, _LONG_HEADERS, scorer=fuzz.ratio, score_cutoff=83)
     return _HEADERS[found[0]] if found else None
 
 
@@ -205,7 +209,7 @@ def guess_columns(
         title = header[index] if index < len(header) else ""
         values = [row.cells[index] for row in rows if index < len(row.cells) and row.cells[index]]
         columns.append(_one_column(index, title, values, _fingerprint(title, index, seen), this_year=this_year))
-    return tuple(_overrule(column, answers) for column in _settle(columns))
+    return tuple(_settle([_overrule(column, answers) for column in columns]))
 
 
 def _fingerprint(title: str, index: int, seen: Counter[str]) -> str:
@@ -224,11 +228,7 @@ def _one_column(index: int, title: str, values: list[str], fingerprint: str, *, 
     meaning = match_header(title) if title else None
     dated = read_header_date(title, this_year) if title and meaning is None else None
     if dated is not None:
-        numbers = [number for number in map(bare_number, sample) if number is not None]
-        heavy = len(numbers) >= 0.6 * max(1, len(sample)) and bool(numbers) and median(numbers) >= 45
-        return replace(
-            column, meaning=Meaning.WEIGHT_ON if heavy else Meaning.FEEDING_ON, basis=Basis.HEADER, date=dated
-        )
+        return _dated_column(replace(column, basis=Basis.HEADER, date=dated), sample)
     if meaning is not None:
         unit = _header_unit(title) if meaning is Meaning.WEIGHT else None
         doubtful = len(sample) >= 5 and _share(sample, meaning, this_year) < 0.3
@@ -240,6 +240,14 @@ def _one_column(index: int, title: str, values: list[str], fingerprint: str, *, 
         )
     guessed = _by_content(sample, this_year)
     return replace(column, meaning=guessed, basis=Basis.CONTENT) if guessed else column
+
+
+def _dated_column(column: Column, sample: Sequence[str]) -> Column:
+    """A date column of feedings or, when most cells are heavy numbers, of weights; doubtful if prey weighs as much."""
+    grams = [reading.mass.grams for text in sample if (reading := read_mass(text, MassUnit.GRAM)) and reading.exact]
+    if not grams or len(grams) < 0.6 * len(sample) or median(grams) < _LIGHTEST_SNAKE:
+        return replace(column, meaning=Meaning.FEEDING_ON)
+    return replace(column, meaning=Meaning.WEIGHT_ON, doubtful=median(grams) < _HEAVIEST_PREY)
 
 
 def _dated_weight(title: str, this_year: int) -> HeaderDate | None:
@@ -296,7 +304,7 @@ def bare_integer(text: str) -> bool:
 
 
 def _settle(columns: list[Column]) -> list[Column]:
-    """One column a meaning: a header beats content, then the fuller column; the others become notes."""
+    """One column a meaning: answer before header before content, then the fuller one; the others become notes."""
     best: dict[Meaning, Column] = {}
     for column in columns:
         held = best.get(column.meaning)
@@ -310,9 +318,9 @@ def _settle(columns: list[Column]) -> list[Column]:
     ]
 
 
-def _rank(column: Column) -> tuple[bool, bool, bool, int]:
+def _rank(column: Column) -> tuple[bool, bool, bool, bool, int]:
     exact = normal_header(column.header) in _HEADERS
-    return (column.basis is Basis.HEADER, not column.doubtful, exact, column.filled)
+    return (column.basis is Basis.ANSWER, column.basis is Basis.HEADER, not column.doubtful, exact, column.filled)
 
 
 def _overrule(column: Column, answers: Mapping[str, str]) -> Column:

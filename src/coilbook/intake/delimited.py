@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from coilbook.intake.sheet import MOST_COLUMNS, MOST_ROWS, Cancel, Pace, Progress, Row, Sheet
+from coilbook.intake.sheet import MOST_CELLS, MOST_COLUMNS, MOST_ROWS, Cancel, Pace, Progress, Row, Sheet
 from coilbook.records.message import Message, Refusal, say
 
 DELIMITERS = ",;\t|"
@@ -126,7 +126,7 @@ def _delimiter(sample: str) -> tuple[str, int]:
 
 def _rows(path: Path, file: io.TextIOWrapper, delimiter: str, pace: Pace, *, first: int) -> Iterator[Row]:
     reader = csv.reader(_lines(file, pace), delimiter=delimiter)
-    kept = 0
+    kept = total = 0
     number = first - 1
     while True:
         number += 1
@@ -142,7 +142,7 @@ def _rows(path: Path, file: io.TextIOWrapper, delimiter: str, pace: Pace, *, fir
         if not cells:
             continue
         kept += 1
-        check_limits(path, kept, sum(1 for cell in cells if cell))
+        total = check_limits(path, kept, cells, total)
         if any(len(cell) > _LONGEST_CELL for cell in cells):
             raise _open_quote(path, number)
         yield Row(number, cells)
@@ -167,8 +167,19 @@ def _lines(file: io.TextIOWrapper, pace: Pace) -> Iterator[str]:
         yield line
 
 
-def check_limits(path: Path, rows: int, filled: int) -> None:
-    """Refuse a sheet that is longer or wider than anyone's records."""
+def check_limits(path: Path, rows: int, cells: tuple[str, ...], before: int) -> int:
+    """Refuse a sheet that is longer or wider than anyone's records; returns the cells read so far, gaps included."""
+    read = before + len(cells)
+    filled = len(cells) - cells.count("")
+    if read > MOST_CELLS:
+        raise Refusal(
+            say(
+                "{file} has more than {limit} million cells, most of them empty. "
+                "Copy the part with records into a new file and import that.",
+                file=path.name,
+                limit=MOST_CELLS // 1_000_000,
+            )
+        )
     if rows > MOST_ROWS:
         raise Refusal(
             say(
@@ -180,9 +191,11 @@ def check_limits(path: Path, rows: int, filled: int) -> None:
     if filled > MOST_COLUMNS:
         raise Refusal(
             say(
-                "{file} has a row with {n} filled columns; up to {limit} can be read. Is it really a sheet of animals?",
+                "{file} has a row with {n} filled columns; up to {limit} can be read. "
+                "Choose a sheet with one row for each animal.",
                 file=path.name,
                 n=filled,
                 limit=MOST_COLUMNS,
             )
         )
+    return read

@@ -171,6 +171,8 @@ class RowSorter:
 
     def _lone_cell(self, row: Row, text: str) -> tuple[RowKind, Message | None] | None:
         """A row with one cell: a title, a stray line, or (None) an animal of which only the id is known."""
+        if _EMPTY_ID.fullmatch(text):
+            return None
         words = text.split()
         named = _RACK.search(text) or _ROOM.search(text) or _FEMALES.search(text) or _MALES.search(text)
         stated = any(pattern.search(text) for pattern, _ in _STATES)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from coilbook.intake.draft import Draft, merged
 from coilbook.intake.places import ParentBook, PlaceBook, split_pairing
-from coilbook.intake.planned import Fate, Known, PlannedAnimal, PlannedNote, PlannedParent
+from coilbook.intake.planned import Known, PlannedAnimal, PlannedNote, PlannedParent
 from coilbook.intake.values import identity_key
 from coilbook.records.message import say
 from coilbook.records.vocabulary import Sex, Status
@@ -124,5 +124,4 @@ def gather(drafts: Sequence[Draft]) -> tuple[PlannedAnimal, ...]:
         at = root.animals[0]
         animals[at] = merged(animals[at], draft.freeze()[0])
         draft.animals = (at,)
-        draft.fates = [Fate.FIELD_AND_NOTE if fate is Fate.FIELD else fate for fate in draft.fates]
     return tuple(animals)

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from coilbook.intake.asking import column_question, header_order_question, header_year_question
+from coilbook.intake.asking import column_question, date_numbers_question, header_order_question, header_year_question
 from coilbook.intake.columns import Basis, Column, Meaning, guess_columns
 from coilbook.intake.dates import header_order
 from coilbook.intake.draft import Draft
@@ -188,7 +188,11 @@ class _Reading:
 
     def _ask_about(self, column: Column) -> Column:
         """Raise the question about a column whose header and content do not agree, or that has no header."""
-        if column.doubtful or column.basis is Basis.CONTENT:
+        if column.doubtful and column.meaning is Meaning.WEIGHT_ON:
+            question = date_numbers_question(column)
+            if self._book.ask(question.key, lambda: question, column.title) == Meaning.WEIGHT_ON:
+                return column
+        elif column.doubtful or column.basis is Basis.CONTENT:
             suggested = Meaning.NOTES if column.doubtful else column.meaning
             self._book.ask(column.key, lambda: column_question(column, suggested), column.title)
         return replace(column, meaning=Meaning.OTHER) if column.doubtful else column

@@ -68,6 +68,7 @@ class Fate(StrEnum):
     """Where the content of one source cell goes."""
 
     EMPTY = "empty"
+    #: in a field; of a row put together with an earlier one, in a note where the two differ
     FIELD = "field"
     NOTE = "note"
     #: the value is in a field and its exact words in a note

@@ -375,7 +375,7 @@ class RowReader:
         return draft.note(column, text)
 
     def _other(self, draft: Draft, column: Column, text: str) -> Fate:
-        return draft.note(column, text)
+        return draft.note(column, text, self._days.get(column.index))
 
     def _feeding(self, draft: Draft, column: Column, text: str) -> Fate:
         on = self._days.get(column.index)

@@ -20,6 +20,8 @@ Cancel = Callable[[], bool]
 ROWS_BETWEEN_LOOKS = 250
 #: rows with something in them that one file may hold; a collection of 100,000 animals fits
 MOST_ROWS = 250_000
+#: cells one tab may have, gaps included: a few cells far apart must not fill the memory
+MOST_CELLS = 30_000_000
 #: filled columns one sheet may have: three years of daily columns fit
 MOST_COLUMNS = 1_200
 

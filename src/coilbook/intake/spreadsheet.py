@@ -110,6 +110,7 @@ def _read_tab(path: Path, tab: Any, archive: zipfile.ZipFile, pace: Pace) -> She
 
     fills: dict[int, str] = {}
     rows: list[Row] = []
+    total = 0
     with archive.open(tab._worksheet_path) as source:
         reader = CellReader(tab, source)
         for number, cells in reader.rows():
@@ -117,7 +118,7 @@ def _read_tab(path: Path, tab: Any, archive: zipfile.ZipFile, pace: Pace) -> She
             texts = _texts(reader, cells)
             if not texts:
                 continue
-            check_limits(path, len(rows) + 1, sum(1 for text in texts if text))
+            total = check_limits(path, len(rows) + 1, texts, total)
             rows.append(Row(number, texts, _fill(reader, cells, fills)))
         return Sheet(tab.title, _with_merges(rows, reader.merges), _sayings(tab.title, reader.uncounted))
 
