@@ -61,7 +61,7 @@ def import_book(
     """
     book = _load(file)
     tables = _checked_tables(book)
-    _keep_pictures(collection, file.with_name(str(book.get("photo_folder") or "")), tables)
+    _keep_pictures(collection, file.parent / str(book.get("photo_folder") or ""), tables)
     with collection.act(Act.IMPORT) as act:
         _must_be_empty(act)
         act.run("PRAGMA defer_foreign_keys = ON")

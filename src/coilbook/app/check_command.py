@@ -1,0 +1,27 @@
+"""`coilbook check`: reads a whole collection through and says in plain sentences what is wrong with it."""
+
+from __future__ import annotations
+
+import argparse
+
+from coilbook.app.exit_codes import ExitCode
+from coilbook.app.on_collection import add_collection_argument, answer, opened, worded
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Which collection."""
+    add_collection_argument(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check; 4 when something is wrong."""
+    from coilbook.storage.check import check
+
+    with opened(arguments) as collection:
+        report = check(collection)
+    findings = [worded(finding) for finding in report.findings]
+    looked = f"{report.facts.get('animal', 0)} animals, {report.facts.get('acts', 0)} acts, "
+    looked += f"{report.facts.get('photo_files', 0)} photos looked at"
+    verdict = "Nothing is wrong." if report.clean else f"{len(findings)} findings."
+    answer(arguments, {"clean": report.clean, "findings": findings, "facts": report.facts}, *findings, looked, verdict)
+    return ExitCode.OK if report.clean else ExitCode.CHECK_FAILED
