@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+from PIL import Image, ImageDraw
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from coilbook.labels.code import LabelCode, nth_body
+from coilbook.labels.symbol import QUIET_MODULES, symbol
 from coilbook.operations.departures import sell
 from coilbook.operations.undo import undo_act
 from coilbook.reads.codes import code_of
@@ -148,6 +154,44 @@ def test_an_undone_animals_card_says_that_it_was_taken_back(scanning: MainWindow
     undo_act(room.book, act=added[0][0], together=True)
     scanning.scans.scanned(card)
     assert "taken back by an undo on 29 Mar 2026" in _said(scanning)
+
+
+def _picture(text: str) -> Image.Image:
+    drawn = symbol(text)
+    side = drawn.modules_with_quiet
+    picture = Image.new("RGB", (side * 6, side * 6), "white")
+    pen = ImageDraw.Draw(picture)
+    for run in drawn.dark:
+        left, top = (run.x + QUIET_MODULES) * 6, (run.y + QUIET_MODULES) * 6
+        pen.rectangle((left, top, left + run.width * 6 - 1, top + run.height * 6 - 1), fill="black")
+    return picture
+
+
+def test_a_dropped_picture_of_a_card_opens_her(scanning: MainWindow, room: Room, tmp_path: Path) -> None:
+    _picture(_card(room, room.female)).save(tmp_path / "card.png")
+    scanning.take_files([tmp_path / "card.png"])
+    page = scanning.screen_open
+    assert isinstance(page, PageScreen) and page.animal == room.female
+
+
+def test_a_picture_without_a_code_says_so(scanning: MainWindow, tmp_path: Path) -> None:
+    Image.new("RGB", (64, 64), "white").save(tmp_path / "blank.png")
+    scanning.take_files([tmp_path / "blank.png"])
+    assert _said(scanning) == "No code was found in blank.png."
+
+
+def test_the_clipboard_is_read_as_picture_and_as_text(scanning: MainWindow, room: Room, tmp_path: Path) -> None:
+    _picture(_card(room, room.male)).save(tmp_path / "card.png")
+    QApplication.clipboard().setImage(QImage(str(tmp_path / "card.png")))
+    scanning.pictures.read_clipboard()
+    page = scanning.screen_open
+    assert isinstance(page, PageScreen) and page.animal == room.male
+    QApplication.clipboard().setText(_card(room, room.female))
+    scanning.pictures.read_clipboard()
+    assert page.animal == room.female
+    QApplication.clipboard().clear()
+    scanning.pictures.read_clipboard()
+    assert "clipboard" in _said(scanning)
 
 
 def test_two_sound_readings_are_asked_about(scanning: MainWindow, room: Room) -> None:

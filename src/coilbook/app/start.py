@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coilbook.app.crash import LOG
-from coilbook.storage.collection import FILE_NAME, Collection
+from coilbook.storage.collection import Collection
+from coilbook.storage.layout import FILE_NAME
 
 if TYPE_CHECKING:
     from PySide6.QtCore import QtMsgType

@@ -43,10 +43,16 @@ class ScreenColumn(QWidget):
         self._resize()
 
     def light(self, key: str) -> None:
-        """Show which screen is open."""
+        """Show which screen is open; none is lit for a page that belongs to no word."""
         word = self.words.get(key)
         if word is not None:
             word.setChecked(True)
+            return
+        lit = self._group.checkedButton()
+        if lit is not None:
+            self._group.setExclusive(False)
+            lit.setChecked(False)
+            self._group.setExclusive(True)
 
     def count(self, key: str, count: int | None) -> None:
         """The number beside a word; none for nothing to do."""

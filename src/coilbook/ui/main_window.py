@@ -19,6 +19,7 @@ from coilbook.ui.line import Line
 from coilbook.ui.line_search import LineSearch
 from coilbook.ui.margin import MarginPanel
 from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.picture_codes import PICTURES, PictureCodes
 from coilbook.ui.room_size import wants_room
 from coilbook.ui.scan_desk import ScanDesk
 from coilbook.ui.scan_filter import ScanFilter
@@ -52,7 +53,7 @@ class MainWindow(QMainWindow):
         desk.theme.apply()
         self._build(screens)
         self.search, self.scans = LineSearch(self), ScanDesk(self)
-        self.scanner = ScanFilter(self)
+        self.scanner, self.pictures = ScanFilter(self), PictureCodes(self)
         self.own_commands = window_commands(self)
         self.actions_of = CommandActions(self)
         self._connect()
@@ -208,9 +209,14 @@ class MainWindow(QMainWindow):
         self.take_files(paths)
 
     def take_files(self, paths: list[Path]) -> None:
-        """Files were dropped or handed over: the open screen first, then every other that can take them."""
+        """Files were dropped or handed over: the open screen first; then a picture is searched for a code, and any
+        other file goes to a screen that can take it. A hidden screen never gets a picture: it would be another
+        animal's."""
         here = self.screen_open
         if here is not None and here.dropped(paths):
+            return
+        if paths and paths[0].suffix.lower() in PICTURES:
+            self.pictures.read_file(paths[0])
             return
         for key in self._kinds:
             screen = self.made(key)

@@ -25,6 +25,13 @@ def window_commands(window: MainWindow) -> list[Command]:
         Command("line", translated("Go to the line"), window.search.begin, "Ctrl+F", listed=False),
         Command("list", translated("List what can be done"), lambda: window.search.begin(DO), "Ctrl+K", listed=False),
         Command("list_slash", translated("List what can be done"), lambda: window.search.begin(DO), "/", listed=False),
+        Command(
+            "read_clipboard",
+            translated("Read the code on the clipboard"),
+            window.pictures.read_clipboard,
+            "Ctrl+Shift+V",
+            also="scan paste picture",
+        ),
         Command("undo", translated("Undo"), lambda: window.desk.undo(), "Ctrl+Z"),
         Command("back", translated("Back to where I was"), window.go_back, "Alt+Left"),
         Command("margin", translated("Fold or open the margin"), window.margin.toggle, "F9"),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from coilbook.records.vocabulary import Act
 
 ACT_NAMES: dict[Act, str] = {
-    Act.SET_UP: "start of the collection",
     Act.ADD_ANIMAL: "add an animal",
     Act.EDIT_ANIMAL: "correct an animal",
     Act.EDIT_ANIMALS: "correct several animals",

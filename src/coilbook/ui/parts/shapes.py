@@ -101,6 +101,13 @@ def _circle(painter: QPainter, square: QRectF, _colour: QColor) -> None:
     painter.drawEllipse(_inset(square, 0.22))
 
 
+def _doubted(painter: QPainter, square: QRectF, colour: QColor) -> None:
+    pen = QPen(colour, painter.pen().widthF(), Qt.PenStyle.DashLine)
+    pen.setDashPattern([2.0, 1.6])
+    painter.setPen(pen)
+    painter.drawEllipse(_inset(square, 0.18))
+
+
 def _dot(painter: QPainter, square: QRectF, colour: QColor) -> None:
     painter.setBrush(colour)
     painter.drawEllipse(_inset(square, 0.34))
@@ -211,6 +218,7 @@ SHAPES: dict[str, Draw] = {
     "not_offered": _barred,
     "blue": _half,
     "circle": _circle,
+    "doubted": _doubted,
     "todo": _circle,
     "weight": _circle,
     "dot": _dot,
@@ -245,8 +253,10 @@ class ShapeMark(QWidget):
         self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(self._theme.px(16), self._theme.px(16))
+        around = self.contentsMargins()
+        side = self._theme.px(16)
+        return QSize(side + around.left() + around.right(), side + around.top() + around.bottom())
 
     def paintEvent(self, event: QPaintEvent) -> None:
         with QPainter(self) as painter:
-            paint_shape(painter, self._name, QRectF(self.rect()), self._theme)
+            paint_shape(painter, self._name, QRectF(self.contentsRect()), self._theme)

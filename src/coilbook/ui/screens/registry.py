@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coilbook.ui.screen import Screen
+from coilbook.ui.screens.animals import AnimalsScreen
 from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
 from coilbook.ui.screens.import_sheet import ImportScreen
@@ -12,4 +13,4 @@ from coilbook.ui.screens.settings import SettingsScreen
 
 def registered_screens() -> tuple[type[Screen], ...]:
     """Every screen; those with a title stand in the column in this order."""
-    return (PlacesScreen, ImportScreen, HistoryScreen, BackupsScreen, SettingsScreen)
+    return (AnimalsScreen, PlacesScreen, ImportScreen, HistoryScreen, BackupsScreen, SettingsScreen)
