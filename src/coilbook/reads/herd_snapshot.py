@@ -32,11 +32,20 @@ _LABELS = ("ids", "parents", "walks", "quarantines")
 
 def open_herd(collection: Collection) -> Herd:
     """The herd, up to date: from its snapshot when there is a good one, else read from the file."""
+    return kept_herd(collection) or load(collection)
+
+
+def kept_herd(collection: Collection) -> Herd | None:
+    """The herd from its snapshot, up to date; None when there is no good one."""
     herd = _read(collection)
-    if herd is None:
-        return load(collection)
-    herd.advance(collection)
+    if herd is not None:
+        herd.advance(collection)
     return herd
+
+
+def keep_fresh(collection: Collection) -> None:
+    """Write the snapshot from a herd of its own; for a worker beside the window."""
+    keep(collection, open_herd(collection))
 
 
 def is_worth_keeping(collection: Collection, herd: Herd) -> bool:

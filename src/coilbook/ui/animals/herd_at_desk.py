@@ -1,0 +1,77 @@
+"""The herd at the desk: read at once when that is quick, else by a worker; followed through every act."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from coilbook.reads.herd import Herd, load
+from coilbook.reads.herd_snapshot import is_worth_keeping, keep_fresh, kept_herd
+from coilbook.records.changes import Changes
+from coilbook.records.message import say
+from coilbook.ui.background import Control
+from coilbook.ui.desk import Desk
+
+#: a book with fewer animals is read at once, and needs no snapshot
+SMALL_BOOK = 3_000
+
+
+class HerdAtDesk(QObject):
+    """Holds the herd of the window; it is used on the window's thread only."""
+
+    #: ids of the animals that may look different, None for all
+    changed = Signal(object)
+
+    def __init__(self, desk: Desk, parent: QObject) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self.herd: Herd | None = None
+
+    def begin(self) -> None:
+        """Read the herd for the first time."""
+        collection = self._desk.collection
+        if self._is_small():
+            self._take(load(collection))
+            return
+        herd = kept_herd(collection)
+        if herd is None:
+            self._read_beside()
+            return
+        self._take(herd)
+        if is_worth_keeping(collection, herd):
+            self._keep_beside()
+
+    def follow(self, changes: Changes) -> None:
+        """An act is committed, by this window or another program."""
+        if self.herd is None:
+            return
+        if changes.everything and not self._is_small():
+            self._read_beside()
+            return
+        touched = self.herd.advance(self._desk.collection)
+        if touched is None or touched or changes.touches("place", "setting"):
+            self.changed.emit(touched)
+
+    def _is_small(self) -> bool:
+        row = self._desk.collection.read_one("SELECT count(*) FROM animal")
+        return row is None or int(row[0]) < SMALL_BOOK
+
+    def _read_beside(self) -> None:
+        collection = self._desk.collection
+
+        def work(_control: Control) -> Herd:
+            return load(collection)
+
+        self._desk.background.read(work, self._take_and_keep, what=say("Reading the animals"))
+
+    def _keep_beside(self) -> None:
+        collection = self._desk.collection
+        self._desk.background.read(lambda _control: keep_fresh(collection))
+
+    def _take_and_keep(self, herd: Herd) -> None:
+        self._take(herd)
+        self._keep_beside()
+
+    def _take(self, herd: Herd) -> None:
+        herd.advance(self._desk.collection)
+        self.herd = herd
+        self.changed.emit(None)

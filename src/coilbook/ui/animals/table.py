@@ -1,0 +1,257 @@
+"""The list itself: keeps who is selected by id, lets the keyboard gather several, and remembers its columns."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QItemSelectionRange, QPoint, Qt, Signal
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QMenu
+
+from coilbook.reads.herd_columns import IntArray
+from coilbook.ui.animals.columns import BY_KEY, COLUMNS, Column, head_of
+from coilbook.ui.animals.layout import Layout, keep_layout
+from coilbook.ui.animals.painter import AnimalPainter
+from coilbook.ui.models.animal_table import AnimalTable
+from coilbook.ui.parts.table import Index, TableView
+from coilbook.ui.theme import Theme
+from coilbook.wording.language import translated
+
+Flag = QItemSelectionModel.SelectionFlag
+_REST = next(k for k, column in enumerate(COLUMNS) if column.width == 0)
+NARROWEST_REST = 120
+_KEYS = [column.key for column in COLUMNS]
+
+
+class AnimalList(TableView):
+    """Space gathers rows while arrows walk on; a plain click or Esc lets them go."""
+
+    #: the selection holds other animals
+    gathered = Signal()
+    #: another column was chosen to sort by
+    sorted_anew = Signal()
+
+    def __init__(self, theme: Theme, model: AnimalTable, folder: Path, layout: Layout) -> None:
+        super().__init__(theme, translated("Animals"))
+        self._folder, self._gathering, self._arranging = folder, False, True
+        self.animals = model
+        self.sort, self.descending = layout.sort, layout.descending
+        self._widths = dict(layout.widths)
+        self.setModel(model)
+        self._painter = AnimalPainter(theme, self)
+        self.setItemDelegate(self._painter)
+        self.setDragEnabled(True)
+        self.setDragDropMode(TableView.DragDropMode.DragOnly)
+        head = self.horizontalHeader()
+        head.setStretchLastSection(False)
+        head.setSectionsClickable(True)
+        head.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
+        head.customContextMenuRequested.connect(self._menu_at)
+        head.sectionClicked.connect(self._sort_by)
+        head.sectionResized.connect(self._resized)
+        head.sectionMoved.connect(self._moved)
+        self.arrange(layout)
+        theme.changed.connect(self.fit)
+        self.selectionModel().selectionChanged.connect(self._selection_changed)
+
+    # --- columns --------------------------------------------------------------------------------------------
+    def arrange(self, layout: Layout) -> None:
+        """Show these columns in this order, width and sorting."""
+        self._arranging = True
+        head = self.horizontalHeader()
+        self._widths = dict(layout.widths)
+        self.sort, self.descending = layout.sort, layout.descending
+        order = [*layout.shown, *(key for key in _KEYS if key not in layout.shown)]
+        for place, key in enumerate(order):
+            head.moveSection(head.visualIndex(_KEYS.index(key)), place)
+            self.setColumnHidden(_KEYS.index(key), key not in layout.shown)
+        self._show_sorting()
+        self._arranging = False
+        self.fit()
+
+    @property
+    def layout_now(self) -> Layout:
+        """Columns, widths and sorting as they stand."""
+        return Layout(tuple(c.key for c in self.shown_columns()), dict(self._widths), self.sort, self.descending)
+
+    def shown_columns(self) -> list[Column]:
+        """Columns from left to right."""
+        head = self.horizontalHeader()
+        places = (head.logicalIndex(place) for place in range(head.count()))
+        return [COLUMNS[k] for k in places if not self.isColumnHidden(k)]
+
+    def fit(self) -> None:
+        """Widths for the present scale; the genetics take the rest unless the keeper gave them a width."""
+        self._arranging = True
+        taken = 0
+        for k, column in enumerate(COLUMNS):
+            width = self.theme.px(self._widths.get(column.key, column.width))
+            if k != _REST and not self.isColumnHidden(k):
+                self.setColumnWidth(k, width)
+                taken += width
+        own = self._widths.get(COLUMNS[_REST].key)
+        rest = self.theme.px(own) if own else self.viewport().width() - taken
+        self.setColumnWidth(_REST, max(rest, self.theme.px(NARROWEST_REST)))
+        self._arranging = False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.fit()
+
+    def choose_columns(self, at: QPoint | None = None) -> None:
+        """A menu of all columns, ticked where shown."""
+        menu = QMenu(self)
+        for k, column in enumerate(COLUMNS):
+            action = menu.addAction(head_of(column, self.animals.writing.style))
+            action.setCheckable(True)
+            action.setChecked(not self.isColumnHidden(k))
+            action.setEnabled(column.key != "animal")
+            action.toggled.connect(lambda on, key=column.key: self.show_column(key, on))
+        menu.popup(at or self.horizontalHeader().mapToGlobal(QPoint(self.theme.px(24), self.theme.px(28))))
+
+    def show_column(self, key: str, shown: bool) -> None:
+        """Show or hide a column."""
+        self.setColumnHidden(_KEYS.index(key), not shown)
+        self.fit()
+        self._keep()
+
+    def _menu_at(self, point: QPoint) -> None:
+        self.choose_columns(self.horizontalHeader().mapToGlobal(point))
+
+    def _sort_by(self, column: int) -> None:
+        key = COLUMNS[column].key
+        self.descending = not self.descending if key == self.sort else BY_KEY[key].descends
+        self.sort = key
+        self._show_sorting()
+        self._keep()
+        self.sorted_anew.emit()
+
+    def _show_sorting(self) -> None:
+        self.animals.say_sorting(self.sort, descending=self.descending)
+
+    def _resized(self, column: int, _before: int, width: int) -> None:
+        if not self._arranging:
+            self._widths[COLUMNS[column].key] = round(width / self.theme.scale)
+            self.fit()
+            self._keep()
+
+    def _moved(self, *_places: int) -> None:
+        if not self._arranging:
+            self._keep()
+
+    def _keep(self) -> None:
+        if not self._arranging:
+            keep_layout(self._folder, self.layout_now)
+
+    # --- who is selected ------------------------------------------------------------------------------------
+    def count_selected(self) -> int:
+        """How many animals are selected."""
+        return sum(part.height() for part in self._parts())
+
+    def selected_rows(self) -> list[int]:
+        """Selected rows, ascending."""
+        return sorted(row for part in self._parts() for row in range(part.top(), part.bottom() + 1))
+
+    def _parts(self) -> list[QItemSelectionRange]:
+        selection = self.selectionModel().selection()
+        return [selection.at(k) for k in range(selection.count())]
+
+    def selected(self) -> list[int]:
+        """Ids of the selected animals in the order of the list."""
+        return [self.animals.animal_at(row) for row in self.selected_rows()]
+
+    def focused(self) -> int:
+        """Id of the animal in focus, 0 for none."""
+        return self.animals.animal_at(self.current_row())
+
+    def focused_column(self) -> str:
+        """Key of the column in focus."""
+        index = self.currentIndex()
+        return COLUMNS[index.column()].key if index.isValid() else "animal"
+
+    def show_ids(self, ids: IntArray) -> None:
+        """Show these animals; who was in focus and who was selected stays so, by id."""
+        animal, column = self.focused(), max(self.currentIndex().column(), 0)
+        held = self.selected() if self._gathering or self.count_selected() > 1 else []
+        scroll = self.verticalScrollBar().value()
+        selection = self.selectionModel()
+        selection.blockSignals(True)
+        self.animals.show(ids)
+        rows = self.animals.rows_of([animal]) if animal else []
+        row = rows[0] if rows else (0 if len(ids) else -1)
+        if row >= 0:
+            self.focus_row(row, column, select=not held)
+            self._select_rows(self.animals.rows_of(held))
+        selection.blockSignals(False)
+        self._count()
+        if rows and not held:
+            self.verticalScrollBar().setValue(scroll)
+            self.scrollTo(self.currentIndex())
+        self.viewport().update()
+
+    def focus_row(self, row: int, column: int | None = None, *, select: bool = True) -> None:
+        """Put the focus on a row."""
+        kept = max(self.currentIndex().column(), 0)
+        index = self.animals.index(row, kept if column is None else column)
+        flags = Flag.ClearAndSelect | Flag.Rows if select else Flag.NoUpdate
+        self.selectionModel().setCurrentIndex(index, flags)
+
+    def focus_animal(self, animal: int) -> bool:
+        """Put the focus on an animal; False when the list does not show it."""
+        rows = self.animals.rows_of([animal])
+        if rows:
+            self._gathering = False
+            self.focus_row(rows[0])
+        return bool(rows)
+
+    def _select_rows(self, rows: list[int]) -> None:
+        selection = QItemSelection()
+        last = len(COLUMNS) - 1
+        start = 0
+        for k, row in enumerate(rows):
+            if k + 1 == len(rows) or rows[k + 1] != row + 1:
+                selection.select(self.animals.index(rows[start], 0), self.animals.index(row, last))
+                start = k + 1
+        self.selectionModel().select(selection, Flag.Select)
+
+    def selectionCommand(self, index: Index, event: QEvent | None = None) -> QItemSelectionModel.SelectionFlag:
+        if isinstance(event, QKeyEvent):
+            extending = event.modifiers() & Qt.KeyboardModifier.ShiftModifier
+            if self._gathering and not extending:
+                return Flag.NoUpdate
+        elif event is not None and event.type() == QEvent.Type.MouseButtonPress:
+            self._gathering = bool(QGuiApplication.keyboardModifiers() & Qt.KeyboardModifier.ControlModifier)
+        return super().selectionCommand(index, event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Space and not event.modifiers():
+            self.gather()
+        elif event.key() == Qt.Key.Key_Escape and (self._gathering or self.count_selected() > 1):
+            self.let_go()
+        else:
+            super().keyPressEvent(event)
+
+    def gather(self) -> None:
+        """Take the row in focus into the selection, or out of it."""
+        index = self.currentIndex()
+        if not index.isValid():
+            return
+        was = self._gathering
+        self._gathering = True
+        command = Flag.Toggle if was else Flag.Select
+        self.selectionModel().select(index, command | Flag.Rows)
+
+    def let_go(self) -> None:
+        """Select the row in focus alone."""
+        self._gathering = False
+        self.selectionModel().select(self.currentIndex(), Flag.ClearAndSelect | Flag.Rows)
+
+    def _selection_changed(self, _added: QItemSelection, _removed: QItemSelection) -> None:
+        self._count()
+        self.gathered.emit()
+
+    def _count(self) -> None:
+        several = self.count_selected() > 1
+        if several != self._painter.several:
+            self._painter.several = several
+            self.viewport().update()
