@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
+from coilbook.intake.plan import propose
+from coilbook.intake.workbook import read_sheets
 from coilbook.operations import (
     animals,
     care,
@@ -21,8 +24,10 @@ from coilbook.operations import (
 )
 from coilbook.operations.animals import AcquisitionDetails, AnimalDetails
 from coilbook.operations.feeding import close_feeding, close_feedings, offer_feeding, offer_rack
+from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.undo import redo_last, undo_act
 from coilbook.operations.weighing import weigh
+from coilbook.reads.import_known import known_for_import
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import PersonId
 from coilbook.records.quantities import Mass
@@ -124,6 +129,20 @@ _sweep(
 )
 _sweep(Act.CHANGE_SETTING, lambda r, _: settings.change_settings(r.book, settings=Settings(currency="GBP")))
 _sweep(Act.SAVE_VIEW, lambda r, _: settings.save_view(r.book, name="heavy", query="over 1500 g"))
+
+
+def _sheet(room: Room) -> Path:
+    file = room.book.folder.parent / "sheet.csv"
+    file.write_text("ID,Sex,Weight,Tub\nJ-77,0.1,412,R5-A1\nJ-78,1.0,398,R5-A2\n", encoding="utf-8")
+    return file
+
+
+def _import(room: Room, file: Path) -> Outcome[object]:
+    plan = propose(read_sheets(file), {}, known_for_import(room.book))
+    return accept_import(room.book, plan=plan, file=file)  # type: ignore[return-value]
+
+
+_sweep(Act.IMPORT, _import, _sheet)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("act", list(SWEPT), ids=lambda a: str(a.value))

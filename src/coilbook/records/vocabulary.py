@@ -181,7 +181,6 @@ class CodeKind(StrEnum):
 class Act(StrEnum):
     """Everything a keeper can do, by stable code; `wording.acts` names each one."""
 
-    SET_UP = "set_up"
     ADD_ANIMAL = "add_animal"
     EDIT_ANIMAL = "edit_animal"
     EDIT_ANIMALS = "edit_animals"
