@@ -10,6 +10,8 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, Q
 from PySide6.QtWidgets import QGridLayout, QMainWindow, QSizePolicy, QStackedWidget, QWidget
 
 from coilbook.records.changes import Changes
+from coilbook.ui.camera_panel import CameraPanel
+from coilbook.ui.camera_source import QtCamera
 from coilbook.ui.column import ScreenColumn
 from coilbook.ui.command_actions import CommandActions
 from coilbook.ui.commands import Command
@@ -53,6 +55,7 @@ class MainWindow(QMainWindow):
         desk.theme.apply()
         self._build(screens)
         self.search, self.scans = LineSearch(self), ScanDesk(self)
+        self.camera: CameraPanel | None = None
         self.scanner, self.pictures = ScanFilter(self), PictureCodes(self)
         self.own_commands = window_commands(self)
         self.actions_of = CommandActions(self)
@@ -236,6 +239,12 @@ class MainWindow(QMainWindow):
             self.raise_()
             self.activateWindow()
 
+    def toggle_camera(self) -> None:
+        """Open or close the camera over the page."""
+        if self.camera is None:
+            self.camera = CameraPanel(self.desk, QtCamera(self), self.scans.scanned, self)
+        self.camera.toggle()
+
     # --- the window itself ---------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:
         screen = self.screen_open
@@ -259,4 +268,6 @@ class MainWindow(QMainWindow):
             return
         save_window(self, self._state_file)
         self.scanner.end()
+        if self.camera is not None:
+            self.camera.close_camera()
         super().closeEvent(event)

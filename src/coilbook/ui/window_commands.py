@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from coilbook.operations.undo import redo_last
 from coilbook.records.settings import Theme
 from coilbook.ui.commands import Command
 from coilbook.ui.line_search import DO
@@ -32,7 +33,9 @@ def window_commands(window: MainWindow) -> list[Command]:
             "Ctrl+Shift+V",
             also="scan paste picture",
         ),
+        Command("camera", translated("Scan with the camera"), window.toggle_camera, "F7", also="webcam"),
         Command("undo", translated("Undo"), lambda: window.desk.undo(), "Ctrl+Z"),
+        Command("redo", translated("Do the undone again"), lambda: _redo(window), "Ctrl+Shift+Z"),
         Command("back", translated("Back to where I was"), window.go_back, "Alt+Left"),
         Command("margin", translated("Fold or open the margin"), window.margin.toggle, "F9"),
         *[_answer(window, number) for number in range(3)],
@@ -57,6 +60,10 @@ def _screen_command(window: MainWindow, number: int, kind: type[Screen]) -> Comm
 
 def _open(window: MainWindow, key: str) -> None:
     window.open_screen(key)
+
+
+def _redo(window: MainWindow) -> None:
+    window.desk.run(redo_last)
 
 
 def _answer(window: MainWindow, number: int) -> Command:

@@ -40,7 +40,7 @@ ENDINGS = (".csv", ".tsv", ".txt", ".xlsx", ".xlsm")
 _TIERS: tuple[tuple[str, Tier | None], ...] = (
     ("F5", None),
     ("F6", Tier.QUESTION),
-    ("F7", Tier.TEXT_KEPT),
+    ("F3", Tier.TEXT_KEPT),
     ("F10", Tier.REFUSED),
 )
 
