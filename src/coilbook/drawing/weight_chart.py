@@ -12,6 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+#: time in sight at first: two seasons, so that one can be held against the other
+RECENT_DAYS = 740.0
 #: least stretch of time that can be shown, and the air left and right of what is recorded
 SHORTEST_DAYS = 7.0
 AIR = 0.02
@@ -48,12 +50,12 @@ class MealPoint:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """What there is to draw, oldest first; `today` is the day of the line that says so."""
+    """What there is to draw, oldest first; `today` is None for an animal that is gone."""
 
     weights: tuple[WeightPoint, ...]
     meals: tuple[MealPoint, ...]
     sheds: tuple[float, ...]
-    today: float
+    today: float | None
 
     @property
     def empty(self) -> bool:
@@ -98,11 +100,17 @@ class View:
 def whole_view(series: Series) -> View:
     """Everything from the first entry to today, with air on both sides."""
     times = [w.at for w in series.weights] + [m.at for m in series.meals] + list(series.sheds)
-    first, last = min(times, default=series.today), max([*times, series.today])
+    times += [series.today] if series.today is not None else []
+    first, last = min(times, default=1.0), max(times, default=1.0)
     if last - first < SHORTEST_DAYS:
         first = last - SHORTEST_DAYS
     air = (last - first) * AIR
     return View(first - air, last + air)
+
+
+def recent_view(whole: View) -> View:
+    """The newest part of a long life."""
+    return View(max(whole.first, whole.last - RECENT_DAYS), whole.last)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +194,10 @@ class Layout:
     time_ticks: tuple[TimeTick, ...]
     today_x: float | None
 
+    def mark_room(self, marks: Sequence[Mark]) -> float:
+        """Room that each mark of a row has for itself."""
+        return self.frame.width / max(len(marks), 1)
+
     def day_at(self, x: float) -> float:
         """The time under a place of the picture."""
         return self.view.first + (x - self.frame.left) / self.frame.width * self.view.days
@@ -195,8 +207,12 @@ class Layout:
         return min(self.dots, key=lambda d: (d.x - x) ** 2 + (d.y - y) ** 2, default=None)
 
 
-def lay_out(series: Series, view: View, frame: Frame, tick_dg: float = 10.0) -> Layout:
-    """Where everything stands. `tick_dg` is the unit of the mass axis in tenths of a gram (a gram is 10)."""
+def lay_out(series: Series, view: View, frame: Frame, tick_dg: float = 10.0, *, least_gap: float = 19.0) -> Layout:
+    """Where everything stands.
+
+    `tick_dg` is the unit of the mass axis in tenths of a gram (a gram is 10), `least_gap` the least room between two
+    of its lines.
+    """
     low, high = mass_range(series.weights, view)
 
     def x(at: float) -> float:
@@ -221,9 +237,9 @@ def lay_out(series: Series, view: View, frame: Frame, tick_dg: float = 10.0) -> 
         tuple(dots),
         tuple(meals),
         tuple(sheds),
-        tuple(MassTick(y(m), m) for m in mass_ticks(low, high, tick_dg, most=max(int(frame.height / 26), 2))),
+        tuple(MassTick(y(m), m) for m in mass_ticks(low, high, tick_dg, most=max(int(frame.height / least_gap), 2))),
         time_ticks(view, frame, x),
-        x(series.today) if view.first <= series.today <= view.last else None,
+        x(series.today) if series.today is not None and view.first <= series.today <= view.last else None,
     )
 
 

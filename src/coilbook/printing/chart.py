@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from coilbook.drawing.weight_chart import Dot, Frame, Layout, Mark, Series, lay_out, whole_view
+from coilbook.drawing.weight_chart import Dot, Frame, Layout, Mark, Series, lay_out, recent_view, whole_view
 from coilbook.printing.draw_label import PT_PER_MM, Pen
 from coilbook.records.quantities import GRAMS_PER_OUNCE, MassUnit
 from coilbook.wording.chart_words import mass_label, time_label
@@ -15,17 +15,17 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 _TEXT_PT = 7.5
-#: half the side of a mark, in mm
+#: half the side of a mark where there is room, in mm
 _MARK = 0.9
 FACE, BOLD_FACE = "CoilbookSans", "CoilbookSans-SemiBold"
 
 
 def draw_chart(pen: Pen, series: Series, style: Style, box: tuple[float, float, float, float]) -> Layout:
-    """Draw the whole of a series into a box (left, top, width, height in mm); returns where everything stands."""
+    """Draw the newest part of a series into a box (left, top, width, height in mm); returns where everything stands."""
     left, top, width, height = box
     frame = Frame(left + 13, top + 3, width - 13 - 18, height - 3 - 6 - 6, 6, 15)
     unit = GRAMS_PER_OUNCE if style.settings.mass_unit in (MassUnit.OUNCE, MassUnit.POUND_OUNCE) else 1
-    layout = lay_out(series, whole_view(series), frame, float(unit) * 10, least_gap=7)
+    layout = lay_out(series, recent_view(whole_view(series)), frame, float(unit) * 10, least_gap=7)
     canvas = pen.canvas
     canvas.saveState()
     _axes(pen, canvas, layout, style)
@@ -33,8 +33,10 @@ def draw_chart(pen: Pen, series: Series, style: Style, box: tuple[float, float, 
     for dot in layout.dots:
         if dot.doubted or dot.last or len(layout.dots) < frame.width / 2:
             _dot(pen, canvas, dot)
-    for mark in (*layout.meals, *layout.sheds):
-        _mark(pen, canvas, mark)
+    for row in (layout.meals, layout.sheds):
+        side = min(_MARK, layout.mark_room(row) * 0.38)
+        for mark in row:
+            _mark(pen, canvas, mark, side)
     _newest(pen, canvas, layout, series, style)
     canvas.restoreState()
     return layout
@@ -86,8 +88,8 @@ def _dot(pen: Pen, canvas: Canvas, dot: Dot) -> None:
     canvas.circle(x, y, (0.9 if dot.last else 0.7) * PT_PER_MM, stroke=1, fill=1)
 
 
-def _mark(pen: Pen, canvas: Canvas, mark: Mark) -> None:
-    side = _MARK * PT_PER_MM
+def _mark(pen: Pen, canvas: Canvas, mark: Mark, half: float) -> None:
+    side = half * PT_PER_MM
     x, y = pen.point(mark.x, mark.y)
     canvas.setStrokeGray(0)
     canvas.setFillGray(0)

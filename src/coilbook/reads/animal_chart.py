@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.drawing.weight_chart import MealMark, MealPoint, Series, WeightPoint
+from coilbook.reads.animal_facts import GONE
 from coilbook.reads.animal_rows import AnimalPage, Meal
 from coilbook.records.vocabulary import SHED_RESULTS
 from coilbook.records.when import moment_from
@@ -22,7 +23,7 @@ def series_of(page: AnimalPage, today: dt.date) -> Series:
         tuple(WeightPoint(day_number(w.at), w.mass_dg, w.doubted) for w in page.weights),
         tuple(MealPoint(day_number(m.at), _mark(m)) for m in page.meals),
         tuple(day_number(s.at) for s in page.sheds if s.kind in SHED_RESULTS),
-        float(today.toordinal()) + 0.5,
+        None if page.who.status in GONE else float(today.toordinal()) + 0.5,
     )
 
 

@@ -13,9 +13,11 @@ from itertools import pairwise
 from statistics import median_low
 
 from coilbook.reads.animal_rows import Meal, ShedSeen, Weighing
-from coilbook.records.vocabulary import REFUSED_RESULTS, SHED_RESULTS, TAKEN_RESULTS, FeedingResult
+from coilbook.records.vocabulary import REFUSED_RESULTS, SHED_RESULTS, TAKEN_RESULTS, FeedingResult, Status
 from coilbook.records.when import moment_from
 
+#: no day counts on for an animal that is not in the keeper's care
+GONE = (Status.SOLD, Status.DEAD, Status.LOST, Status.OUTSIDE)
 #: the short look back of the weight trend
 SHORT_DAYS = 30
 #: the long look back: the highest weight of the last year

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coilbook.ui.screen import Screen
+from coilbook.ui.screens.animal import AnimalScreen
 from coilbook.ui.screens.animals import AnimalsScreen
 from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
@@ -13,4 +14,4 @@ from coilbook.ui.screens.settings import SettingsScreen
 
 def registered_screens() -> tuple[type[Screen], ...]:
     """Every screen; those with a title stand in the column in this order."""
-    return (AnimalsScreen, PlacesScreen, ImportScreen, HistoryScreen, BackupsScreen, SettingsScreen)
+    return (AnimalsScreen, AnimalScreen, PlacesScreen, ImportScreen, HistoryScreen, BackupsScreen, SettingsScreen)

@@ -1,0 +1,1 @@
+"""The parts of an animal's page."""

@@ -1,0 +1,76 @@
+"""Everything that can be done on an animal's page, as commands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from coilbook.ui.animal.log_kinds import LOG_KINDS
+from coilbook.ui.commands import Command
+from coilbook.wording.language import translated
+
+if TYPE_CHECKING:
+    from coilbook.ui.screens.animal import AnimalScreen
+
+
+def log_command(screen: AnimalScreen) -> Command:
+    """The main action. Its key is Enter on the page, which a shortcut of the window would take from every field."""
+    return Command("animal.log", translated("Log something"), screen.log, "", lambda: _open(screen), "animal")
+
+
+def animal_commands(screen: AnimalScreen) -> list[Command]:
+    """The rest."""
+    from coilbook.ui.animal.sheet import print_sheet
+
+    def made(name: str, words: str, run: Callable[[], None], key: str = "", also: str = "") -> Command:
+        return Command(f"animal.{name}", translated(words), run, key, lambda: _open(screen), "animal", also)
+
+    def beside(name: str, words: str, by: int, key: str) -> Command:
+        return Command(
+            f"animal.{name}", translated(words), lambda: screen.step(by), key, lambda: _may_step(screen), "animal"
+        )
+
+    lines = screen_lines(screen)
+    return [
+        made("card", "Cage card", screen.card, "Ctrl+L", "label print"),
+        made("print", "Print the animal sheet", lambda: print_sheet(screen), "Ctrl+P", "pdf chart page"),
+        made("history", "History of this animal", screen.history, "Ctrl+H"),
+        beside("previous", "Previous animal", -1, "PgUp"),
+        beside("next", "Next animal", 1, "PgDown"),
+        made("paste", "Paste a photo", screen.paste, "Ctrl+V"),
+        made("fit", "Show the whole curve", lambda: screen.body.chart.fit(), "Ctrl+0"),
+        *[
+            made(f"log_{kind.name}", f"Log: {kind.words}", _logger(screen, kind.name), also="enter record")
+            for kind in LOG_KINDS
+        ],
+        *[made(f"edit_{name}", words, run, also="edit change") for name, words, run in lines],
+    ]
+
+
+def screen_lines(screen: AnimalScreen) -> list[tuple[str, str, Callable[[], None]]]:
+    """Lines that can be corrected, with the words of the command."""
+    return [
+        ("id", "Correct the id", lambda: screen.body.head.keeper_id.edit()),
+        ("sex", "Correct the sex", lambda: screen.body.head.sex.edit()),
+        ("genetics", "Correct the genetics", lambda: screen.body.head.genetics.edit()),
+        ("hatched", "Correct the hatch date", lambda: screen.body.details.lines["hatched"].edit()),
+        ("dam", "Name the dam", lambda: screen.body.details.lines["dam"].edit()),
+        ("sires", "Name the sire", lambda: screen.body.details.lines["sires"].edit()),
+        ("tags", "Change the tags", lambda: screen.body.details.lines["tags"].edit()),
+        ("interval", "Change the feeding interval", lambda: screen.body.details.lines["interval"].edit()),
+        ("prey", "Change the prey", lambda: screen.body.details.lines["prey"].edit()),
+        ("claim", "Keep a claim about the genetics", lambda: screen.body.details.lines["claim"].edit()),
+    ]
+
+
+def _logger(screen: AnimalScreen, name: str) -> Callable[[], None]:
+    return lambda: screen.log(name)
+
+
+def _open(screen: AnimalScreen) -> bool:
+    return screen.page is not None
+
+
+def _may_step(screen: AnimalScreen) -> bool:
+    """Not while something is being typed: PgDn must not carry it to another animal."""
+    return screen.among.many and not screen.body.busy

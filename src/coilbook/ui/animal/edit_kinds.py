@@ -1,0 +1,142 @@
+"""What can be corrected of an entry: for each kind of entry what its form asks and the columns that come of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from enum import StrEnum
+from typing import Any
+
+from coilbook.reads.animal_rows import Entry
+from coilbook.records.vocabulary import (
+    CleaningExtent,
+    FeedingResult,
+    PhotoAngle,
+    PreyState,
+    RefusalReason,
+    ShedKind,
+    Sign,
+    WeightTag,
+)
+from coilbook.ui.animal.choice_strip import Option
+from coilbook.ui.animal.entry_form import Ask
+from coilbook.ui.animal.log_kinds import (
+    ANGLES,
+    EXTENTS,
+    PREY_STATES,
+    REASONS,
+    RESULTS,
+    SHED_KINDS,
+    SIGNS,
+    TAGS,
+)
+from coilbook.wording.language import translated
+from coilbook.wording.style import Style
+
+Stored = Mapping[str, Any]
+
+
+def _when(row: Stored, style: Style) -> Ask:
+    return Ask(
+        "at", translated("When"), "moment", style.moment(row["at"]), required=translated("An entry needs its time.")
+    )
+
+
+def _note(row: Stored, span: int = 2) -> Ask:
+    return Ask("note", translated("Note"), start=row["note"], span=span)
+
+
+def _choice(name: str, head: str, row: Stored, kinds: type[StrEnum], choices: tuple[Option, ...]) -> Ask:
+    start = kinds(row[name]) if row[name] else None
+    return Ask(name, head, "choice", start, span=3, options=choices)
+
+
+def _feeding(row: Stored, style: Style) -> tuple[Ask, ...]:
+    mass = style.mass(row["prey_dg"]) if row["prey_dg"] else ""
+    return (
+        _choice("result", translated("How it went"), row, FeedingResult, RESULTS),
+        _choice("reason", translated("Why not"), row, RefusalReason, (Option(translated("no reason"), ""), *REASONS)),
+        Ask("prey", translated("Prey"), start=row["prey"]),
+        Ask("prey_dg", translated("Prey weight"), "mass", mass),
+        Ask("pieces", translated("Pieces"), "count", str(row["pieces"])),
+        _choice("prey_state", translated("How given"), row, PreyState, PREY_STATES),
+        _when(row, style),
+        _note(row),
+    )
+
+
+def _weight(row: Stored, style: Style) -> tuple[Ask, ...]:
+    doubt = (Option(translated("counts"), 0), Option(translated("in doubt"), 1))
+    needed = translated("A weight needs its number.")
+    return (
+        Ask("mass_dg", translated("Weight"), "mass", style.mass(row["mass_dg"]), required=needed),
+        _when(row, style),
+        _note(row, 1),
+        Ask("doubted", translated("Does it count"), "choice", row["doubted"], span=1, options=doubt),
+        Ask("tag", translated("On the scale"), "choice", WeightTag(row["tag"]), span=2, options=TAGS),
+    )
+
+
+def _shed(row: Stored, style: Style) -> tuple[Ask, ...]:
+    return _choice("kind", translated("What"), row, ShedKind, SHED_KINDS), _when(row, style), _note(row)
+
+
+def _sign(row: Stored, style: Style) -> tuple[Ask, ...]:
+    return _choice("sign", translated("What was seen"), row, Sign, SIGNS), _when(row, style), _note(row)
+
+
+def _cleaning(row: Stored, style: Style) -> tuple[Ask, ...]:
+    product = Ask("product", translated("With"), start=row["product"])
+    extent = _choice("extent", translated("How far"), row, CleaningExtent, EXTENTS)
+    return extent, product, _when(row, style), _note(row, 1)
+
+
+def _text(row: Stored, style: Style) -> tuple[Ask, ...]:
+    return Ask("text", translated("Note"), "long", row["text"], span=3), _when(row, style)
+
+
+def _back(row: Stored, style: Style) -> tuple[Ask, ...]:
+    return _when(row, style), _note(row)
+
+
+def _claim(row: Stored, style: Style) -> tuple[Ask, ...]:
+    return (
+        Ask("text", translated("Word for word"), start=row["text"], span=2),
+        Ask("source", translated("Who said it"), start=row["source"]),
+    )
+
+
+def _acquisition(row: Stored, style: Style) -> tuple[Ask, ...]:
+    return (
+        Ask("country", translated("Country"), start=row["country"]),
+        Ask("papers", translated("Papers"), start=row["papers"]),
+        Ask("feeding_claim", translated("Said to eat"), start=row["feeding_claim"]),
+        _note(row, 3),
+    )
+
+
+def _photo(row: Stored, style: Style) -> tuple[Ask, ...]:
+    return (
+        _choice("angle", translated("From"), row, PhotoAngle, ANGLES),
+        _when(row, style),
+        Ask("caption", translated("Words"), start=row["caption"], span=2),
+    )
+
+
+EDIT_ASKS: dict[str, Callable[[Stored, Style], tuple[Ask, ...]]] = {
+    "feeding": _feeding,
+    "weight": _weight,
+    "shed": _shed,
+    "sign_seen": _sign,
+    "cleaning": _cleaning,
+    "note": _text,
+    "regurgitation": _back,
+    "claim": _claim,
+    "acquisition": _acquisition,
+    "photo": _photo,
+}
+
+
+def asks_for(entry: Entry, style: Style) -> tuple[Ask, ...] | None:
+    """What the form for an entry asks; None for one that is only taken back through History."""
+    make = EDIT_ASKS.get(entry.table)
+    return make(entry.values or {}, style) if make is not None else None

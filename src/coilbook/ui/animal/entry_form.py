@@ -1,0 +1,146 @@
+"""A form for one entry, built from a list of what it asks; what was typed is read back as values for an act."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QCompleter, QLineEdit, QPlainTextEdit, QWidget
+
+from coilbook.records.message import Refusal, say
+from coilbook.records.quantities import parse_mass
+from coilbook.ui.animal.choice_strip import ChoiceStrip, Option
+from coilbook.ui.desk import Desk
+from coilbook.ui.parts.inline_form import InlineForm
+from coilbook.ui.typed import typed_date, typed_day_ahead, typed_moment, typed_money
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One thing a form asks. `kind` says how it is typed and read; `start` is the value it begins with."""
+
+    name: str
+    words: str
+    kind: str = "text"
+    start: Any = ""
+    hint: str = ""
+    span: int = 1
+    options: tuple[Option, ...] = ()
+    #: words to complete from, and what they stand for
+    known: tuple[tuple[str, Any], ...] = ()
+    required: str = ""
+
+
+class EntryForm(InlineForm):
+    """`values` reads everything typed; a field that cannot be read says so itself and None comes back."""
+
+    def __init__(self, desk: Desk, title: str, asks: Sequence[Ask], save_words: str = "") -> None:
+        super().__init__(desk.theme, title, save_words)
+        self._desk, self._asks = desk, tuple(asks)
+        for ask in asks:
+            self.add(ask.name, ask.words, self._editor(ask), hint=ask.hint, span=ask.span)
+        self._first = self._typed()
+
+    def _editor(self, ask: Ask) -> QWidget:
+        if ask.kind == "choice":
+            return ChoiceStrip(self._desk.theme, ask.options, ask.start)
+        if ask.kind == "long":
+            long = QPlainTextEdit(str(ask.start))
+            long.setTabChangesFocus(True)
+            return long
+        field = QLineEdit(str(ask.start))
+        if ask.known:
+            completer = QCompleter([word for word, _ in ask.known], field)
+            completer.setCompletionMode(QCompleter.CompletionMode.InlineCompletion)
+            completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+            field.setCompleter(completer)
+        return field
+
+    def _typed(self) -> dict[str, Any]:
+        return {ask.name: _shown(self.rows[ask.name].editor) for ask in self._asks}
+
+    @property
+    def dirty(self) -> bool:
+        """True when anything differs from how the form began."""
+        return self._typed() != self._first
+
+    def set_text(self, name: str, text: str) -> None:
+        """Put a text in a field, as if it had been typed."""
+        editor = self.rows[name].editor
+        if isinstance(editor, QLineEdit):
+            editor.setText(text)
+
+    def changed(self) -> set[str]:
+        """Names of the fields that differ from how the form began."""
+        now = self._typed()
+        return {name for name, value in now.items() if value != self._first[name]}
+
+    def values(self) -> dict[str, Any] | None:
+        """Everything typed, read; None when a field could not be, which then says why."""
+        self.accept()
+        read: dict[str, Any] = {}
+        for ask in self._asks:
+            try:
+                read[ask.name] = self._read(ask)
+            except Refusal as wrong:
+                self.refuse(self._desk.render(wrong.message), ask.name)
+                return None
+        return read
+
+    def _read(self, ask: Ask) -> Any:
+        shown = _shown(self.rows[ask.name].editor)
+        if ask.kind == "choice":
+            if shown is None and ask.required:
+                raise Refusal(say(ask.required))
+            return shown
+        text = str(shown).strip()
+        if not text and ask.required:
+            raise Refusal(say(ask.required))
+        reader = _READERS.get(ask.kind)
+        if ask.kind == "known":
+            return _of_known(text, ask)
+        if ask.kind == "person":
+            return text, next((value for word, value in ask.known if word.casefold() == text.casefold()), None)
+        return reader(text, self._desk) if reader else text
+
+
+def _shown(editor: QWidget) -> Any:
+    if isinstance(editor, ChoiceStrip):
+        return editor.value
+    if isinstance(editor, QPlainTextEdit):
+        return editor.toPlainText()
+    return editor.text() if isinstance(editor, QLineEdit) else None
+
+
+def _of_known(text: str, ask: Ask) -> Any:
+    if not text:
+        return None
+    found = next((value for word, value in ask.known if word.casefold() == text.casefold()), None)
+    if found is None:
+        near = next((word for word, _ in ask.known if word.casefold().startswith(text.casefold()[:2])), "")
+        if near:
+            raise Refusal(say("{text} is not a place here. There is {near}.", text=text, near=near))
+        raise Refusal(say("{text} is not a place here. Places are added on the Places screen.", text=text))
+    return found
+
+
+def _mass(text: str, desk: Desk) -> Any:
+    return parse_mass(text, desk.settings.mass_unit) if text else None
+
+
+def _count(text: str, _desk: Desk) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= 99:
+        raise Refusal(say("'{text}' is not a number of pieces.", text=text))
+    return int(text)
+
+
+_READERS: dict[str, Callable[[str, Desk], Any]] = {
+    "moment": lambda text, desk: typed_moment(text, desk.clock(), desk.settings),
+    "date": lambda text, desk: typed_date(text, desk.clock(), desk.settings),
+    "later": lambda text, desk: typed_day_ahead(text, desk.clock(), desk.settings),
+    "money": lambda text, desk: typed_money(text, desk.settings.currency),
+    "mass": _mass,
+    "count": _count,
+}

@@ -1,0 +1,31 @@
+"""Pictures that come from outside: dropped files and the clipboard."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QBuffer, QIODevice
+from PySide6.QtGui import QGuiApplication
+
+#: endings of files that are taken for a picture; what is in them is judged when they are kept
+ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"})
+
+
+def picture_paths(paths: list[Path]) -> list[Path]:
+    """The files that may be pictures."""
+    return [path for path in paths if path.suffix.lower() in ENDINGS]
+
+
+def pasted_picture() -> Path | bytes | None:
+    """The clipboard's picture: a copied file as its path, pixels as PNG; None when there is neither."""
+    data = QGuiApplication.clipboard().mimeData()
+    files = picture_paths([Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()])
+    if files:
+        return files[0]
+    image = QGuiApplication.clipboard().image()
+    if image.isNull():
+        return None
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    image.save(buffer, b"PNG")
+    return bytes(buffer.data().data())

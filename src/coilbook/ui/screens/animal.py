@@ -1,0 +1,403 @@
+"""The page of one animal: who it is, what is known, the facts of today, its curve, its timeline, its family."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QVBoxLayout
+
+from coilbook.operations.entries import edit_entry, remove_entry
+from coilbook.operations.photos import add_photo, edit_photo, remove_photo
+from coilbook.reads.animal_chart import series_of
+from coilbook.reads.animal_page import animal_page
+from coilbook.reads.animal_rows import AnimalPage, Entry, Picture, Relative
+from coilbook.records.changes import Changes, Outcome
+from coilbook.records.ids import AnimalId
+from coilbook.records.message import CoilbookError, Refusal, say
+from coilbook.ui.animal.among import Among
+from coilbook.ui.animal.body import AnimalBody
+from coilbook.ui.animal.commands import animal_commands, log_command
+from coilbook.ui.animal.edit_in_place import EditInPlace
+from coilbook.ui.animal.edit_kinds import EDIT_ASKS, asks_for
+from coilbook.ui.animal.entry_form import EntryForm
+from coilbook.ui.animal.margin import AnimalMargin, Ways
+from coilbook.ui.animal.photo_intake import pasted_picture, picture_paths
+from coilbook.ui.animal.saving import Save, UnknownParent, outside_parent, saves
+from coilbook.ui.animal.tour import tour_states
+from coilbook.ui.animal.words import strip
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk
+from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.screen import Screen
+from coilbook.wording.language import translated
+
+#: what a column of the strip logs when it is opened
+_LOGS = {"place": "move", "weight": "weight", "meal": "feeding", "fast": "feeding", "shed": "shed"}
+
+
+class AnimalScreen(Screen):
+    """Opened at an animal, from anywhere; has no word in the column of its own."""
+
+    key = "animal"
+    title = ""
+    column_key = "animals"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.page: AnimalPage | None = None
+        self.among = Among()
+        self._focus = "who"
+        self._editing: Entry | None = None
+        self._commands = animal_commands(self)
+        self._log = log_command(self)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName(translated("Animal"))
+        self.body = AnimalBody(desk, self._commands, self._log)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.body)
+        self._connect()
+
+    def _connect(self) -> None:
+        body = self.body
+        for name, line in body.head_lines().items():
+            line.saved.connect(self._saver(name, line.done, line.refuse))
+            line.focused.connect(lambda: self._look("who"))
+            line.editing_changed.connect(self._show_edited)
+        for line in body.details.lines.values():
+            line.editing_changed.connect(self._show_edited)
+        body.details.saved.connect(self._save_detail)
+        body.details.focused.connect(lambda name: self._look("claim" if name == "claim" else "who"))
+        body.photo.focused.connect(lambda: self._look("who"))
+        body.photo.removed.connect(self._remove_photo)
+        body.photo.wanted.connect(lambda: self.log("photo"))
+        body.strip.walked.connect(lambda: self._look(body.strip.name))
+        body.strip.opened.connect(lambda name: self.log(_LOGS[name]))
+        body.chart.focused.connect(lambda: self._look("weight"))
+        body.chart.picked.connect(self._weight_picked)
+        body.timeline.walked.connect(lambda: self._look("entry"))
+        body.timeline.opened.connect(self.correct)
+        body.timeline.removed.connect(self.take_out)
+        body.editing.left.connect(self._leave_edit)
+        body.family.walked.connect(lambda: self._look("relative"))
+        body.family.travelled.connect(self.travel)
+        body.family.edited.connect(lambda: body.details.lines["dam"].edit())
+        body.log.closed.connect(self._log_closed)
+        self.desk.settings_changed.connect(self._settings_changed)
+
+    # --- opening -------------------------------------------------------------------------------------------
+    def open(self, **target: object) -> None:
+        """Show `animal`; `among` is the list it came from (`Among`, or ids), for PgUp and PgDn."""
+        given = target.get("animal")
+        if given is None:
+            return
+        animal = AnimalId(int(str(given)))
+        self.among = Among.of(target.get("among"), animal)
+        self._show(self.among.here or animal)
+
+    def _show(self, animal: AnimalId) -> None:
+        if self.page is None or self.page.who.id != animal:
+            self._leave_edit()
+            self.body.close_lines()
+            self._focus = "who"
+            self.page = None
+            self.body.timeline.narrow.clear()
+        self.read(animal)
+
+    def read(self, animal: AnimalId) -> None:
+        """Read the animal from the book and show it."""
+        same = self.page is not None and self.page.who.id == animal
+        try:
+            page = animal_page(self.desk.collection, animal)
+        except Refusal as gone:
+            self.page = None
+            self.body.show_gone(self.desk.render(gone.message))
+        else:
+            self.page = page
+            today = self.desk.clock().date()
+            self.body.show_page(page, today, same)
+            self.body.chart.show_series(series_of(page, today), keep_view=same)
+
+    def refresh(self, changes: Changes) -> None:
+        if self.page is None:
+            if self.among.here is not None:
+                self.read(self.among.here)
+            return
+        if changes.everything or changes.touches("place", "person", "setting") or changes.animals & self._around():
+            self.read(self.page.who.id)
+
+    def _around(self) -> frozenset[int]:
+        """Animals that this page speaks of."""
+        page = self.page
+        if page is None:
+            return frozenset()
+        family = page.family
+        others = (*family.sires, *family.young, *page.home.companions, *([family.dam] if family.dam else ()))
+        return frozenset({page.who.id, *(r.id for r in others)})
+
+    def _settings_changed(self) -> None:
+        if self.page is not None:
+            self.read(self.page.who.id)
+            self._look(self._focus)
+
+    def step(self, by: int) -> None:
+        """The next or previous animal of the list this one came from."""
+        animal = self.among.step(by)
+        if animal is not None:
+            self._show(animal)
+            self._look("who")
+
+    def travel(self, relative: Relative) -> None:
+        """Open the page of a relative; Back returns here."""
+        self.desk.go_animal(relative.id)
+
+    # --- logging -------------------------------------------------------------------------------------------
+    def log(self, kind: str | None = None) -> None:
+        """Open the panel that logs something."""
+        if self.page is not None:
+            self.body.open_log()
+            self.body.log.begin(kind)
+            self.hint_changed.emit()
+
+    def _log_closed(self) -> None:
+        self.body.close_log()
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.hint_changed.emit()
+
+    # --- lines of the page ---------------------------------------------------------------------------------
+    def _saver(self, name: str, done: Callable[[], None], refuse: Callable[[str], None]) -> Callable[[str], None]:
+        return lambda text: self._save(name, text, done, refuse)
+
+    def _save_detail(self, name: str, text: str) -> None:
+        line = self.body.details.lines[name]
+        self._save(name, text, line.done, line.refuse)
+
+    def _save(self, name: str, text: str, done: Callable[[], None], refuse: Callable[[str], None]) -> None:
+        if self.page is None:
+            return
+        try:
+            acts = saves(self.desk, self.page, name, text)
+        except UnknownParent as unknown:
+            self._ask_parent(unknown, lambda: self._save(name, text, done, refuse))
+        except Refusal as wrong:
+            refuse(self.desk.render(wrong.message))
+        else:
+            self._run_saves(acts, done, refuse)
+
+    def _run_saves(self, acts: list[Save], done: Callable[[], None], refuse: Callable[[str], None]) -> None:
+        if not acts:
+            done()
+            return
+
+        def refused(error: CoilbookError) -> bool:
+            refuse(self.desk.render(error.message))
+            return True
+
+        def kept(_outcome: Outcome[Any]) -> None:
+            self._run_saves(acts[1:], done, refuse)
+
+        self.desk.run(acts[0].operation, kept, on_refused=refused, **acts[0].arguments)
+
+    def _show_edited(self) -> None:
+        """A line was opened: it must be in sight, and the foot says its keys."""
+        line = self.sender()
+        if isinstance(line, EditInPlace) and line.editing:
+            self.body.show_widget(line)
+        self.hint_changed.emit()
+
+    def _ask_parent(self, unknown: UnknownParent, again: Callable[[], None]) -> None:
+        save = outside_parent(unknown)
+
+        def keep() -> None:
+            self.body.asking.take_back()
+            self.desk.run(save.operation, lambda _outcome: again(), **save.arguments)
+
+        words = translated("Keep as somebody else's")
+        self.body.asking.ask(self.desk.render(unknown.message), [(words, keep)])
+
+    # --- entries -------------------------------------------------------------------------------------------
+    def correct(self, entry: Entry) -> None:
+        """Open the form that corrects an entry, above the timeline."""
+        asks = asks_for(entry, self.desk.style)
+        if asks is None:
+            self.desk.notices.tell(say("An entry of this kind is taken back through History (Ctrl H)."))
+            return
+        self._editing = entry
+        form = EntryForm(self.desk, translated("Correct this entry"), asks, translated("Keep it"))
+        form.saved.connect(self._keep_edit)
+        form.left.connect(self._leave_edit)
+        self.body.editing.show_form(form)
+        self.body.editing.show()
+        form.begin()
+        self.body.show_widget(form)
+        self.hint_changed.emit()
+
+    def _keep_edit(self) -> None:
+        form, entry = self.body.editing.form, self._editing
+        values = form.values() if form is not None else None
+        if form is None or entry is None or values is None:
+            return
+        changed = {name: values[name] for name in form.changed()}
+        if not changed:
+            self._leave_edit()
+        elif entry.table == "photo":
+            self.body.editing.run(edit_photo, self._edited, photo=entry.row, **changed)
+        else:
+            self.body.editing.run(edit_entry, self._edited, table=entry.table, row=entry.row, values=changed)
+
+    def _edited(self, _outcome: Outcome[Any]) -> None:
+        self._leave_edit()
+
+    def _leave_edit(self) -> None:
+        form = self.body.editing.form
+        if form is None:
+            return
+        self._editing = None
+        self.body.editing.clear()
+        self.body.editing.hide()
+        form.deleteLater()
+        self.body.timeline.to_list()
+        self.hint_changed.emit()
+
+    def take_out(self, entry: Entry) -> None:
+        """Take an entry out of the book; Undo brings it back."""
+        if entry.table == "photo":
+            self.desk.run(remove_photo, photo=entry.row)
+        elif entry.table in EDIT_ASKS:
+            self.desk.run(remove_entry, table=entry.table, row=entry.row)
+        else:
+            self.desk.notices.tell(say("An entry of this kind is taken back through History (Ctrl H)."))
+
+    # --- photos --------------------------------------------------------------------------------------------
+    def dropped(self, paths: list[Path]) -> bool:
+        """Pictures dropped on the page go to this animal; other files are for other screens."""
+        pictures = picture_paths(paths)
+        if self.page is None or not pictures:
+            return False
+        form = self.body.log.form
+        if self.body.log.kind == "photo" and form is not None and len(pictures) == 1:
+            form.set_text("file", str(pictures[0]))
+            return True
+        for path in pictures:
+            self._add_photo(path)
+        return True
+
+    def paste(self) -> None:
+        """The picture on the clipboard goes to this animal."""
+        picture = pasted_picture()
+        if picture is None:
+            self.desk.notices.tell(say("There is no picture on the clipboard."))
+        elif isinstance(picture, Path):
+            self.dropped([picture])
+        else:
+            self._add_photo(picture)
+
+    def _add_photo(self, picture: Path | bytes) -> None:
+        if self.page is not None:
+            animal = self.page.who.id
+
+            def shown(_outcome: Outcome[Any]) -> None:
+                self.body.photo.show_newest()
+
+            self.desk.run(add_photo, shown, animal=animal, picture=picture)
+
+    def _remove_photo(self, picture: Picture) -> None:
+        self.desk.run(remove_photo, photo=picture.row)
+
+    # --- ways ----------------------------------------------------------------------------------------------
+    def card(self) -> None:
+        """Her cage card, on the Labels screen."""
+        if self.page is not None:
+            self.desk.go("labels", animals=(self.page.who.id,))
+
+    def history(self) -> None:
+        """What was done with this animal, on the History screen."""
+        if self.page is not None:
+            self.desk.go("history", animal=self.page.who.id)
+
+    # --- what the window asks ------------------------------------------------------------------------------
+    def primary_action(self) -> Command:
+        return self._log
+
+    def commands(self) -> list[Command]:
+        return self._commands
+
+    def may_leave(self) -> bool:
+        form = self.body.editing.form
+        if not self.body.log.dirty and (form is None or not form.dirty):
+            return True
+        self.desk.notices.warn(say("Something typed here is not kept yet. Enter keeps it, Esc lets it go."))
+        return False
+
+    def foot_hint(self) -> str:
+        if self.page is None:
+            return translated("`Esc` back")
+        if self.body.busy:
+            return translated("`Enter` keeps  `Esc` lets go  `Tab` next field")
+        beside = translated("`PgUp` `PgDn` {place}").format(place=self.among.words()) if self.among.many else ""
+        parts = [translated("`Enter` log  `F2` correct"), beside, translated("`Esc` back")]
+        return "  ".join(part for part in parts if part)
+
+    def margin_content(self) -> MarginContent:
+        page = self.page
+        if page is None:
+            return MarginContent()
+        ways = Ways(self.log, self.card, self.history, self.travel, self._correct_focus, self._take_out_focus)
+        margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
+        entry, relative = self.body.timeline.entry, self.body.family.relative
+        if self._focus == "entry" and entry is not None:
+            return margin.entry(entry, entry.table in EDIT_ASKS)
+        if self._focus == "relative" and relative is not None:
+            return margin.relative(relative)
+        return margin.of(self._focus)
+
+    def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        return tour_states(self)
+
+    # --- focus and keys ------------------------------------------------------------------------------------
+    def _look(self, name: str) -> None:
+        self._focus = name
+        self.margin_changed.emit()
+        self.hint_changed.emit()
+
+    def _weight_picked(self, index: int) -> None:
+        if self.page is not None and 0 <= index < len(self.page.weights):
+            self.body.timeline.focus_entry("weight", self.page.weights[index].row)
+            self._look("entry")
+
+    def _correct_focus(self) -> None:
+        if self.body.timeline.entry is not None:
+            self.correct(self.body.timeline.entry)
+
+    def _take_out_focus(self) -> None:
+        if self.body.timeline.entry is not None:
+            self.take_out(self.body.timeline.entry)
+
+    def facts(self) -> dict[str, Any]:
+        """The columns of the strip as they stand, by name."""
+        if self.page is None:
+            return {}
+        return dict(strip(self.page, self.desk.clock().date(), self.desk.style))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key, text = event.key(), event.text()
+        if self.page is None:
+            super().keyPressEvent(event)
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.log()
+        elif key == Qt.Key.Key_Down:
+            self.body.timeline.to_list()
+        elif key == Qt.Key.Key_F2:
+            self.body.head.genetics.edit()
+        elif text.isalnum() and not event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier:
+            self.body.timeline.begin_narrowing(text)
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.body.fit(self.height())
