@@ -18,6 +18,7 @@ from coilbook.reads.herd import Herd
 from coilbook.reads.views import View, saved_views
 from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId, PlaceId
+from coilbook.ui.animal.among import Among
 from coilbook.ui.animals.acts import AnimalActs
 from coilbook.ui.animals.columns import BY_KEY
 from coilbook.ui.animals.herd_at_desk import HerdAtDesk
@@ -296,7 +297,8 @@ class AnimalsScreen(Screen):
         """Open the page of the animal in focus."""
         animal = self.table.focused()
         if animal:
-            self.desk.go_animal(AnimalId(animal))
+            ids = [AnimalId(one) for one in self.table.animals.ids.tolist()]
+            self.desk.go("animal", animal=AnimalId(animal), among=Among(ids, AnimalId(animal)))
 
     def show_view(self, view: View) -> None:
         """Show a kept view: its filter and its layout."""
