@@ -6,6 +6,11 @@ import sys
 from dataclasses import dataclass
 
 import numpy as np
+
+from coilbook.labels.code import LabelCode, parse
+from coilbook.labels.stock import shipped_stock
+from coilbook.records.message import Refusal
+from coilbook.scanning.pictures import texts_in_array
 from tests.pictures.label_samples import (
     Sample,
     cage_cards,
@@ -15,11 +20,6 @@ from tests.pictures.label_samples import (
     slot_labels,
     stained,
 )
-
-from coilbook.labels.code import LabelCode, parse
-from coilbook.labels.stock import shipped_stock
-from coilbook.records.message import Refusal
-from coilbook.scanning.pictures import texts_in_array
 
 SHARES = (0.02, 0.05, 0.10, 0.15, 0.20)
 PREFIX = "HTTPS://WREN.EXAMPLE/BOOK/2026/"

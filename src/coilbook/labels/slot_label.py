@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 
 from coilbook.labels.content import SlotLabel
 from coilbook.labels.layout import (
@@ -28,14 +29,27 @@ _CODE_GAP_MM = 1.5
 _ROOMS_MM = (CODE_ROOM_MM, 16.8, 15.0)
 
 
+#: a module under half a millimetre is taken only where nothing else leaves the name its 10 mm
+_LEAST_MODULE_MM = 0.5
+
+
+class _CodeAt(Enum):
+    """Where the code stands in letters; the slot's name is its id in letters, so it may also be left out."""
+
+    BESIDE_RACK = 0
+    BESIDE_SLOT = 1
+    UNDER_RACK = 2
+    NOWHERE = 3
+
+
 @dataclass(frozen=True, slots=True)
 class _Plan:
-    """One way to fill the label: symbols, a box for each word, which of them shares its line with the code."""
+    """One way to fill the label: symbols, a box for each word, where the code stands in letters."""
 
     symbols: tuple[PlacedSymbol, ...]
     rack: Box
     slot: Box
-    code_beside: int | None
+    code_at: _CodeAt
     cap: float
 
 
@@ -59,19 +73,20 @@ def lay_out_slot_label(label: SlotLabel, canvas: Canvas) -> LabelLayout:
 
 
 def _best_plan(label: SlotLabel, canvas: Canvas) -> _Plan:
-    """The first plan that reaches 10 mm, else the one with the largest words."""
-    plans = []
-    for room in _ROOMS_MM:
-        symbols = symbol_places(canvas, label.code, room=room)
-        for beside in (0, 1, None):
-            plan = _plan(label, canvas, symbols, beside)
-            if plan.cap >= LEAST_SLOT_CAP_MM:
-                return plan
-            plans.append(plan)
-    return max(plans, key=lambda plan: plan.cap)
+    """The first plan with 10 mm and a good module, else one with 10 mm, else the one with the largest words."""
+    plans = [
+        _plan(label, canvas, symbol_places(canvas, label.code, room=room), code_at)
+        for room in _ROOMS_MM
+        for code_at in _CodeAt
+    ]
+    high = [plan for plan in plans if plan.cap >= LEAST_SLOT_CAP_MM]
+    for plan in high:
+        if plan.symbols[0].module >= _LEAST_MODULE_MM:
+            return plan
+    return high[0] if high else max(plans, key=lambda plan: plan.cap)
 
 
-def _plan(label: SlotLabel, canvas: Canvas, symbols: tuple[PlacedSymbol, ...], beside: int | None) -> _Plan:
+def _plan(label: SlotLabel, canvas: Canvas, symbols: tuple[PlacedSymbol, ...], at: _CodeAt) -> _Plan:
     first, second = symbols[0].quiet, symbols[-1].quiet
     rack_left = first.right + 0.4
     rack = Box(rack_left, _EDGE_MM, canvas.width - _SIDE_MM - rack_left, second.y - 0.2 - _EDGE_MM)
@@ -80,23 +95,26 @@ def _plan(label: SlotLabel, canvas: Canvas, symbols: tuple[PlacedSymbol, ...], b
     code = width_mm(label.code.shown, _CODE_POINTS, Weight.REGULAR) + _CODE_GAP_MM
     caps = [_MOST_CAP_MM]
     for number, (word, box) in enumerate(((label.rack, rack), (label.slot, slot))):
-        width = box.width - (code if beside == number else 0)
-        height = box.height - (cap_mm(_CODE_POINTS) + 0.7 if beside is None and number == 0 else 0)
+        width = box.width - (code if at.value == number else 0)
+        under = at is _CodeAt.UNDER_RACK and number == 0
+        height = box.height - (cap_mm(_CODE_POINTS) + 0.7 if under else 0)
         natural = width_mm(word, 1.0, Weight.SEMIBOLD) or 1.0
         caps += [height, cap_mm(max(width, 1.0) / natural) - 0.01]
     cap = max(min(caps), cap_mm(_CODE_POINTS))
-    spare = 0.0 if beside is None else (rack.height - cap) / 2
+    spare = 0.0 if at is _CodeAt.UNDER_RACK else (rack.height - cap) / 2
     rack = Box(rack.x, rack.y + spare, rack.width, cap * 1.4)
     slot = Box(slot.x, canvas.height - _EDGE_MM - cap - max(0.0, spare), slot.width, cap * 1.4)
-    return _Plan(symbols, rack, slot, beside, cap)
+    return _Plan(symbols, rack, slot, at, cap)
 
 
 def _write_code(draft: Draft, label: SlotLabel, plan: _Plan) -> None:
-    if plan.code_beside is None:
+    if plan.code_at is _CodeAt.NOWHERE:
+        return
+    if plan.code_at is _CodeAt.UNDER_RACK:
         under = plan.rack.y + plan.cap + 0.7
         draft.write(label.code.shown, Box(plan.rack.x, under, plan.rack.width, 3), points=_CODE_POINTS)
         return
-    box = (plan.rack, plan.slot)[plan.code_beside]
-    high = cap_mm(_CODE_POINTS)
-    baseline = box.y + (high if plan.code_beside == 0 else plan.cap)
+    at_rack = plan.code_at is _CodeAt.BESIDE_RACK
+    box = plan.rack if at_rack else plan.slot
+    baseline = box.y + (cap_mm(_CODE_POINTS) if at_rack else plan.cap)
     draft.put_right(label.code.shown, box.right, baseline, points=_CODE_POINTS, weight=Weight.REGULAR)
