@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QCoreApplication, QEvent
+
 from coilbook.records.settings import Theme
 from coilbook.storage.collection import Collection
 
@@ -54,29 +56,43 @@ def take_tour(
     only: tuple[str, ...] = (),
     told: Callable[[str], None] = lambda _line: None,
 ) -> list[Path]:
-    """Write every picture and paper under `out`; returns the files, pictures first. Changes nothing on purpose,
-    but states may act: give it a copy."""
+    """Write every picture and paper under `out`; returns the files.
+
+    Each look gets a window of its own; states may act, so
+    give it a copy.
+    """
     from coilbook.app.start import close_window, make_application, make_window
 
-    app = make_application()
-    window = make_window(collection, inline=True)
+    make_application()
     written: list[Path] = []
-    try:
-        for look in wanted or looks():
+    for number, look in enumerate(wanted or looks()):
+        window = make_window(collection, inline=True)
+        try:
             dress(window, look)
             window.show()
             for name in walk(window, only):
-                app.processEvents()
+                settle()
                 written.append(_picture(window, out / look.folder / f"{len(written):03d}-{name}.png"))
                 told(str(written[-1]))
-        papers = out / "papers"
-        papers.mkdir(parents=True, exist_ok=True)
-        for kind in window.kinds:
-            written.extend(window.made(kind.key).tour_papers(papers))
-    finally:
-        close_window(window.desk, window)
-        app.processEvents()
+            if number == 0:
+                written.extend(_papers(window, out / "papers"))
+        finally:
+            close_window(window.desk, window)
+            settle()
     return written
+
+
+def settle() -> None:
+    """Let the window come to rest, with everything gone that was put away; no event loop does it here."""
+    for _ in range(2):
+        QCoreApplication.processEvents()
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+    QCoreApplication.processEvents()
+
+
+def _papers(window: MainWindow, folder: Path) -> list[Path]:
+    folder.mkdir(parents=True, exist_ok=True)
+    return [paper for kind in window.kinds for paper in window.made(kind.key).tour_papers(folder)]
 
 
 def dress(window: MainWindow, look: Look) -> None:

@@ -259,6 +259,7 @@ class MainWindow(QMainWindow):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self.margin.fit()
         self.search.place()
 
     def closeEvent(self, event: QCloseEvent) -> None:

@@ -21,6 +21,9 @@ from coilbook.ui.parts.text import IdLabel, label
 from coilbook.ui.theme import BODY, ID, MARGIN_STRIP, MARGIN_WIDTH, Theme
 from coilbook.wording.language import translated
 
+#: of the window's width, what the open margin takes at most when the text is scaled up
+LARGEST_SHARE = 0.27
+
 
 class MarginPanel(QWidget):
     """Shows a `MarginContent`; `fold` turns it into the strip and back."""
@@ -75,8 +78,16 @@ class MarginPanel(QWidget):
         """Fold if open, open if folded."""
         self.fold(not self.folded)
 
+    def fit(self) -> None:
+        """The window has another width: large text must not take the page's room."""
+        self._resize()
+
+    def _open_width(self) -> int:
+        wanted = self._theme.px(MARGIN_WIDTH)
+        return min(wanted, max(MARGIN_WIDTH, round(self.window().width() * LARGEST_SHARE)))
+
     def _resize(self) -> None:
-        self.setFixedWidth(self._theme.px(MARGIN_STRIP if self.folded else MARGIN_WIDTH))
+        self.setFixedWidth(self._theme.px(MARGIN_STRIP) if self.folded else self._open_width())
         self._scroll.setVisible(not self.folded)
         self._strip.setVisible(self.folded)
 
