@@ -23,8 +23,8 @@ class Keyboard(StrEnum):
     QWERTZ = "qwertz"
 
 
-# Keys row by row, plain then with shift: US English, French and German layouts, as the X keyboard data base lists
-# them (symbols/us, fr, de); a test compares them with the installed data base.
+# Keys row by row, plain then with shift: US English, French and German layouts, from memory; a reference test
+# holds them against entries of the X keyboard data base (symbols/fr and symbols/de).
 _PLAIN = {
     Keyboard.QWERTY: "1234567890-=qwertyuiop[]asdfghjkl;'zxcvbnm,./",
     Keyboard.AZERTY: "&é\"'(-è_çà)=azertyuiop^$qsdfghjklmùwxcvbn,;:!",

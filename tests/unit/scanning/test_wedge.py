@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from coilbook.labels.code import BODY_COUNT, LabelCode, nth_body
 from coilbook.records.vocabulary import CodeKind
-from coilbook.scanning.layouts import AGREEING, PAIRINGS, Keyboard, Pairing, code_readings, typed_as
+from coilbook.scanning.layouts import AGREEING, PAIRINGS, Pairing, code_readings, typed_as
 from coilbook.scanning.wedge import GAP_S, ScanText, Verdict, Wedge
 
 PREFIX = "HTTPS://WREN.EXAMPLE/"
@@ -279,7 +279,3 @@ def test_a_letter_held_down_keeps_coming() -> None:
     window = Window(Wedge())
     play(window, [Stroke("a", GAP_S * 0.97)] * 30)
     assert window.text == "a" * 30
-
-
-def test_the_computers_own_layouts_hold_these_tables() -> None:
-    assert {pairing.computer for pairing in PAIRINGS} == set(Keyboard)
