@@ -1,0 +1,201 @@
+"""Accepting an import: whole, undoable, stoppable; the original kept; what was answered is not asked again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from pathlib import Path
+
+import pytest
+
+from coilbook.intake.plan import ImportPlan, propose
+from coilbook.intake.workbook import read_sheets
+from coilbook.operations.animals import AnimalDetails, add_animal, delete_animal
+from coilbook.operations.bulk import Stopped
+from coilbook.operations.import_sheet import accept_import
+from coilbook.operations.undo import undo_act, undo_last
+from coilbook.reads.import_known import known_for_import, remembered_answers
+from coilbook.records.message import Refusal
+from coilbook.storage.check import check
+from coilbook.storage.collection import Collection
+from coilbook.wording.resources import demo_path
+from tests.operations.conftest import Room, content
+
+
+def plan_of(book: Collection, file: Path, answers: dict[str, str] | None = None) -> ImportPlan:
+    known = known_for_import(book)
+    return propose(read_sheets(file), {**remembered_answers(book), **(answers or {})}, known)
+
+
+def sheet(folder: Path, text: str) -> Path:
+    file = folder / "room.csv"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+@pytest.mark.parametrize("name", ["old-records.xlsx", "old-records.csv"])
+def test_the_demos_sheet_comes_in_and_goes_out_again(book: Collection, name: str) -> None:
+    before = content(book)
+    plan = plan_of(book, demo_path(name))
+    outcome = accept_import(book, plan=plan, file=demo_path(name))
+    assert (outcome.value.counts.rows, len(outcome.value.refused) + len(outcome.value.clutches)) == (214, 12)
+    assert book.read("SELECT count(*) FROM animal WHERE status <> 'outside'") == [(len(plan.animals),)]
+    assert check(book).findings == ()
+    # every animal of ours has one code, and no code stands for two
+    codes = book.read("SELECT count(*), count(DISTINCT target) FROM code WHERE kind = 'A'")
+    assert codes[0][0] == codes[0][1] == book.read("SELECT count(*) FROM animal")[0][0]
+    # the summaries of the list follow inside the act
+    assert book.read("SELECT count(*) FROM animal_now") == book.read("SELECT count(*) FROM animal")
+    assert outcome.changes.act is not None
+    undo_act(book, act=outcome.changes.act)
+    assert content(book) == before
+    assert check(book).findings == ()
+
+
+def test_every_genetics_text_is_kept_word_for_word(book: Collection) -> None:
+    plan = plan_of(book, demo_path("old-records.xlsx"))
+    accept_import(book, plan=plan, file=demo_path("old-records.xlsx"))
+    said = sorted(text for (text,) in book.read("SELECT text FROM claim"))
+    assert said == sorted(animal.claim for animal in plan.animals if animal.claim)
+    assert len(said) > 150
+
+
+def test_the_original_lies_byte_for_byte_beside_the_book(book: Collection) -> None:
+    original = demo_path("old-records.xlsx").read_bytes()
+    plan = plan_of(book, demo_path("old-records.xlsx"))
+    accept_import(book, plan=plan, file=original, file_name="my old sheet.xlsx")
+    ((file_name, sha256, rows),) = book.read("SELECT file_name, sha256, rows FROM import_batch")
+    assert (file_name, sha256, rows) == ("my old sheet.xlsx", hashlib.sha256(original).hexdigest(), 214)
+    assert (book.folder / "imports" / f"{sha256}.xlsx").read_bytes() == original
+
+
+def test_fields_weights_meals_and_places_land_where_they_belong(book: Collection, tmp_path: Path) -> None:
+    text = (
+        "ID,Name,Sex,Genetics,Hatched,Weight,Rack,Dam,Sire,Bought,From,Notes,2026-03-01,2026-03-08\n"
+        "F-01,Moss,f,Pastel het clown,2021-05-03,1842,R1-3,,,2021-09-01,Ines,calm,X,R\n"
+        "M-02,,m,Clown,2020,905,R1-4,F-09,M-07 or M-08,,,,X,\n"
+        "J-03,,male?,66% het clown,2025-07-01,212,R1-5,F-01,M-02,,,,,\n"
+    )
+    file = sheet(tmp_path, text)
+    answers = {q.key: "taken" for q in plan_of(book, file).questions if q.key.endswith("|x")}
+    answers |= {q.key: "refused" for q in plan_of(book, file).questions if q.key.endswith("|r")}
+    accept_import(book, plan=plan_of(book, file, answers), file=file)
+    rows = dict(
+        (r[0], r[1:])
+        for r in book.read(
+            "SELECT a.keeper_id, a.name, a.sex, a.sex_percent, a.genetics, a.hatched, a.hatched_precision, a.origin,"
+            " d.keeper_id, p.label FROM animal a LEFT JOIN animal d ON d.id = a.dam_id LEFT JOIN place p ON p.id ="
+            " a.place_id ORDER BY a.id"
+        )
+    )
+    assert rows["F-01"] == (
+        "Moss", "female", 100, "Pastel het clown", "2021-05-03", "day", "bought", None, "R1-3",
+    )  # fmt: skip
+    assert rows["M-02"][4:6] == ("2020-01-01", "year") and rows["M-02"][7:] == ("F-09", "R1-4")
+    assert rows["J-03"][1:3] == ("male", 80) and rows["J-03"][7] == "F-01"
+    assert rows["F-09"][1] == "female"
+    sires = book.read(
+        "SELECT y.keeper_id, s.keeper_id, percent FROM sire JOIN animal y ON y.id = animal_id JOIN animal s"
+        " ON s.id = sire_id ORDER BY 1, 2"
+    )
+    assert sires == [("J-03", "M-02", 100), ("M-02", "M-07", 50), ("M-02", "M-08", 50)]
+    assert book.read("SELECT mass_dg FROM weight ORDER BY id") == [(18_420,), (9_050,), (2_120,)]
+    meals = book.read("SELECT animal_id, substr(at, 1, 10), result FROM feeding ORDER BY animal_id, at")
+    assert [m[1:] for m in meals] == [
+        ("2026-03-01", "taken"), ("2026-03-08", "refused"), ("2026-03-01", "taken"),
+    ]  # fmt: skip
+    assert book.read("SELECT name, role FROM person WHERE role = 'seller'") == [("Ines", "seller")]
+    # a place that was made has its code, like any other
+    assert book.read("SELECT count(*) FROM code WHERE kind = 'S'") == [(3,)]
+
+
+def test_stopping_leaves_nothing(book: Collection, tmp_path: Path) -> None:
+    lines = "".join(f"F-{n},f,Pastel,{900 + n}\n" for n in range(900))
+    file = sheet(tmp_path, "ID,Sex,Genetics,Weight\n" + lines)
+    before, plan = content(book), plan_of(book, file)
+    asked: list[int] = []
+
+    def stop() -> bool:
+        asked.append(1)
+        return len(asked) > 3
+
+    with pytest.raises(Stopped):
+        accept_import(book, plan=plan, file=file, cancelled=stop)
+    assert content(book) == before
+    assert list((book.folder / "imports").iterdir()) == []
+    assert book.read("SELECT count(*) FROM act WHERE kind = 'import'") == [(0,)]
+    # and the same plan can be accepted afterwards
+    steps: list[tuple[int, int]] = []
+    accept_import(book, plan=plan, file=file, progress=lambda done, total: steps.append((done, total)))
+    assert steps[-1][0] == steps[-1][1] and steps == sorted(steps)
+
+
+def test_answers_are_remembered_for_the_next_sheet(book: Collection, tmp_path: Path) -> None:
+    file = sheet(tmp_path, "ID,Sex,Hatched,2026-03-01\nF-1,f,03/04/21,X\nF-2,f,05/06/21,X\n")
+    first = plan_of(book, file)
+    assert first.open_questions
+    answers = {question.key: question.options[0].value for question in first.open_questions}
+    accept_import(book, plan=plan_of(book, file, answers), file=file)
+    other = tmp_path / "next.csv"
+    other.write_text("ID,Sex,Hatched,2026-03-01\nF-11,f,03/04/22,X\n", encoding="utf-8")
+    assert not plan_of(book, other).open_questions
+
+
+def test_an_animal_of_the_book_only_gets_what_it_lacks(room: Room, tmp_path: Path) -> None:
+    book = room.book
+    file = sheet(tmp_path, "ID,Name,Sex,Genetics,Hatched,Weight\nF-014,Sorrel,m,Pastel Enchi,2019-07-02,2100\n")
+    plan = plan_of(book, file)
+    asked = next(q for q in plan.open_questions)
+    merge = next(o.value for o in asked.options if o.value in ("merge", "same", "add"))
+    accept_import(book, plan=plan_of(book, file, {asked.key: merge}), file=file)
+    ((name, sex, genetics, hatched),) = book.read(
+        "SELECT name, sex, genetics, hatched FROM animal WHERE id = ?", (room.female,)
+    )
+    # the book says female: the sheet does not overrule it
+    assert (name, sex, genetics, hatched) == ("Sorrel", "female", "Pastel Enchi", "2019-07-02")
+    assert book.read("SELECT count(*) FROM animal WHERE keeper_id = 'F-014'") == [(1,)]
+    assert book.read("SELECT count(*) FROM weight WHERE animal_id = ?", (room.female,)) == [(2,)]
+
+
+def test_a_plan_that_has_grown_old_is_refused_whole(book: Collection, tmp_path: Path) -> None:
+    dam = add_animal(book, details=AnimalDetails(keeper_id="F-77")).value
+    file = sheet(tmp_path, "ID,Sex,Dam\nJ-1,f,F-77\nJ-2,m,F-77\n")
+    plan = plan_of(book, file)
+    delete_animal(book, animal=dam)
+    before = content(book)
+    with pytest.raises(Refusal, match="no longer in the book"):
+        accept_import(book, plan=plan, file=file)
+    assert content(book) == before
+
+
+def test_ids_of_an_undone_import_are_never_given_again(book: Collection, tmp_path: Path) -> None:
+    file = sheet(tmp_path, "ID,Sex\nF-1,f\nF-2,f\n")
+    accept_import(book, plan=plan_of(book, file), file=file)
+    first = {row for (row,) in book.read("SELECT id FROM animal")}
+    bodies = {body for (body,) in book.read("SELECT body FROM code WHERE kind = 'A'")}
+    undo_last(book)
+    accept_import(book, plan=plan_of(book, file), file=file)
+    assert first.isdisjoint(row for (row,) in book.read("SELECT id FROM animal"))
+    fresh = book.read("SELECT body FROM code WHERE kind = 'A' AND target IN (SELECT id FROM animal)")
+    assert len(fresh) == 2 and bodies.isdisjoint(body for (body,) in fresh)
+
+
+def test_gone_animals_keep_their_story_and_have_no_slot(book: Collection, tmp_path: Path) -> None:
+    file = sheet(tmp_path, "ID,Sex,Status,Rack\nF-1,f,sold,R1-2\nF-2,f,dead,R1-3\nF-3,f,,R1-4\n")
+    accept_import(book, plan=plan_of(book, file), file=file)
+    rows = book.read(
+        "SELECT a.keeper_id, a.status, p.label, d.kind FROM animal a LEFT JOIN place p ON p.id = a.place_id"
+        " LEFT JOIN departure d ON d.animal_id = a.id ORDER BY 1"
+    )
+    assert rows == [("F-1", "sold", None, "sold"), ("F-2", "dead", None, "died"), ("F-3", "here", "R1-4", None)]
+    notes = [text for (text,) in book.read("SELECT text FROM note ORDER BY id")]
+    assert any("R1 2" in text for text in notes)
+    assert check(book).clean
+
+
+def test_an_import_stands_in_the_journal_as_one_act(book: Collection) -> None:
+    plan = plan_of(book, demo_path("old-records.csv"))
+    accept_import(book, plan=plan, file=demo_path("old-records.csv"))
+    ((kind, person, size),) = book.read("SELECT kind, person_name, size FROM act ORDER BY id DESC LIMIT 1")
+    assert (kind, person) == ("import", "Wren") and size > 1_000
+    assert book.clock().date() == dt.date(2026, 3, 29)
