@@ -18,6 +18,7 @@ from coilbook.records.ids import AnimalId, FeedingId, PlaceId
 from coilbook.records.vocabulary import FeedingResult, Precision, PreyState, RefusalReason, Sex
 from coilbook.records.when import PartialDate, moment_from, moment_text
 from coilbook.storage.collection import Collection
+from coilbook.storage.layout import PHOTOS, photo_place
 
 #: offers shown of each animal
 LAST_OFFERS = 5
@@ -94,6 +95,7 @@ class RoundAnimal:
     blue_at: str | None
     rest_from: str | None
     refused_since: int
+    #: her picture, as a path below the collection's folder
     photo: str | None
     offers: tuple[Offer, ...] = ()
 
@@ -169,7 +171,7 @@ _GROUPS = f"""SELECT rack, state, prey_kind, held, count(*) FROM (
 _TUBS = f"""SELECT p.id, p.label, p.name, p.quarantine, a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics,
     a.hatched, a.hatched_precision, a.prey_kind, a.prey_state, a.feeding_note, coalesce(a.interval_days, :interval),
     {_STATE}, n.next_due, n.weight_dg, n.weight_at, {_BLUE}, {_REST}, coalesce(n.refused_since, 0),
-    (SELECT h.sha256 || h.ending FROM photo h WHERE h.id = a.cover_photo)
+    (SELECT h.sha256 || '.' || h.ending FROM photo h WHERE h.id = a.cover_photo)
     FROM animal a LEFT JOIN place p ON p.id = a.place_id LEFT JOIN animal_now n ON n.animal = a.id
     WHERE a.status = 'here' AND {{where}}
     ORDER BY p.walk, p.id, a.sex, a.keeper_id, a.id"""
@@ -308,6 +310,13 @@ def _last_offers(collection: Collection, animals: list[int]) -> dict[int, list[O
     return found
 
 
+def _photo(name: object) -> str | None:
+    if not name:
+        return None
+    sha256, _, ending = str(name).partition(".")
+    return f"{PHOTOS}/{photo_place(sha256, ending)}"
+
+
 def _hatched(first: object, precision: object) -> PartialDate | None:
     return PartialDate(dt.date.fromisoformat(str(first)), Precision(str(precision or "day"))) if first else None
 
@@ -335,6 +344,6 @@ def _animal(row: tuple[object, ...], offers: Mapping[int, list[Offer]]) -> Round
         blue_at=str(blue) if blue else None,
         rest_from=str(rest) if rest else None,
         refused_since=int(str(refused)),
-        photo=str(photo) if photo else None,
+        photo=_photo(photo),
         offers=tuple(offers.get(int(str(ident)), ())),
     )
