@@ -222,8 +222,7 @@ class _Builder:
             name,
             sex,
             self._genetics(plain=plain),
-            born
-            or self._born(chance.randint(2012, 2015) if founder else 2024 if young else chance.randint(2017, 2022)),
+            born or self._born(year),
             self._weight(young=young),
             self._tub(),
             "" if bought else chance.choice(("", "F-001", "f 002", "F-003", "F9")),

@@ -51,16 +51,16 @@ def unit_question(column: Column, text: str) -> Question:
 
 def _unit_reading(text: str, unit: MassUnit) -> Message:
     names = {
-        MassUnit.OUNCE: "ounces",
-        MassUnit.KILOGRAM: "kilograms",
-        MassUnit.GRAM: "grams",
-        MassUnit.POUND_OUNCE: "pounds",
+        MassUnit.OUNCE: say("ounces"),
+        MassUnit.KILOGRAM: say("kilograms"),
+        MassUnit.GRAM: say("grams"),
+        MassUnit.POUND_OUNCE: say("pounds"),
     }
     shown = f"{text} lb" if unit is MassUnit.POUND_OUNCE else text
     try:
         grams: object = parse_mass(shown, unit).grams
     except Refusal:
-        return say("{unit}", unit=names[unit])
+        return names[unit]
     return say("{unit}: {text} is {grams} g", unit=names[unit], text=text, grams=grams)
 
 
@@ -196,7 +196,7 @@ def no_id_question(example: str) -> Question:
     )
 
 
-def same_id_question(key: str, *, keeper_id: str, other: str, new_id: str, alike: bool) -> Question:
+def same_id_question(key: str, *, keeper_id: str, other: Message, new_id: str, alike: bool) -> Question:
     """What a second row under the same id is."""
     return Question(
         key,

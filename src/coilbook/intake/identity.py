@@ -80,7 +80,7 @@ class Identities:
             self._in_collection(draft, known)
         self._seen[identity_key(draft.keeper_id)] = draft
         if draft.name:
-            self._named.setdefault(draft.name[:1].casefold(), []).append(draft)
+            self._named.setdefault(draft.name.casefold()[:1], []).append(draft)
 
     def _again(self, draft: Draft, first: Draft) -> None:
         if draft.withheld:
@@ -92,7 +92,7 @@ class Identities:
             question = same_id_question(
                 f"same-id|{draft.sheet}|{draft.row.number}|{draft.keeper_id}",
                 keeper_id=draft.keeper_id,
-                other=f"row {first.row.number} ({first.sheet})",
+                other=say("row {row} ({tab})", row=str(first.row.number), tab=first.sheet),
                 new_id=self._free_id(draft.keeper_id),
                 alike=alike,
             )
@@ -113,7 +113,7 @@ class Identities:
             question = same_id_question(
                 f"known-id|{draft.keeper_id}",
                 keeper_id=draft.keeper_id,
-                other="your collection",
+                other=say("your collection"),
                 new_id=self._free_id(draft.keeper_id),
                 alike=False,
             )
@@ -139,10 +139,16 @@ class Identities:
 
     def _is_other_spelling(self, draft: Draft) -> bool:
         """True when the row was settled as (or waits to be) another spelling of a name on another tab."""
-        from rapidfuzz import fuzz  # on first use
+        from rapidfuzz import fuzz, process  # on first use
 
-        for other in self._named.get(draft.name[:1].casefold(), ()):
-            if other.sheet == draft.sheet or fuzz.ratio(draft.name.casefold(), other.name.casefold()) < _ALIKE:
+        name = draft.name.casefold()
+        others = self._named.get(name[:1], [])
+        near = process.extract(
+            name, [other.name.casefold() for other in others], scorer=fuzz.ratio, score_cutoff=_ALIKE, limit=5
+        )
+        for _, _, at in near:
+            other = others[at]
+            if other.sheet == draft.sheet:
                 continue
             if not _agree(draft, "", other.sex, other.hatched):
                 continue

@@ -89,7 +89,7 @@ def _check(draft: Draft, sexes: dict[str, Sex]) -> None:
                     "{animal}: {parent} is {sex}, which its place as a parent contradicts.",
                     animal=draft.label,
                     parent=parent.keeper_id,
-                    sex=wrong.value,
+                    sex=wrong,
                 ),
             )
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from coilbook.records.message import Message, say
+from coilbook.records.message import Message
 
 
 class Scope(StrEnum):
@@ -105,8 +105,3 @@ class QuestionBook:
 
 def _with(question: Question, **changes: object) -> Question:
     return replace(question, **changes)  # type: ignore[arg-type]
-
-
-def options(**labels: str) -> tuple[Option, ...]:
-    """Options from value=sentence pairs without places."""
-    return tuple(Option(value, say(text)) for value, text in labels.items())

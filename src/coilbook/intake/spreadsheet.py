@@ -52,10 +52,11 @@ def read_spreadsheet(
     except (Refusal, Cancelled, OSError, MemoryError):
         raise
     except Exception as error:  # the library raises whatever a broken part makes it raise
-        raise _damaged(path) from error
+        raise damaged(path) from error
 
 
-def _damaged(path: Path) -> Refusal:
+def damaged(path: Path) -> Refusal:
+    """What to say of a file that began well and cannot be read to its end."""
     return Refusal(say("{file} is damaged or cut short. Save it again, then import it.", file=path.name))
 
 
@@ -85,9 +86,9 @@ def _look_over(path: Path) -> None:
                     with archive.open(entry) as part:
                         head = part.read(2048)
                     if b"<!DOCTYPE" in head or b"<!ENTITY" in head:
-                        raise _damaged(path)
+                        raise damaged(path)
     except (zipfile.BadZipFile, NotImplementedError, EOFError, ValueError, zlib.error) as error:
-        raise _damaged(path) from error
+        raise damaged(path) from error
 
 
 def _check_entries(path: Path, entries: list[zipfile.ZipInfo]) -> None:

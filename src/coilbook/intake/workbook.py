@@ -5,11 +5,12 @@ Nothing here trusts the file's name. Every way a file can be wrong has one plain
 
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 from coilbook.intake.delimited import read_delimited
 from coilbook.intake.sheet import Cancel, Progress, Sheet
-from coilbook.intake.spreadsheet import read_spreadsheet
+from coilbook.intake.spreadsheet import damaged, read_spreadsheet
 from coilbook.records.message import Refusal, say
 
 #: a text file of 250,000 rows is far below this (bytes)
@@ -22,17 +23,17 @@ _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 #: the stream an encrypted workbook keeps its content in, as its directory spells it (MS-OFFCRYPTO; from memory)
 _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
 _OTHER_KINDS = (
-    (b"%PDF", "a PDF paper"),
-    (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"GIF8", "a picture"),
-    (b"SQLite format 3", "a database"),
-    (b"\x1f\x8b", "a packed archive"),
-    (b"7z\xbc\xaf", "a packed archive"),
-    (b"Rar!", "a packed archive"),
-    (b"{\\rtf", "a letter from a word processor"),
-    (b"<!DOCTYPE", "a web page"),
-    (b"<html", "a web page"),
+    (b"%PDF", say("a PDF paper")),
+    (b"\x89PNG", say("a picture")),
+    (b"\xff\xd8\xff", say("a picture")),
+    (b"GIF8", say("a picture")),
+    (b"SQLite format 3", say("a database")),
+    (b"\x1f\x8b", say("a packed archive")),
+    (b"7z\xbc\xaf", say("a packed archive")),
+    (b"Rar!", say("a packed archive")),
+    (b"{\\rtf", say("a letter from a word processor")),
+    (b"<!DOCTYPE", say("a web page")),
+    (b"<html", say("a web page")),
 )
 
 
@@ -52,6 +53,8 @@ def read_sheets(path: Path, *, progress: Progress | None = None, cancelled: Canc
             _check_size(path, size, LARGEST_TEXT)
             sheets = (read_delimited(path, progress=progress, cancelled=cancelled),)
     except OSError as error:
+        if error.errno == errno.EINVAL:  # a place in the file that its own directory makes up
+            raise damaged(path) from error
         raise Refusal(
             say("{file} cannot be read: {reason}.", file=path.name, reason=(error.strerror or "no access").lower())
         ) from error
@@ -94,7 +97,7 @@ def _refuse_other_kinds(path: Path, head: bytes, size: int) -> None:
             say("{file} is in the old .xls format. Save it as .xlsx or .csv, then import it.", file=path.name)
         )
     if head.startswith(b"PK"):
-        raise Refusal(say("{file} is damaged or cut short. Save it again, then import it.", file=path.name))
+        raise damaged(path)
     for start, kind in _OTHER_KINDS:
         if head.lstrip()[:16].lower().startswith(start.lower()):
             raise Refusal(say("{file} is {kind}, not a sheet. Choose a .csv or .xlsx file.", file=path.name, kind=kind))

@@ -30,6 +30,8 @@ _CELLS = (
     "F-1 x M-2 7+1", "F-01, F-02", "Holdbacks", "yes", "0", "1e5", "=A1", "a;b,c",
 )  # fmt: skip
 
+_NOT_KNOWN = {"n/a", "na", "no", "n", "false", "unk", "unknown", "none", "tbd", "tba"}
+
 _cell = st.one_of(st.just(""), st.sampled_from(_CELLS), st.sampled_from(_CELLS), st.text(max_size=12).map(str.strip))
 
 
@@ -89,20 +91,7 @@ def _found(
         lines = (*report.refused, *report.clutches, *report.not_written, *report.titles)
         return any((line.sheet, line.row) == (row.sheet, row.number) and text in line.text for line in lines)
     if fate is Fate.UNKNOWN:
-        return text.lower().rstrip(".") in {
-            "?",
-            "-",
-            "n/a",
-            "no",
-            "--",
-            "–",
-            "—",
-            "??",
-            "na",
-            "n",
-            "unk",
-            "",
-        } or not any(letter.isalnum() for letter in text)
+        return text.lower() in _NOT_KNOWN or not any(map(str.isalnum, text))
     if fate is Fate.SET_ASIDE:
         return meaning is Meaning.FEEDING_ON
     if not animals:
@@ -136,10 +125,11 @@ def _in_animal(text: str, fate: Fate, meaning: Meaning | None, animal: PlannedAn
         Meaning.FEEDING_ON: any(meal.text == text for meal in animal.feedings),
     }
     if meaning in (Meaning.PLACE, Meaning.RACK, Meaning.SLOT, Meaning.ROOM):
-        place = animal.place
-        return (
-            place is not None and all(part in text or text in part for part in (place.rack, place.slot) if part)
-        ) or (place is not None and text in (place.room, place.rack, place.slot))
+        place, squeezed = animal.place, "".join(text.split())
+        if place is None:
+            return False
+        parts = ["".join(part.split()) for part in (place.room, place.rack, place.slot) if part]
+        return squeezed in parts or any(part in squeezed for part in parts)
     return meaning is not None and kept.get(meaning, False)
 
 
