@@ -136,7 +136,8 @@ def test_the_round_of_tonight_is_at_hand(demo: Collection) -> None:
 
 def test_no_young_is_older_than_its_dam(demo: Collection) -> None:
     wrong = demo.read(
-        "SELECT y.keeper_id FROM animal y JOIN animal d ON d.id = y.dam_id WHERE y.hatched <= date(d.hatched, '+2 years')"
+        "SELECT y.keeper_id FROM animal y JOIN animal d ON d.id = y.dam_id"
+        " WHERE y.hatched <= date(d.hatched, '+2 years')"
     )
     assert wrong == []
 

@@ -80,14 +80,14 @@ def test_fields_weights_meals_and_places_land_where_they_belong(book: Collection
     answers = {q.key: "taken" for q in plan_of(book, file).questions if q.key.endswith("|x")}
     answers |= {q.key: "refused" for q in plan_of(book, file).questions if q.key.endswith("|r")}
     accept_import(book, plan=plan_of(book, file, answers), file=file)
-    rows = dict(
-        (r[0], r[1:])
+    rows = {
+        r[0]: r[1:]
         for r in book.read(
             "SELECT a.keeper_id, a.name, a.sex, a.sex_percent, a.genetics, a.hatched, a.hatched_precision, a.origin,"
             " d.keeper_id, p.label FROM animal a LEFT JOIN animal d ON d.id = a.dam_id LEFT JOIN place p ON p.id ="
             " a.place_id ORDER BY a.id"
         )
-    )
+    }
     assert rows["F-01"] == (
         "Moss", "female", 100, "Pastel het clown", "2021-05-03", "day", "bought", None, "R1-3",
     )  # fmt: skip

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from coilbook.reads.export_book import write_book
 from coilbook.reads.export_tables import Cancel, Progress, Steps, one_state, write_csv, write_xlsx
-from coilbook.records.message import Refusal, say
 from coilbook.storage.collection import Collection
 
 
@@ -38,7 +37,4 @@ def export_everything(
     All tables show one state of the collection. Raises `Refusal` when stopped, `StorageTrouble` when the disk refuses.
     """
     with one_state(collection):
-        try:
-            return _WRITERS[form](collection, to, Steps(collection, progress, cancelled))
-        except InterruptedError as error:
-            raise Refusal(say("Stopped. The export is not complete.")) from error
+        return _WRITERS[form](collection, to, Steps(collection, progress, cancelled))

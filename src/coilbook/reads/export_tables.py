@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coilbook.reads.cell_safety import guarded
+from coilbook.records.message import Refusal, say
 from coilbook.storage import disk
 from coilbook.storage.collection import Collection
 from coilbook.storage.columns import Base
@@ -109,7 +110,7 @@ class Steps:
         if self._progress is not None:
             self._progress(self._done, self.total)
         if self._cancelled is not None and self._cancelled():
-            raise InterruptedError
+            raise Refusal(say("Stopped. The export is not complete."))
 
 
 def write_csv(collection: Collection, folder: Path, steps: Steps) -> list[Path]:
