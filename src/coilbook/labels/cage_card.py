@@ -20,6 +20,8 @@ _AIR_MM = 2.6
 _BAR_PAD_MM = 1.6
 #: two lines of 7 pt, which the look and its doubt keep however much stands under them
 _LEAST_LOOK_MM = 6.6
+#: hatch year and prey under each other at 9 pt
+_TWO_LINES_MM = 7.0
 _WIDE_MM = 98.0
 
 
@@ -159,6 +161,11 @@ def _write_meta(draft: Draft, card: CageCard, foot: Box) -> float:
             rest = Box(foot.x + first + gap, line_top, foot.width - first - gap, 5)
             draft.write(card.prey, rest, points=points)
             return line_top
+    if card.hatched and width_mm(card.prey, 9, Weight.REGULAR) <= foot.width and foot.height >= _TWO_LINES_MM:
+        top = line_top if not card.flags else foot.bottom - _TWO_LINES_MM
+        draft.write(card.hatched, Box(foot.x, top, foot.width, 4), points=9)
+        draft.write(card.prey, Box(foot.x, top + 3.8, foot.width, 4), points=9)
+        return top
     both = " · ".join(text for text in (card.hatched, card.prey) if text)
     fitted = fit(both, foot.width, foot.height, points=9, weight=Weight.REGULAR)
     top = line_top if not card.flags else min(line_top, foot.bottom - fitted.height_mm)
