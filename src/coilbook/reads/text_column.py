@@ -22,6 +22,8 @@ FEW_ROWS = 3_000
 PIECE = 1 << 18
 #: with fewer hits in a piece than this it is quicker to look at each than to pass over the piece again
 MANY_HITS = PIECE // 128
+#: the block is stepped through by this power of two to find the row of a place
+STEP_BITS = 6
 
 
 class TextColumn:
@@ -34,6 +36,9 @@ class TextColumn:
         self.starts = starts
         self._patches: dict[int, str] = {}
         self._commonness = np.bincount(block, minlength=256)
+        marks = np.arange(0, len(block) + (1 << STEP_BITS), 1 << STEP_BITS)
+        #: row that each step of the block begins in
+        self._steps = (np.searchsorted(starts[:-1], marks, side="right") - 1).astype(np.int32)
         self._here = np.empty(PIECE, dtype=np.bool_)
         self._also = np.empty(PIECE, dtype=np.bool_)
 
@@ -71,6 +76,7 @@ class TextColumn:
     def _become(self, texts: list[str]) -> None:
         fresh = TextColumn.of(texts)
         self.block, self.starts, self._commonness = fresh.block, fresh.starts, fresh._commonness
+        self._steps = fresh._steps
         self._patches.clear()
 
     def put(self, row: int, text: str) -> None:
@@ -117,7 +123,16 @@ class TextColumn:
             before = np.searchsorted(found, self.starts)
             return np.asarray(before[1:] > before[:-1])
         rows = np.zeros(len(self), dtype=np.bool_)
-        rows[np.searchsorted(self.starts, found, side="right") - 1] = True
+        rows[self._rows_at(found)] = True
+        return rows
+
+    def _rows_at(self, places: npt.NDArray[np.intp]) -> npt.NDArray[np.int32]:
+        """Row each place of the block lies in: from the row at the start of its step, onwards."""
+        rows: npt.NDArray[np.int32] = self._steps[places >> STEP_BITS]
+        behind = self.starts[rows + 1] <= places
+        while behind.any():
+            rows += behind
+            behind = self.starts[rows + 1] <= places
         return rows
 
     def _in_piece(

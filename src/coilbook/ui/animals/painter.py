@@ -1,128 +1,239 @@
-"""Paints the rows of the list: id with its sex, the small weight curve, the meal with its days, the state."""
+"""Paints the list a column at a time: id with its sex, the small weight curve, the meal with its days, the state.
+
+Every keystroke in the line repaints the whole list, so what is worked out for a text (its width, where it is cut) is
+kept, and pens and fonts change once a column instead of once a cell.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPen, QPolygonF
-from PySide6.QtWidgets import QWidget
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPolygonF
 
 from coilbook.reads.herd_rows import HerdRow
 from coilbook.ui.animals.columns import COLUMNS, Cell
 from coilbook.ui.models.animal_table import AnimalTable
 from coilbook.ui.parts.shapes import paint_shape
-from coilbook.ui.parts.table import Index, RowPainter
 from coilbook.ui.theme import BODY, Theme
 
 #: the curve shows this many days, whatever was stored
 CURVE_DAYS = 366
-_MIDDLE = Qt.AlignmentFlag.AlignVCenter
-_LEFT = Qt.AlignmentFlag.AlignLeft | _MIDDLE
-_RIGHT = Qt.AlignmentFlag.AlignRight | _MIDDLE
+#: texts whose width is kept
+KEPT_TEXTS = 20_000
 
 
-class AnimalPainter(RowPainter):
-    """Cells by the key of their column."""
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One visible row: its number, top and height in the viewport, and how it stands."""
 
-    def __init__(self, theme: Theme, parent: QWidget) -> None:
-        super().__init__(theme, parent)
+    row: int
+    top: int
+    height: int
+    selected: bool
+    in_focus: bool
+
+
+class ListPainter:
+    """Paints strips of an `AnimalTable`; columns are (number, left, width) from left to right."""
+
+    def __init__(self, theme: Theme) -> None:
+        self._theme = theme
         #: more than one row is selected: each is ticked
         self.several = False
-        self._metrics: dict[bool, QFontMetrics] = {}
-        theme.changed.connect(self._metrics.clear)
+        theme.changed.connect(self._forget)
+        self._forget()
 
-    def paint_content(self, painter: QPainter, box: QRect, index: Index, in_focus: bool) -> None:
-        model = index.model()
-        if not isinstance(model, AnimalTable):
-            return
-        column = COLUMNS[index.column()]
-        if column.key == "curve":
-            row = model.row(index.row())
-            if row is not None:
-                self._curve(painter, box, row, model.writing.today.toordinal())
-            return
-        cell = model.cell(index.row(), index.column())
-        if column.key == "animal":
-            row = model.row(index.row())
-            if in_focus and self.several:
-                # the tint alone would tell it by colour only
-                side = self.theme.px(10)
-                mark = QRectF(box.left() - side, box.top(), side, box.height())
-                paint_shape(painter, "tick", mark, self.theme, self.theme.colour("accent"))
-            self._animal(painter, box, cell, gone=row is not None and not row.here)
-        elif column.key == "meal":
-            self._meal(painter, box, cell)
-        else:
-            self._plain(painter, box, cell, right=column.right, in_focus=in_focus)
+    def _forget(self) -> None:
+        theme = self._theme
+        self._fonts = {bold: theme.font(BODY, bold=bold) for bold in (False, True)}
+        self._struck = QFont(self._fonts[True])
+        self._struck.setStrikeOut(True)
+        self._metrics = {bold: QFontMetrics(font) for bold, font in self._fonts.items()}
+        self._widths: dict[tuple[str, bool], int] = {}
+        self._cut: dict[tuple[str, bool, int], str] = {}
+        self._colours: dict[str, QColor] = {}
+        plain = self._metrics[False]
+        self._base = (plain.ascent() - plain.descent()) / 2
+        self._pad, self._gap = theme.px(8), theme.px(6)
 
-    def _of(self, bold: bool) -> QFontMetrics:
-        if bold not in self._metrics:
-            self._metrics[bold] = QFontMetrics(self.theme.font(BODY, bold=bold))
-        return self._metrics[bold]
+    def _colour(self, token: str) -> QColor:
+        if token not in self._colours:
+            self._colours[token] = self._theme.colour(token)
+        return self._colours[token]
 
-    def _animal(self, painter: QPainter, box: QRect, cell: Cell, *, gone: bool) -> None:
-        theme = self.theme
-        font = QFont(theme.font(BODY, bold=True))
-        font.setStrikeOut(gone)
-        after = min(self._of(False).horizontalAdvance(cell.after), theme.px(26))
-        room = box.width() - after - theme.px(6)
-        shown = self._of(True).elidedText(cell.text, Qt.TextElideMode.ElideRight, room)
-        painter.setFont(font)
-        painter.setPen(theme.colour("ink"))
-        painter.drawText(box, _LEFT, shown)
-        painter.setFont(theme.font(BODY))
-        rest = box.adjusted(self._of(True).horizontalAdvance(shown) + theme.px(6), 0, theme.px(6), 0)
-        words = self._of(False).elidedText(cell.after, Qt.TextElideMode.ElideRight, rest.width())
-        painter.drawText(rest, _LEFT, words)
+    def _width(self, text: str, bold: bool) -> int:
+        key = (text, bold)
+        if key not in self._widths:
+            if len(self._widths) > KEPT_TEXTS:
+                self._widths.clear()
+            self._widths[key] = self._metrics[bold].horizontalAdvance(text)
+        return self._widths[key]
 
-    def _meal(self, painter: QPainter, box: QRect, cell: Cell) -> None:
-        theme = self.theme
-        days = theme.px(46)
-        painter.setFont(theme.font(BODY))
-        painter.setPen(theme.colour("second"))
-        painter.drawText(box.adjusted(0, 0, -days - theme.px(4), 0), _RIGHT, cell.text)
-        painter.setFont(theme.font(BODY, bold=cell.bold_after))
-        painter.setPen(theme.colour("ink"))
-        painter.drawText(box.adjusted(box.width() - days, 0, 0, 0), _RIGHT, cell.after)
+    def _fitting(self, text: str, bold: bool, room: int) -> str:
+        if self._width(text, bold) <= room:
+            return text
+        key = (text, bold, room)
+        if key not in self._cut:
+            if len(self._cut) > KEPT_TEXTS:
+                self._cut.clear()
+            self._cut[key] = self._metrics[bold].elidedText(text, Qt.TextElideMode.ElideRight, room)
+        return self._cut[key]
 
-    def _plain(self, painter: QPainter, box: QRect, cell: Cell, *, right: bool, in_focus: bool) -> None:
-        theme = self.theme
-        if cell.shape:
-            side = theme.px(16)
-            token = "clay" if cell.token == "clay" else "second"
-            square = QRectF(box.left(), box.top(), side, box.height())
-            paint_shape(painter, cell.shape, square, theme, theme.colour(token))
-            box = box.adjusted(side + theme.px(4), 0, 0, 0)
-        if not cell.text:
-            return
-        bold = cell.token == "clay"
-        token = "ink" if bold and in_focus else cell.token
-        painter.setFont(theme.font(BODY, bold=bold))
-        painter.setPen(theme.colour(token))
-        shown = self._of(bold).elidedText(cell.text, Qt.TextElideMode.ElideRight, box.width())
-        painter.drawText(box, _RIGHT if right else _LEFT, shown)
+    # --- the list -------------------------------------------------------------------------------------------
+    def paint(
+        self,
+        painter: QPainter,
+        area: QRect,
+        model: AnimalTable,
+        strips: list[Strip],
+        columns: list[tuple[int, int, int]],
+    ) -> None:
+        """Paint the strips."""
+        painter.fillRect(area, self._colour("ground"))
+        right = columns[-1][1] + columns[-1][2] if columns else 0
+        for strip in strips:
+            if strip.selected:
+                painter.fillRect(0, strip.top, right, strip.height, self._colour("tint"))
+        painter.setPen(QPen(self._colour("rule"), 1))
+        for strip in strips:
+            painter.drawLine(0, strip.top + strip.height - 1, right - 1, strip.top + strip.height - 1)
+        for number, left, width in columns:
+            key = COLUMNS[number].key
+            painter.setFont(self._fonts[False])
+            if key == "curve":
+                self._paint_curves(painter, model, strips, left, width)
+            elif key == "animal":
+                self._paint_animals(painter, model, strips, number, (left, width))
+            elif key == "meal":
+                self._paint_meals(painter, model, strips, number, (left, width))
+            else:
+                self._paint_plain(painter, model, strips, number, (left, width))
+        self._paint_marks(painter, strips, columns)
 
-    def _curve(self, painter: QPainter, box: QRect, row: HerdRow, today: int) -> None:
-        """The weights of twelve months on their own scale, the last one dotted; one weight is a dot, none is blank."""
-        points = [(day, mass) for day, mass in row.curve if today - CURVE_DAYS <= day <= today]
-        if not points:
-            return
-        theme = self.theme
-        room = QRectF(box).adjusted(theme.px(2), theme.px(6), -theme.px(6), -theme.px(5))
-        masses = [mass for _, mass in points]
-        low, span = min(masses), max(masses) - min(masses)
-        first, last = points[0][0], points[-1][0]
+    def _paint_marks(self, painter: QPainter, strips: list[Strip], columns: list[tuple[int, int, int]]) -> None:
+        """The bar of the row in focus; ticks when several are selected, since a tint alone is only a colour."""
+        theme = self._theme
+        first = columns[0][1] if columns else 0
+        for strip in strips:
+            if strip.in_focus:
+                painter.fillRect(first, strip.top, theme.px(4), strip.height - 1, self._colour("accent"))
+            elif strip.selected and self.several:
+                side = theme.px(9)
+                box = QRectF(first - 1, strip.top, side, strip.height)
+                paint_shape(painter, "tick", box, theme, self._colour("accent"))
 
-        def at(day: int, mass: int) -> QPointF:
-            along = (day - first) / (last - first) if last > first else 1.0
-            up = (mass - low) / span if span else 0.5
-            return QPointF(room.left() + along * room.width(), room.bottom() - up * room.height())
+    def _line(self, strip: Strip) -> float:
+        return strip.top + strip.height / 2 + self._base - 0.5
 
+    def _paint_animals(
+        self, painter: QPainter, model: AnimalTable, strips: list[Strip], number: int, span: tuple[int, int]
+    ) -> None:
+        left, room = span[0] + self._pad, span[1] - 2 * self._pad
+        painter.setPen(self._colour("ink"))
+        rests: list[tuple[float, float, str]] = []
+        painter.setFont(self._fonts[True])
+        for strip in strips:
+            cell, row = model.cell(strip.row, number), model.row(strip.row)
+            after = min(self._width(cell.after, False), self._theme.px(26))
+            shown = self._fitting(cell.text, True, room - after - self._gap)
+            gone = row is not None and not row.here
+            if gone:
+                painter.setFont(self._struck)
+            painter.drawText(QPointF(left, self._line(strip)), shown)
+            if gone:
+                painter.setFont(self._fonts[True])
+            used = self._width(shown, True) + self._gap
+            rest = self._fitting(cell.after, False, room - used + self._gap)
+            rests.append((left + used, self._line(strip), rest))
+        painter.setFont(self._fonts[False])
+        for x, y, text in rests:
+            painter.drawText(QPointF(x, y), text)
+
+    def _paint_meals(
+        self, painter: QPainter, model: AnimalTable, strips: list[Strip], number: int, span: tuple[int, int]
+    ) -> None:
+        edge = span[0] + span[1] - self._pad
+        days = edge - self._theme.px(50)
+        cells = [(strip, model.cell(strip.row, number)) for strip in strips]
+        painter.setPen(self._colour("second"))
+        for strip, cell in cells:
+            self._ending(painter, cell.text, False, days, strip)
+        painter.setPen(self._colour("ink"))
+        for bold in (False, True):
+            painter.setFont(self._fonts[bold])
+            for strip, cell in cells:
+                if cell.bold_after is bold:
+                    self._ending(painter, cell.after, bold, edge, strip)
+
+    def _ending(self, painter: QPainter, text: str, bold: bool, right: int, strip: Strip) -> None:
+        if text:
+            painter.drawText(QPointF(right - self._width(text, bold), self._line(strip)), text)
+
+    def _paint_plain(
+        self, painter: QPainter, model: AnimalTable, strips: list[Strip], number: int, span: tuple[int, int]
+    ) -> None:
+        left, room, right = span[0] + self._pad, span[1] - 2 * self._pad, COLUMNS[number].right
+        token = ""
+        for strip in strips:
+            cell = model.cell(strip.row, number)
+            if not cell.text:
+                continue
+            needs_you = cell.token == "clay"
+            ink = "ink" if needs_you and strip.selected else cell.token
+            if ink != token:
+                token = ink
+                painter.setPen(self._colour(ink))
+            indent = self._shape(painter, cell, left, strip) if cell.shape else 0
+            shown = self._fitting(cell.text, needs_you, room - indent)
+            if needs_you:
+                painter.setFont(self._fonts[True])
+            if right:
+                self._ending(painter, shown, needs_you, span[0] + span[1] - self._pad, strip)
+            else:
+                painter.drawText(QPointF(left + indent, self._line(strip)), shown)
+            if needs_you:
+                painter.setFont(self._fonts[False])
+
+    def _shape(self, painter: QPainter, cell: Cell, left: int, strip: Strip) -> int:
+        side = self._theme.px(16)
+        colour = self._colour("clay" if cell.token == "clay" else "second")
+        paint_shape(painter, cell.shape, QRectF(left, strip.top, side, strip.height), self._theme, colour)
+        return side + self._theme.px(4)
+
+    # --- curves ---------------------------------------------------------------------------------------------
+    def _paint_curves(self, painter: QPainter, model: AnimalTable, strips: list[Strip], left: int, width: int) -> None:
+        """Twelve months on their own scale, the last weight dotted; one weight is a dot, none is blank."""
+        theme, today = self._theme, model.writing.today.toordinal()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(theme.colour("second"), 1.3))
-        placed = [at(day, mass) for day, mass in points]
-        painter.drawPolyline(QPolygonF(placed))
+        painter.setPen(QPen(self._colour("second"), 1.3))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        ends: list[QPointF] = []
+        for strip in strips:
+            row = model.row(strip.row)
+            room = QRectF(left + self._pad, strip.top + self._gap, width - 3 * self._pad, strip.height - 2 * self._gap)
+            placed = placed_curve(row, today, room) if row is not None else []
+            if placed:
+                painter.drawPolyline(QPolygonF(placed))
+                ends.append(placed[-1])
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(theme.colour("ink"))
+        painter.setBrush(self._colour("ink"))
         dot = theme.px(5) / 2
-        painter.drawEllipse(placed[-1], dot, dot)
+        for end in ends:
+            painter.drawEllipse(end, dot, dot)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+
+
+def placed_curve(row: HerdRow, today: int, room: QRectF) -> list[QPointF]:
+    """The points of a curve of the last twelve months inside a box, oldest first."""
+    points = [point for point in row.curve if today - CURVE_DAYS <= point[0] <= today]
+    if not points:
+        return []
+    masses = [mass for _, mass in points]
+    low, span = min(masses), max(masses) - min(masses)
+    first, length = points[0][0], points[-1][0] - points[0][0]
+    across, up = room.width() / (length or 1), room.height() / (span or 1)
+    start = room.left() if length else room.right()
+    floor = room.bottom() if span else room.center().y()
+    return [QPointF(start + (day - first) * across, floor - (mass - low) * up) for day, mass in points]

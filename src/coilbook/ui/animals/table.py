@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QItemSelectionRange, QPoint, Qt, Signal
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QResizeEvent
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QMenu
 
 from coilbook.reads.herd_columns import IntArray
 from coilbook.ui.animals.columns import BY_KEY, COLUMNS, Column, head_of
 from coilbook.ui.animals.layout import Layout, keep_layout
-from coilbook.ui.animals.painter import AnimalPainter
+from coilbook.ui.animals.list_head import ListHead
+from coilbook.ui.animals.painter import ListPainter, Strip
 from coilbook.ui.models.animal_table import AnimalTable
 from coilbook.ui.parts.table import Index, TableView
 from coilbook.ui.theme import Theme
@@ -38,13 +40,12 @@ class AnimalList(TableView):
         self.sort, self.descending = layout.sort, layout.descending
         self._widths = dict(layout.widths)
         self.setModel(model)
-        self._painter = AnimalPainter(theme, self)
-        self.setItemDelegate(self._painter)
+        self._painter = ListPainter(theme)
         self.setDragEnabled(True)
         self.setDragDropMode(TableView.DragDropMode.DragOnly)
-        head = self.horizontalHeader()
-        head.setStretchLastSection(False)
-        head.setSectionsClickable(True)
+        head = ListHead(theme, self)
+        self.setHorizontalHeader(head)
+        self.fit_rows()
         head.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         head.customContextMenuRequested.connect(self._menu_at)
         head.sectionClicked.connect(self._sort_by)
@@ -143,6 +144,30 @@ class AnimalList(TableView):
         if not self._arranging:
             keep_layout(self._folder, self.layout_now)
 
+    # --- painting -------------------------------------------------------------------------------------------
+    def paintEvent(self, event: QPaintEvent) -> None:
+        area, height = event.rect(), self.verticalHeader().defaultSectionSize()
+        first = self.rowAt(area.top())
+        strips: list[Strip] = []
+        if first >= 0:
+            parts, current = [(part.top(), part.bottom()) for part in self._parts()], self.current_row()
+            top = self.rowViewportPosition(first)
+            count = min(-(-(area.bottom() + 1 - top) // height), self.animals.rowCount() - first)
+            for row in range(first, first + count):
+                chosen = any(begin <= row <= end for begin, end in parts)
+                strips.append(Strip(row, top + (row - first) * height, height, chosen, row == current))
+        head = self.horizontalHeader()
+        numbers = [head.logicalIndex(place) for place in range(head.count())]
+        columns = [
+            (k, self.columnViewportPosition(k), self.columnWidth(k)) for k in numbers if not self.isColumnHidden(k)
+        ]
+        with QPainter(self.viewport()) as painter:
+            self._painter.paint(painter, area, self.animals, strips, columns)
+            index = self.currentIndex()
+            if self.hasFocus() and index.isValid():
+                painter.setPen(QPen(self.theme.colour("accent"), 2))
+                painter.drawRect(self.visualRect(index).adjusted(1, 1, -1, -2))
+
     # --- who is selected ------------------------------------------------------------------------------------
     def count_selected(self) -> int:
         """How many animals are selected."""
@@ -150,7 +175,12 @@ class AnimalList(TableView):
 
     def selected_rows(self) -> list[int]:
         """Selected rows, ascending."""
-        return sorted(row for part in self._parts() for row in range(part.top(), part.bottom() + 1))
+        rows: list[int] = self._selected().tolist()
+        return rows
+
+    def _selected(self) -> IntArray:
+        parts = [np.arange(part.top(), part.bottom() + 1, dtype=np.int32) for part in self._parts()]
+        return np.sort(np.concatenate(parts)) if parts else np.empty(0, dtype=np.int32)
 
     def _parts(self) -> list[QItemSelectionRange]:
         selection = self.selectionModel().selection()
@@ -158,7 +188,8 @@ class AnimalList(TableView):
 
     def selected(self) -> list[int]:
         """Ids of the selected animals in the order of the list."""
-        return [self.animals.animal_at(row) for row in self.selected_rows()]
+        ids: list[int] = self.animals.ids[self._selected()].tolist()
+        return ids
 
     def focused(self) -> int:
         """Id of the animal in focus, 0 for none."""

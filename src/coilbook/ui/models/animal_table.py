@@ -91,7 +91,8 @@ class AnimalTable(QAbstractTableModel):
     def rows_of(self, animals: Sequence[int]) -> list[int]:
         """Rows in which these animals stand, ascending; those not shown are left out."""
         wanted = np.array(list(animals), dtype=np.int32)
-        found: list[int] = np.flatnonzero(np.isin(self.ids, wanted)).tolist()
+        among = self.ids == wanted[0] if len(wanted) == 1 else np.isin(self.ids, wanted)
+        found: list[int] = np.flatnonzero(among).tolist()
         return found
 
     def row(self, number: int) -> HerdRow | None:
