@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, QEvent
 
+from coilbook.reads.named import animals_named
 from coilbook.records.settings import Theme
 from coilbook.storage.collection import Collection
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from coilbook.ui.main_window import MainWindow
     from coilbook.ui.screen import Screen
 
+#: the animal whose page is shown
+SHOWN_ANIMAL = "F-014"
 SIZES = ((1440, 900), (1280, 800))
 
 
@@ -58,8 +61,7 @@ def take_tour(
 ) -> list[Path]:
     """Write every picture and paper under `out`; returns the files.
 
-    Each look gets a window of its own; states may act, so
-    give it a copy.
+    Each look gets a window of its own; states may act, so give it a copy.
     """
     from coilbook.app.start import close_window, make_application, make_window
 
@@ -109,10 +111,10 @@ def walk(window: MainWindow, only: tuple[str, ...] = ()) -> Iterator[str]:
         if only and kind.key not in only:
             continue
         screen = window.made(kind.key)
-        if not window.open_screen(kind.key, **screen.tour_target()):
+        if not window.open_screen(kind.key, **_target(window, screen)):
             continue
         yield kind.key
-        for name, go in _states(screen):
+        for name, go in screen.tour_states():
             go()
             yield f"{kind.key}-{name}"
     if only or not window.kinds:
@@ -123,8 +125,14 @@ def walk(window: MainWindow, only: tuple[str, ...] = ()) -> Iterator[str]:
     window.search.clear()
 
 
-def _states(screen: Screen) -> list[tuple[str, Callable[[], None]]]:
-    return screen.tour_states()
+def _target(window: MainWindow, screen: Screen) -> dict[str, object]:
+    """What a screen wants to be opened at; the page of an animal without a wish shows the demo's best known one."""
+    wish = screen.tour_target()
+    if wish or screen.key != "animal":
+        return wish
+    collection = window.desk.collection
+    found = animals_named(collection, SHOWN_ANIMAL, 1) or animals_named(collection, "", 1)
+    return {"animal": found[0].id} if found else {}
 
 
 def _picture(window: MainWindow, file: Path) -> Path:

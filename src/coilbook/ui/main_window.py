@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QGridLayout, QMainWindow, QSizePolicy, QStackedWidget, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QMainWindow, QScrollArea, QSizePolicy, QStackedWidget, QWidget
 
 from coilbook.records.changes import Changes
 from coilbook.ui.camera_panel import CameraPanel
@@ -47,6 +47,7 @@ class MainWindow(QMainWindow):
         self.sounds: Sounds = sounds if sounds is not None else Silence()
         self._kinds = {kind.key: kind for kind in screens}
         self._made: dict[str, Screen] = {}
+        self._holders: dict[str, QScrollArea] = {}
         self._past: list[tuple[str, dict[str, object]]] = []
         self._here: tuple[str, dict[str, object]] | None = None
         self._state_file = state_file
@@ -77,7 +78,8 @@ class MainWindow(QMainWindow):
         self.desk.margin = self.margin
         self.page = QStackedWidget()
         self.page.setObjectName("page")
-        self.page.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        # a hidden screen's least width must not hold the window open
+        self.page.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         grid.addWidget(self.line, 0, 0, 1, 3)
         grid.addWidget(self.column, 1, 0)
         grid.addWidget(self.page, 1, 1)
@@ -100,8 +102,9 @@ class MainWindow(QMainWindow):
     @property
     def screen_open(self) -> Screen | None:
         """The screen on the page."""
-        widget = self.page.currentWidget()
-        return widget if isinstance(widget, Screen) else None
+        holder = self.page.currentWidget()
+        screen = holder.widget() if isinstance(holder, QScrollArea) else None
+        return screen if isinstance(screen, Screen) else None
 
     @property
     def kinds(self) -> tuple[type[Screen], ...]:
@@ -116,7 +119,8 @@ class MainWindow(QMainWindow):
             screen.hint_changed.connect(self.show_hint)
             screen.count_changed.connect(self.show_counts)
             self._made[key] = screen
-            self.page.addWidget(screen)
+            self._holders[key] = _holder_of(screen)
+            self.page.addWidget(self._holders[key])
         return self._made[key]
 
     def open_screen(self, key: str, **target: object) -> bool:
@@ -139,7 +143,7 @@ class MainWindow(QMainWindow):
         screen = self.made(key)
         self._here = (key, target)
         screen.open(**target)
-        self.page.setCurrentWidget(screen)
+        self.page.setCurrentWidget(self._holders[key])
         self.column.light(screen.column_key or key)
         self.settle()
         self.search.screen_changed(screen)
@@ -160,6 +164,7 @@ class MainWindow(QMainWindow):
         """Ask the open screen what the margin should say."""
         screen = self.screen_open
         self.margin.show_content(screen.margin_content() if screen is not None else MarginContent())
+        self.give_room()
 
     def _margin_of_sender(self) -> None:
         if self.sender() is self.screen_open:
@@ -201,6 +206,13 @@ class MainWindow(QMainWindow):
         if room != self.desk.theme.room:
             self.desk.theme.set_room(room)
             self.margin.fold(room)
+        self.give_room()
+
+    def give_room(self) -> None:
+        """Fold the margin by itself while the open screen would be cut off beside it."""
+        screen = self.screen_open
+        needed = screen.minimumSizeHint().width() if screen is not None else 0
+        self.margin.fit(self.width() - self.column.width() - needed)
 
     # --- files -----------------------------------------------------------------------------------
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
@@ -259,7 +271,7 @@ class MainWindow(QMainWindow):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self.margin.fit()
+        self.give_room()
         self.search.place()
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -272,3 +284,13 @@ class MainWindow(QMainWindow):
         if self.camera is not None:
             self.camera.close_camera()
         super().closeEvent(event)
+
+
+def _holder_of(screen: Screen) -> QScrollArea:
+    """A screen at large text in a small window is scrolled, never cut off."""
+    holder = QScrollArea()
+    holder.setWidgetResizable(True)
+    holder.setFrameShape(QFrame.Shape.NoFrame)
+    holder.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    holder.setWidget(screen)
+    return holder

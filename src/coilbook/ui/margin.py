@@ -37,7 +37,9 @@ class MarginPanel(QWidget):
         self.setAccessibleName(translated("Why, for what is in focus"))
         self._theme = theme
         self._content = MarginContent()
+        #: by the keeper's choice, or for the room
         self.folded = False
+        self._crowded = False
         self._strip = _Strip(theme)
         self._strip.clicked.connect(self.toggle)
         self._scroll = QScrollArea()
@@ -76,10 +78,16 @@ class MarginPanel(QWidget):
 
     def toggle(self) -> None:
         """Fold if open, open if folded."""
-        self.fold(not self.folded)
+        if self._crowded:
+            # the keeper wants it open all the same, for now
+            self._crowded = False
+            self._resize()
+        else:
+            self.fold(not self.folded)
 
-    def fit(self) -> None:
-        """The window has another width: large text must not take the page's room."""
+    def fit(self, room: int) -> None:
+        """The window leaves `room` px for the margin: less than its width folds it until there is room again."""
+        self._crowded = room < self._open_width()
         self._resize()
 
     def _open_width(self) -> int:
@@ -87,9 +95,10 @@ class MarginPanel(QWidget):
         return min(wanted, max(MARGIN_WIDTH, round(self.window().width() * LARGEST_SHARE)))
 
     def _resize(self) -> None:
-        self.setFixedWidth(self._theme.px(MARGIN_STRIP) if self.folded else self._open_width())
-        self._scroll.setVisible(not self.folded)
-        self._strip.setVisible(self.folded)
+        shut = self.folded or self._crowded
+        self.setFixedWidth(self._theme.px(MARGIN_STRIP) if shut else self._open_width())
+        self._scroll.setVisible(not shut)
+        self._strip.setVisible(shut)
 
 
 class _Strip(QAbstractButton):
