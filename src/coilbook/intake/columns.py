@@ -68,7 +68,7 @@ for _meaning, _words in {
     Meaning.GENETICS: "genetics|genetic|genes|gene|morph|morphs|mutation|mutations|traits|genotype|phenotype|look|looks"
     "|genetics/morph|genes/morph|hets|visuals",
     Meaning.HATCHED: "hatched|hatch date|hatch|dob|d.o.b|birth|born|birthday|birth date|date of birth|date hatched"
-    "|hatch year|year|hatched on|doh|birth year",
+    "|hatch year|year|bday|b-day|born on|hatched on|doh|birth year",
     Meaning.WEIGHT: "weight|wt|grams|mass|current weight|last weight|latest weight|body weight|weight now|g|size g",
     Meaning.WEIGHED: "weighed|weight date|date weighed|weighed on|last weighed|date of weight",
     Meaning.ROOM: "room",

@@ -113,9 +113,19 @@ def find_header(sheet: Sheet, this_year: int) -> Layout:
         dated = sum(1 for cell in row.cells if cell and read_header_date(cell, this_year))
         enough = known >= 2 or (known == 1 and (filled <= 2 or dated >= 3))
         score = known + min(dated, 5) * 0.2 if enough and (known + dated) * 2 >= min(filled, 8) else 0.0
+        if not score and known and _stands_over_numbers(sheet.rows, at):
+            score = 0.5
         if score > best_score:
             best, best_score = at, score
     return Layout(best, sheet.rows[best].cells if best >= 0 else ())
+
+
+def _stands_over_numbers(rows: Sequence[Row], at: int) -> bool:
+    """True for a first row of words over rows with numbers: a header, though most of its words are unknown."""
+    if at > 0 or len(rows) < 2 or rows[at].filled < 2:
+        return False
+    digits = any(sign.isdigit() for cell in rows[at].cells for sign in cell)
+    return not digits and all(any(sign.isdigit() for cell in row.cells for sign in cell) for row in rows[1:4])
 
 
 class RowSorter:

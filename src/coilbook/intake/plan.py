@@ -145,7 +145,7 @@ class _Reading:
         sorter.learn(body)
         reader = RowReader(
             columns=columns,
-            days=self._days(sheet, columns),
+            days=self._days(sheet, columns, sheet.rows[: max(layout.header_at, 0)]),
             rows=body,
             known=self._known,
             book=self._book,
@@ -197,7 +197,7 @@ class _Reading:
             self._book.ask(column.key, lambda: column_question(column, suggested), column.title)
         return replace(column, meaning=Meaning.OTHER) if column.doubtful else column
 
-    def _days(self, sheet: Sheet, columns: Sequence[Column]) -> dict[int, dt.date]:
+    def _days(self, sheet: Sheet, columns: Sequence[Column], above: Sequence[Row]) -> dict[int, dt.date]:
         """The day of every date column; columns whose day stays unknown are missing."""
         dated = [column for column in columns if column.date is not None]
         headers = [column.date for column in dated if column.date is not None]
@@ -211,14 +211,13 @@ class _Reading:
             if given is None:
                 return {c.index: day for c in dated if c.date and c.date.sure and (day := self._sure_day(c))}
             order = DateOrder(given)
-        return self._days_in_order(sheet, dated, order or DateOrder.DAY_FIRST)
+        return self._days_in_order(dated, order or DateOrder.DAY_FIRST, self._first_year(sheet, dated, above))
 
     def _sure_day(self, column: Column) -> dt.date | None:
         date = column.date
         return date.on(DateOrder.DAY_FIRST, date.year) if date is not None and date.year is not None else None
 
-    def _days_in_order(self, sheet: Sheet, dated: Sequence[Column], order: DateOrder) -> dict[int, dt.date]:
-        year = self._first_year(sheet, dated)
+    def _days_in_order(self, dated: Sequence[Column], order: DateOrder, year: int | None) -> dict[int, dt.date]:
         days: dict[int, dt.date] = {}
         last: dt.date | None = None
         for column in dated:
@@ -235,13 +234,15 @@ class _Reading:
                 last = day
         return days
 
-    def _first_year(self, sheet: Sheet, dated: Sequence[Column]) -> int | None:
+    def _first_year(self, sheet: Sheet, dated: Sequence[Column], above: Sequence[Row]) -> int | None:
+        """The year of the first date column without one: from the tab's name, the titles above, or the keeper."""
         yearless = [column for column in dated if column.date is not None and column.date.year is None]
         if not yearless:
             return None
-        named = _YEAR.search(sheet.name)
-        if named:
-            return int(named[1])
+        for text in (sheet.name, " ".join(cell for row in above for cell in row.cells)):
+            named = set(_YEAR.findall(text))
+            if len(named) == 1:
+                return int(named.pop())
         question = header_year_question(sheet.name, yearless[0].header, self._year)
         given = self._book.ask(question.key, lambda: question, yearless[0].header)
         return int(given) if given is not None else None

@@ -68,6 +68,9 @@ class MassReading:
 
 
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
+_GROUPED = re.compile(r"[1-9]\d{0,2}(?:,\d{3})+")
+#: "1,842 kg" is a decimal comma: nobody weighs 1842 kg
+_COMMA_KILOS = re.compile(r"^(\d{1,2}),(\d{3}\s*k)", re.I)
 _LEADING_MASS = re.compile(
     r"^\s*(?:~|ca\.?|about|approx\.?)?\s*"
     r"(\d[\d.,]*\s*(?:lbs?|pounds?|#)\s*(?:\d[\d.,]*\s*(?:oz|ounces?)?)?|\d[\d.,]*\s*(?:kg|kilos?|grams?|gr|g|oz|ounces?)?)"
@@ -79,9 +82,9 @@ _LEADING_MASS = re.compile(
 @lru_cache(maxsize=50_000)
 def read_mass(text: str, default: MassUnit | None) -> MassReading | None:
     """Read a weight text; a bare number needs `default`, and is None without one."""
-    bare = is_bare_number(text)
-    if bare and default is None:
+    if is_bare_number(text) and default is None:
         return None
+    text = _COMMA_KILOS.sub(r"\1.\2", text)
     try:
         return MassReading(parse_mass(text, default or MassUnit.GRAM))
     except Refusal:
@@ -104,8 +107,14 @@ def is_bare_number(text: str) -> bool:
 
 
 def bare_number(text: str) -> Decimal | None:
-    """The number of a text that is nothing else; a comma is a decimal comma here."""
+    """The number of a text that is nothing else; a comma before three digits groups, any other is a decimal comma.
+
+    >>> bare_number("1,842"), bare_number("1,5"), bare_number("3 oz")
+    (Decimal('1842'), Decimal('1.5'), None)
+    """
     cleaned = text.strip()
+    if _GROUPED.fullmatch(cleaned):
+        return Decimal(cleaned.replace(",", ""))
     return Decimal(cleaned.replace(",", ".")) if _BARE.fullmatch(cleaned) else None
 
 

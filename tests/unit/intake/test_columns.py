@@ -97,3 +97,10 @@ def test_the_header_is_found_below_titles() -> None:
     layout = find_header(Sheet("x", rows), YEAR)
     assert layout.header_at == 2
     assert find_header(Sheet("x", _rows("F-01|0.1|pastel", "F-02|0.1|clown")), YEAR).header_at == -1
+
+
+def test_a_first_row_of_words_over_numbers_is_a_header() -> None:
+    rows = _rows("Snake|Morphology|Zodiac", "F-01|pastel|3", "F-02|clown|4")
+    assert find_header(Sheet("x", rows), YEAR).header_at == 0
+    rows = _rows("Juniper|clown|alive", "Maple|pastel|sold")
+    assert find_header(Sheet("x", rows), YEAR).header_at == -1

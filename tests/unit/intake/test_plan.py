@@ -161,6 +161,12 @@ def test_date_columns_walk_over_the_turn_of_the_year_and_take_the_tabs_year() ->
     ]
 
 
+def test_a_title_above_the_header_names_the_year() -> None:
+    plan = _plan("Feeding log 2022", "Id | Sex | 1/3 | 1/20", "F-01 | 0.1 | X | X", answers={"mark|x": "taken"})
+    assert [f.on.year for f in plan.animals[0].feedings] == [2022, 2022]
+    assert not plan.open_questions
+
+
 def test_weekly_weights() -> None:
     sheet = _sheet("Id | Sex | 1/3 | 1/20", "F-01 | 0.1 | 1502 | 1.51kg", "F-02 | 0.1 | 800 | 820", name="2024")
     animal = propose([sheet], {}, NOBODY).animals[0]

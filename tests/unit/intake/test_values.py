@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from coilbook.intake.marks import mark_answer, mark_of, mark_question, parse_mark_answer
 from coilbook.intake.places import split_pairing, split_place
-from coilbook.intake.values import identity_key, read_mass, read_price, read_sex, read_status
+from coilbook.intake.values import bare_number, identity_key, read_mass, read_price, read_sex, read_status
 from coilbook.records.quantities import MassUnit, Money
 from coilbook.records.vocabulary import FeedingResult, Sex, Status
 
@@ -56,6 +56,7 @@ def test_no_sexes(text: str) -> None:
         ("4lb 1oz", 18427, True),
         ("65 oz", 18427, True),
         ("1,842", 18420, True),
+        ("1,842 kg", 18420, True),
         ("~1500", 15000, False),
         ("1500 (before meal)", 15000, False),
         ("1500g after laying", 15000, False),
@@ -92,6 +93,16 @@ def test_prices(text: str, money: Money, exact: bool) -> None:
     reading = read_price(text, "EUR")
     assert reading is not None
     assert (reading.money, reading.exact) == (money, exact)
+
+
+def test_thousands_are_not_taken_for_kilograms() -> None:
+    assert [bare_number(text) for text in ("1,842", "1842", "3,2", "3.2", "0,842")] == [
+        Decimal(1842),
+        Decimal(1842),
+        Decimal("3.2"),
+        Decimal("3.2"),
+        Decimal("0.842"),
+    ]
 
 
 def test_a_price_in_words_has_no_number() -> None:
