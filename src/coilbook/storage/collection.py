@@ -7,6 +7,7 @@ the clock, the person at the keyboard, and the hooks that keep derived tables ri
 from __future__ import annotations
 
 import datetime as dt
+import errno
 import os
 import sqlite3
 import threading
@@ -14,6 +15,8 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
+
+import peewee
 
 from coilbook.records.changes import Changes
 from coilbook.records.ids import ActId, PersonId
@@ -88,6 +91,8 @@ class Collection:
             arrival.finish(folder)
             if not file.is_file():
                 raise StorageTrouble(say("There is no collection in {folder}.", folder=folder.name), "absent")
+            if not (os.access(folder, os.W_OK) and os.access(file, os.W_OK)):
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(file))
             if prepare(file, APPLICATION_ID) < SCHEMA_VERSION:
                 migrations.upgrade(folder, clock())
             for name in FOLDERS:
@@ -131,10 +136,20 @@ class Collection:
                 raise RuntimeError("an act is already in hand; pass it on instead of opening another")
             self._in_act = True
             try:
-                with self._writer.atomic("IMMEDIATE") as transaction:
+                with self._transaction():
                     hand = self._begin(kind, undoes)
                     yield hand
-                    self._finish(hand, transaction)
+                    self._finish(hand)
+            except (sqlite3.IntegrityError, peewee.IntegrityError) as error:
+                if kind is not Act.UNDO:
+                    raise
+                # undos that themselves took several acts back can be so entangled; newest first always works
+                raise Refusal(
+                    say(
+                        "That cannot be taken back as things stand: what it would bring back does not fit what is "
+                        "there. Nothing was changed. Take the newer acts back first."
+                    )
+                ) from error
             finally:
                 self._in_act = False
 
@@ -152,10 +167,28 @@ class Collection:
         self._writer.execute_sql("INSERT INTO current_act (act) VALUES (?)", (act_id,))
         return ActInHand(self._writer, act_id, moment_text(now))
 
-    def _finish(self, hand: ActInHand, transaction: Any) -> None:
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """One transaction of the writer, which the caller may have ended by taking it back.
+
+        SQLite takes some back by itself (a full disk at the commit): then there is nothing left to take back, and
+        asking for it would hide the reason.
+        """
+        connection: sqlite3.Connection = self._writer.connection()
+        connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            if connection.in_transaction:
+                connection.execute("COMMIT")
+        except BaseException:
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+            raise
+
+    def _finish(self, hand: ActInHand) -> None:
         size = journal.change_count(self._writer, hand.id)
         if size == 0:
-            transaction.rollback()
+            self._writer.connection().execute("ROLLBACK")
             return
         hand.changes = journal.changes_of(self._writer, hand.id)
         for hook in self.hooks:
@@ -202,7 +235,9 @@ class Collection:
         """The writer for work outside the journal (derived tables, backup); holds the lock, in one transaction."""
         with self._lock, plainly():
             self._must_be_there()
-            with self._writer.atomic("IMMEDIATE"):
+            if self._in_act:
+                raise RuntimeError("an act is in hand; write what lies outside the journal through it")
+            with self._transaction():
                 yield self._writer
 
     @contextmanager

@@ -9,7 +9,9 @@ from pathlib import Path
 from peewee import SqliteDatabase
 
 from coilbook.records.message import StorageTrouble, say
+from coilbook.storage.connection import BUSY_MS
 from coilbook.storage.journal import install_triggers
+from coilbook.storage.layout import beside
 from coilbook.storage.tables import ALL_TABLES, DERIVED_TABLES, table_name
 
 #: raised with every change of a table that has been in a release, together with a step in `migration_steps`
@@ -38,8 +40,18 @@ def marks_of(file: Path) -> tuple[int, int]:
     Asked of SQLite and not read as bytes: closing a file of ours would drop every lock this process holds on it
     (SQLite's documentation of how files get corrupted, from memory).
     """
-    uri = file.absolute().as_uri() + "?mode=ro&immutable=1"
-    with closing(sqlite3.connect(uri, uri=True)) as connection:
+    try:
+        return _marks_by(file, "?mode=ro&immutable=1")
+    except sqlite3.DatabaseError:
+        log = beside(file)[0]
+        if not (log.is_file() and log.stat().st_size):
+            raise
+    # stopped while the log was being carried over: the file makes sense only together with its log
+    return _marks_by(file, "?mode=ro")
+
+
+def _marks_by(file: Path, how: str) -> tuple[int, int]:
+    with closing(sqlite3.connect(file.absolute().as_uri() + how, uri=True, timeout=BUSY_MS / 1000)) as connection:
         application_id = connection.execute("PRAGMA application_id").fetchone()[0]
         return int(application_id), int(connection.execute("PRAGMA user_version").fetchone()[0])
 
