@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,9 +13,12 @@ from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import write_note
 from coilbook.operations.settings import settings_of
 from coilbook.operations.weighing import weigh
+from coilbook.reads.export import ExportFormat
+from coilbook.reads.people import people
 from coilbook.records.quantities import Mass, MassUnit
 from coilbook.records.vocabulary import Act
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
 from coilbook.ui.screens.places import PlacesScreen
 from coilbook.ui.screens.settings import SettingsScreen
@@ -29,7 +33,7 @@ MakeWindow = Callable[..., MainWindow]
 
 @pytest.fixture
 def window(room: Room, make_window: MakeWindow) -> MainWindow:
-    return make_window(PlacesScreen, HistoryScreen, SettingsScreen)
+    return make_window(PlacesScreen, HistoryScreen, BackupsScreen, SettingsScreen)
 
 
 def _history(window: MainWindow) -> HistoryScreen:
@@ -233,6 +237,37 @@ def test_people_are_added_and_taken_off_the_lists(room: Room, window: MainWindow
     qtbot.keyClick(screen._form.name, Qt.Key.Key_Return)
     assert [p.name for p in window.desk.people] == ["Wren", "Teo"]
     assert room.book.read("SELECT role FROM person WHERE name = 'Teo'") == [("helper",)]
+
+
+def test_a_person_is_forgotten_only_after_saying_so(room: Room, window: MainWindow) -> None:
+    from coilbook.operations.people import add_person
+
+    window.desk.receive(add_person(room.book, name="Anselm"))
+    window.open_screen("settings")
+    screen = window.screen_open
+    assert isinstance(screen, SettingsScreen)
+    person = next(p for p in people(room.book) if p.name == "Anselm")
+    screen.ask_forget(person)
+    assert room.book.read("SELECT count(*) FROM person WHERE name = 'Anselm'") == [(1,)]
+    window.foot.choose(0)
+    assert room.book.read("SELECT count(*) FROM person WHERE name = 'Anselm'") == [(0,)]
+
+
+def test_backups_are_made_restored_and_everything_goes_out(room: Room, window: MainWindow, tmp_path: Path) -> None:
+    window.open_screen("backups")
+    screen = window.screen_open
+    assert isinstance(screen, BackupsScreen)
+    assert screen.stack.currentIndex() == 1
+    screen.back_up()
+    assert screen.model.rowCount() == 1
+    room.clock.pass_(hours=1)
+    write_note(room.book, animal=room.female, text="later")
+    screen.restore()
+    assert room.book.read("SELECT count(*) FROM note") == [(0,)]
+    window.desk.undo()
+    assert room.book.read("SELECT count(*) FROM note") == [(1,)]
+    screen.export(ExportFormat.XLSX, tmp_path / "all.xlsx")
+    assert (tmp_path / "all.xlsx").stat().st_size > 1000
 
 
 def test_new_animals_show_up_in_their_slot(room: Room, window: MainWindow) -> None:

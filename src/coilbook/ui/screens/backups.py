@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout
 
 from coilbook.operations.safekeeping import back_up, backups_there, restore_backup
+from coilbook.reads.export import ExportFormat, export_everything
 from coilbook.records.backups import Backup
 from coilbook.records.changes import Changes
 from coilbook.records.message import say
@@ -37,6 +41,13 @@ class BackupsScreen(Screen):
         self._restore = Command(
             "backups.restore", translated("Restore this one"), self.restore, "Ctrl+R", self._has_row, self.key
         )
+        self._exports = [
+            Command(
+                f"backups.{form.value}", words_.format(form=form.name), partial(self.ask_export, form), screen=self.key
+            )
+            for form in ExportFormat
+            for words_ in (translated("Export everything as {form}"),)
+        ]
         self.head = PageHead(translated("Backups"))
         self.restore_button = QuietButton.of(theme, self._restore)
         self.head.buttons.addWidget(self.restore_button)
@@ -111,11 +122,39 @@ class BackupsScreen(Screen):
         if row is not None:
             self.desk.run_long(restore_backup, say("Restoring"), name=row.name)
 
+    # --- everything out again ------------------------------------------------------------------------------
+    def ask_export(self, form: ExportFormat) -> None:
+        """Ask where to, then write everything there."""
+        day = self.desk.clock().strftime("%Y-%m-%d")
+        if form is ExportFormat.CSV:
+            named = QFileDialog.getExistingDirectory(self, translated("An empty folder for the tables"))
+        else:
+            suggested = str(Path.home() / f"coilbook-{day}.{form.value}")
+            named, _ = QFileDialog.getSaveFileName(self, translated("Where to"), suggested, f"*.{form.value}")
+        if named:
+            self.export(form, Path(named))
+
+    def export(self, form: ExportFormat, to: Path) -> None:
+        """Write everything to a file, or a folder for CSV, off the window's thread."""
+        collection = self.desk.collection
+
+        def work(control: Control) -> list[Path]:
+            return export_everything(
+                collection, form=form, to=to, progress=control.progress, cancelled=control.cancelled
+            )
+
+        def done(written: list[Path]) -> None:
+            self.desk.notices.tell(
+                say("{n} file written to {place}", "{n} files written to {place}", n=len(written), place=str(to))
+            )
+
+        self.desk.background.read(work, done, self.desk.notices.refuse, say("Exporting"))
+
     def primary_action(self) -> Command | None:
         return self._make
 
     def commands(self) -> list[Command]:
-        return [self._make, self._restore]
+        return [self._make, self._restore, *self._exports]
 
     def foot_hint(self) -> str:
         return translated("`Ctrl N` backs up now  `Ctrl R` restores the one in focus")
@@ -138,8 +177,11 @@ class BackupsScreen(Screen):
                 ),
             ),
         )
+        out = tuple(MarginLink(command.words, command.run) for command in self._exports)
         if row is None:
-            return MarginContent(heading=translated("Backups"), verdict=translated("Nothing yet"), sections=sections)
+            return MarginContent(
+                heading=translated("Backups"), verdict=translated("Nothing yet"), sections=sections, links=out
+            )
         facts = tuple(
             Fact(translated(name), self.desk.style.number(row.counts.get(table, 0)))
             for name, table in (("animals", "animal"), ("offers", "feeding"), ("weights", "weight"), ("acts", "act"))
@@ -151,5 +193,5 @@ class BackupsScreen(Screen):
             facts=facts,
             sections=sections,
             rests_on=translated("Opened and read through when it was made; read again before it is restored."),
-            links=(MarginLink(translated("Restore this one"), self.restore),),
+            links=(MarginLink(translated("Restore this one"), self.restore), *out),
         )

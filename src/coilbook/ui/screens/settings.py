@@ -22,16 +22,17 @@ from PySide6.QtWidgets import (
 )
 
 from coilbook.labels.code import check_prefix
-from coilbook.operations.people import add_person, edit_person
+from coilbook.operations.people import add_person, edit_person, erase_person
 from coilbook.reads.people import PersonRow, people
 from coilbook.records.changes import Changes
-from coilbook.records.message import CoilbookError, Refusal
+from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.quantities import MassUnit
 from coilbook.records.settings import DateOrder, Theme
 from coilbook.records.vocabulary import PersonRole
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent, MarginSection
+from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.fields import FieldRow
 from coilbook.ui.parts.inline_form import InlineForm
@@ -256,10 +257,26 @@ class SettingsScreen(Screen):
         switch.setAccessibleName(f"{person.name}: {switch.text()}")
         switch.clicked.connect(partial(self._switch, person))
         row.addWidget(switch)
+        forget = QuietButton(self.desk.theme, translated("Forget"))
+        forget.setAccessibleName(translated("Forget {name}").format(name=person.name))
+        forget.clicked.connect(partial(self.ask_forget, person))
+        row.addWidget(forget)
         return holder
 
     def _switch(self, person: PersonRow) -> None:
         self.desk.run(edit_person, person=person.id, active=not person.active)
+
+    def ask_forget(self, person: PersonRow) -> None:
+        """Forgetting is the one act no Undo takes back, so it is asked."""
+        choice = NoticeChoice(say("Forget for good"), partial(self._forget, person))
+        asked = say(
+            "Forget {name}? The name goes from the book and its history; no Undo brings it back.", name=person.name
+        )
+        self.desk.notices.ask(asked, (choice,))
+
+    def _forget(self, person: PersonRow) -> None:
+        self.desk.notices.put_away()
+        self.desk.run(erase_person, person=person.id)
 
     def ask_person(self) -> None:
         """Open the form of a new person."""
