@@ -22,6 +22,7 @@ from coilbook.storage.tables import RECORD_TABLES, column_names, table_name
 from coilbook.storage.trouble import plainly
 
 if TYPE_CHECKING:
+    from openpyxl import Workbook
     from openpyxl.worksheet._write_only import WriteOnlyWorksheet
 
 Progress = Callable[[int, int], None]
@@ -135,23 +136,34 @@ def write_xlsx(collection: Collection, file: Path, steps: Steps) -> list[Path]:
     from openpyxl import Workbook
 
     book = Workbook(write_only=True)
-    for table in record_tables():
-        sheet, free = None, 0
-        for rows in pages(collection, table):
-            if free < len(rows):
-                number = sum(name.startswith(table.name) for name in book.sheetnames) if sheet is not None else 0
-                sheet = book.create_sheet(table.name if sheet is None else f"{table.name} ({number + 1})")
-                sheet.append(table.header)
-                free = SHEET_ROWS
-            for row in rows:
-                sheet.append([_cell(sheet, value) for value in row])
-            free -= len(rows)
-            steps.more(len(rows))
-        if sheet is None:
-            book.create_sheet(table.name).append(table.header)
-    with plainly(), disk.arriving(file) as path:
-        book.save(path)
+    try:
+        for table in record_tables():
+            _write_sheets(book, collection, table, steps)
+        with plainly(), disk.arriving(file) as path:
+            book.save(path)
+    except BaseException:
+        # a workbook given up half way leaves its sheets open, and says so loudly when they are swept up
+        for sheet in book.worksheets:
+            sheet.close()
+        raise
     return [file]
+
+
+def _write_sheets(book: Workbook, collection: Collection, table: TableOut, steps: Steps) -> None:
+    """A table as one sheet, or as several when it has more rows than a sheet can hold."""
+    sheet = book.create_sheet(table.name)
+    sheet.append(table.header)
+    free, number = SHEET_ROWS, 1
+    for rows in pages(collection, table):
+        if free < len(rows):
+            number += 1
+            sheet = book.create_sheet(f"{table.name} ({number})")
+            sheet.append(table.header)
+            free = SHEET_ROWS
+        for row in rows:
+            sheet.append([_cell(sheet, value) for value in row])
+        free -= len(rows)
+        steps.more(len(rows))
 
 
 def _cell(sheet: WriteOnlyWorksheet, value: object) -> object:
