@@ -21,8 +21,8 @@ Done = Callable[[Outcome[Any]], None]
 class AskingRoom(QWidget):
     """Holds one form, and the question that an act came back with; nothing typed is lost by either."""
 
-    #: the form was left with Esc
-    left = Signal()
+    #: a question was left or answered and nothing but the page stands there again
+    closed = Signal()
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
@@ -84,6 +84,7 @@ class AskingRoom(QWidget):
         self._drop_question()
         if self.form is not None:
             self.form.save.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.closed.emit()
 
     def _ask(self, error: Asks, answer: Callable[[Choice], None]) -> None:
         render = self._desk.render

@@ -108,15 +108,23 @@ class AnimalBody(QScrollArea):
 
     def close_lines(self) -> None:
         """Close every line that stands open."""
-        for line in (*self.head_lines().values(), *self.details.lines.values()):
+        for line in self._lines():
             line.done()
         self.asking.take_back()
+
+    def focus_open_line(self) -> None:
+        """The keyboard goes back to the line that stands open."""
+        for line in self._lines():
+            if line.field is not None:
+                line.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _lines(self) -> tuple[EditInPlace, ...]:
+        return (*self.head_lines().values(), *self.details.lines.values())
 
     @property
     def busy(self) -> bool:
         """True while a form or a line stands open."""
-        lines = (*self.head_lines().values(), *self.details.lines.values())
-        return self.log.isVisible() or self.editing.isVisible() or any(line.editing for line in lines)
+        return self.log.isVisible() or self.editing.isVisible() or any(line.editing for line in self._lines())
 
     # --- the panel -----------------------------------------------------------------------------------------
     def open_log(self) -> None:

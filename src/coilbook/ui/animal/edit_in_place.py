@@ -131,6 +131,7 @@ class EditInPlace(QWidget):
         self._field.style().unpolish(self._field)
         self._field.style().polish(self._field)
         self._field.setAccessibleDescription(sentence)
+        self._field.setFocus(Qt.FocusReason.OtherFocusReason)
         self.updateGeometry()
         self.update()
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QIODevice
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice
+from PySide6.QtGui import QGuiApplication, QImageWriter
 
 #: endings of files that are taken for a picture; what is in them is judged when they are kept
 ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"})
@@ -27,5 +27,5 @@ def pasted_picture() -> Path | bytes | None:
         return None
     buffer = QBuffer()
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    image.save(buffer, b"PNG")
+    QImageWriter(buffer, QByteArray(b"png")).write(image)
     return bytes(buffer.data().data())

@@ -82,7 +82,7 @@ class AnimalScreen(Screen):
         body.timeline.walked.connect(lambda: self._look("entry"))
         body.timeline.opened.connect(self.correct)
         body.timeline.removed.connect(self.take_out)
-        body.editing.left.connect(self._leave_edit)
+        body.asking.closed.connect(body.focus_open_line)
         body.family.walked.connect(lambda: self._look("relative"))
         body.family.travelled.connect(self.travel)
         body.family.edited.connect(lambda: body.details.lines["dam"].edit())
