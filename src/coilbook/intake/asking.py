@@ -36,8 +36,8 @@ def date_order_question(column: Column, text: str, reading: DateReading, own: Da
     )
 
 
-def unit_question(column: Column, text: str) -> Question:
-    """What unit a column of small bare numbers is in."""
+def unit_question(column: Column, text: str, own: MassUnit) -> Question:
+    """What unit a column of small bare numbers is in; the keeper's own unit is suggested unless it is the gram."""
     return Question(
         f"weight-unit|{column.fingerprint}",
         say("Column '{column}': what unit is {text}? All its numbers are small.", column=column.title, text=text),
@@ -46,6 +46,7 @@ def unit_question(column: Column, text: str) -> Question:
             for unit in (MassUnit.OUNCE, MassUnit.KILOGRAM, MassUnit.GRAM, MassUnit.POUND_OUNCE)
         ),
         Scope.COLUMN,
+        suggested=own.value if own is not MassUnit.GRAM else None,
     )
 
 

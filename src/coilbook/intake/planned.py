@@ -41,7 +41,7 @@ class KnownPlace:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What the plan must know of the collection and of today; `date_order` is only ever a suggestion."""
+    """What the plan must know of the collection and of today; `date_order` and `mass_unit` are only ever suggested."""
 
     today: dt.date
     animals: tuple[KnownAnimal, ...] = ()

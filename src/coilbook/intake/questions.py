@@ -10,7 +10,7 @@ from coilbook.records.message import Message
 
 
 class Scope(StrEnum):
-    """What one answer covers; everything but ROW is worth remembering for the next file."""
+    """What one answer covers: what a column or a sign means lasts, what a sheet or row is holds for this file."""
 
     COLUMN = "column"
     WORD = "word"
@@ -54,7 +54,7 @@ class Question:
     @property
     def remembered(self) -> bool:
         """True when the answer is worth keeping for the next file of this shape."""
-        return self.scope is not Scope.ROW
+        return self.scope in (Scope.COLUMN, Scope.WORD)
 
 
 _EXAMPLES = 5

@@ -263,7 +263,7 @@ class RowReader:
         on = self._days.get(column.index)
         unit: MassUnit | None = column.unit or MassUnit.GRAM
         if column.index in self._light and is_bare_number(text):
-            question = unit_question(column, text)
+            question = unit_question(column, text, self._known.mass_unit)
             answer = self._book.ask(question.key, lambda: question, text)
             if answer is None:
                 draft.wait(question.key)

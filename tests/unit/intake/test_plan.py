@@ -17,7 +17,7 @@ from coilbook.intake.sheet import Cancelled, Row, Sheet
 from coilbook.intake.tiers import Tier
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import say
-from coilbook.records.quantities import Money
+from coilbook.records.quantities import MassUnit, Money
 from coilbook.records.settings import DateOrder
 from coilbook.records.vocabulary import FeedingResult, Precision, Sex, Status
 from coilbook.records.when import PartialDate, day
@@ -96,6 +96,14 @@ def test_the_keepers_own_date_order_is_only_suggested() -> None:
     assert plan.animals[0].hatched is None
 
 
+def test_only_what_columns_and_signs_mean_is_remembered() -> None:
+    answers = {"year|old": "2024", "mark|x": "taken", "groups": "split", "no-id": "number", "column|moon": "tags"}
+    lines = ("Id | Sex | Moon | 1/3 | 1/20", "F-01 | 1.2 | full | X | X", "| 0.1 | new | X | X", "F-3 | f | | X |")
+    plan = _plan(*lines, answers=answers)
+    assert {q.key for q in plan.questions if not q.open} == {"year|old", "mark|x", "groups"}
+    assert plan.given_answers == {"mark|x": "taken", "column|moon": "tags"}
+
+
 def test_an_answer_that_is_no_option_leaves_the_question_open() -> None:
     assert _plan("Id | DOB", "F-01 | 3/4/21", answers={"date-order|dob": "backwards"}).open_questions
 
@@ -109,6 +117,8 @@ def test_small_numbers_in_a_weight_column_are_asked() -> None:
     for answer, decigrams in (("oz", 907), ("kg", 32000)):
         settled = _plan(*lines, answers={"weight-unit|weight": answer})
         assert settled.animals[0].weights[0].mass.decigrams == decigrams
+    own = _plan(*lines, known=Known(TODAY, mass_unit=MassUnit.OUNCE))
+    assert (plan.questions[0].suggested, own.questions[0].suggested) == (None, "oz")
     named = _plan("Id | Weight (oz)", "F-01 | 3.2")
     assert named.animals[0].weights[0].mass.decigrams == 907 and not named.questions
 
