@@ -18,7 +18,7 @@ from coilbook.storage.collection import Collection
 from coilbook.ui.background import InlineBackground
 from coilbook.ui.desk import Desk, DeskParts
 from coilbook.ui.main_window import MainWindow
-from coilbook.ui.screen import Screen
+from coilbook.ui.screen import ScreenKind
 from coilbook.ui.screens.registry import registered_screens
 from tests.operations.conftest import Clock, Room, book, clock, room
 
@@ -84,7 +84,7 @@ def desk(make_desk: Callable[[Collection], Desk], book: Collection) -> Desk:
 def make_window(qtbot: QtBot, desk: Desk) -> MakeWindow:
     """Windows of any screens, shown at 1440x900 and active."""
 
-    def make(*screens: type[Screen], **more: object) -> MainWindow:
+    def make(*screens: ScreenKind, **more: object) -> MainWindow:
         window = MainWindow(desk, screens, **more)  # type: ignore[arg-type]
         qtbot.addWidget(window)
         window.show()

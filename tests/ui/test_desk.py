@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
@@ -10,15 +13,21 @@ from coilbook.operations.moving import move_animal
 from coilbook.operations.people import add_person
 from coilbook.operations.undo import RestsOn
 from coilbook.operations.weighing import weigh
-from coilbook.records.changes import Changes
-from coilbook.records.message import CoilbookError, Refusal
+from coilbook.records.changes import Changes, Outcome
+from coilbook.records.ids import PersonId
+from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import FeedingResult
-from coilbook.ui.desk import Desk
+from coilbook.storage.collection import Collection
+from coilbook.ui.background import Background
+from coilbook.ui.desk import Desk, DeskParts
 from coilbook.ui.notices import NoticeKind
 from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
 from tests.ui.frame_screens import ListScreen, PageScreen
+
+Progress = Callable[[int, int], None]
+Cancelled = Callable[[], bool]
 
 
 def _weights(room: Room) -> int:
@@ -81,6 +90,27 @@ def test_acts_that_rest_on_one_are_named_and_undone_together(desk: Desk, room: R
     assert desk.render(notice.choices[0].words) == "Undo 2 together"
     notice.choices[0].run()
     assert room.book.read("SELECT count(*) FROM feeding") == [(0,)]
+
+
+def test_an_act_behind_a_long_one_is_written_after_it_and_said_to_wait(book: Collection, qtbot: QtBot) -> None:
+    desk = Desk(DeskParts(book, Background()))
+    gate = threading.Event()
+
+    def long_one(collection: Collection, *, progress: Progress, cancelled: Cancelled) -> Outcome[PersonId]:
+        progress(1, 2)
+        assert gate.wait(10)
+        return add_person(collection, name="Teo")
+
+    desk.run_long(long_one, say("Importing"))
+    desk.run(add_person, name="Juno")
+    notice = desk.notices.current
+    assert notice is not None and "Importing" in desk.render(notice.message)
+    assert book.read("SELECT count(*) FROM person WHERE name <> 'Wren'") == [(0,)]
+    gate.set()
+    qtbot.waitUntil(lambda: not desk.background.busy)
+    assert book.read("SELECT name FROM person ORDER BY id") == [("Wren",), ("Teo",), ("Juno",)]
+    desk.background.close()
+    desk.deleteLater()
 
 
 def test_rests_on_is_a_refusal() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -17,6 +19,7 @@ from coilbook.records.vocabulary import PersonRole
 from coilbook.ui.commands import clashes
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screen import Screen
+from coilbook.ui.screens.registry import registered_screens
 from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
 from tests.ui.frame_screens import ListScreen, PageScreen, RoomScreen
@@ -184,6 +187,19 @@ def test_the_window_stands_where_it_stood(make_window: MakeWindow, tmp_path: Pat
     assert second.margin.folded
     file.write_text("not json", encoding="utf-8")
     assert make_window(*SCREENS, state_file=file).width() == 1440
+
+
+def test_what_the_column_says_of_a_screen_is_what_the_screen_says() -> None:
+    for kind in registered_screens():
+        screen = kind.load()
+        assert (screen.key, screen.title, screen.shortcut) == (kind.key, kind.title, kind.shortcut)
+
+
+def test_a_screens_module_waits_until_it_is_opened() -> None:
+    code = "import sys; from coilbook.ui.screens.registry import registered_screens; registered_screens();"
+    code += "print([name for name in sys.modules if name.startswith('coilbook.ui.screens.')])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    assert done.stdout.strip() == "['coilbook.ui.screens.registry']"
 
 
 def test_every_command_has_words_and_no_key_means_two_things(make_window: MakeWindow, window: MainWindow) -> None:

@@ -9,7 +9,7 @@ from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.ui.room_size import places
-from coilbook.ui.screen import Screen
+from coilbook.ui.screen import ScreenKind
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated
 
@@ -19,7 +19,7 @@ class ScreenColumn(QWidget):
 
     chosen = Signal(str)
 
-    def __init__(self, theme: Theme, screens: Sequence[type[Screen]]) -> None:
+    def __init__(self, theme: Theme, screens: Sequence[ScreenKind]) -> None:
         super().__init__()
         self.setObjectName("column")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)

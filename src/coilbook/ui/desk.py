@@ -18,7 +18,7 @@ from coilbook.records.ids import ActId, AnimalId, PersonId
 from coilbook.records.message import CoilbookError, Message, say
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import PersonRole
-from coilbook.ui.background import Background, Control, Job
+from coilbook.ui.background import Background, Control, Job, Lane
 from coilbook.ui.changes_bus import ChangesBus
 from coilbook.ui.notices import NoticeChoice, Notices
 from coilbook.ui.theme import Theme
@@ -220,7 +220,15 @@ class Desk(QObject):
             if request.on_refused is None or request.on_refused(error) is not True:
                 self.notices.refuse(error, self._answers(request, error))
 
+        self._say_what_it_waits_for()
         return self.background.write(work, done, failed, request.what)
+
+    def _say_what_it_waits_for(self) -> None:
+        """An act behind a long one is not lost, only later: say so."""
+        for job in self.background.jobs:
+            if job.lane is Lane.WRITE and job.what is not None:
+                self.notices.tell(say("Noted; it is written as soon as this is done: {what}.", what=job.what))
+                return
 
     def _answers(self, request: _Request, error: CoilbookError) -> tuple[NoticeChoice, ...]:
         """Each answer to a question runs the same operation again with what the answer adds."""

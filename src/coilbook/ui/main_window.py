@@ -25,7 +25,7 @@ from coilbook.ui.picture_codes import PICTURES, PictureCodes
 from coilbook.ui.room_size import wants_room
 from coilbook.ui.scan_desk import ScanDesk
 from coilbook.ui.scan_filter import ScanFilter
-from coilbook.ui.screen import Screen
+from coilbook.ui.screen import Screen, ScreenKind
 from coilbook.ui.sounds import Silence, Sounds
 from coilbook.ui.window_commands import window_commands
 from coilbook.ui.window_state import restore_window, save_window
@@ -37,7 +37,7 @@ class MainWindow(QMainWindow):
     def __init__(
         self,
         desk: Desk,
-        screens: Sequence[type[Screen]],
+        screens: Sequence[ScreenKind],
         *,
         state_file: Path | None = None,
         sounds: Sounds | None = None,
@@ -67,7 +67,7 @@ class MainWindow(QMainWindow):
             self.open_screen(screens[0].key)
 
     # --- building ------------------------------------------------------------------------------------------
-    def _build(self, screens: Sequence[type[Screen]]) -> None:
+    def _build(self, screens: Sequence[ScreenKind]) -> None:
         theme = self.desk.theme
         whole = QWidget()
         grid = QGridLayout(whole)
@@ -107,7 +107,7 @@ class MainWindow(QMainWindow):
         return screen if isinstance(screen, Screen) else None
 
     @property
-    def kinds(self) -> tuple[type[Screen], ...]:
+    def kinds(self) -> tuple[ScreenKind, ...]:
         """The kinds of screen there are."""
         return tuple(self._kinds.values())
 

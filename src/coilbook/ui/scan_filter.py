@@ -43,7 +43,7 @@ class _Kept:
 
 
 class ScanFilter(QObject):
-    """Application-wide filter of one window's scanner."""
+    """Filter of one window's scanner, on whatever window of the program has the keyboard."""
 
     def __init__(self, window: MainWindow) -> None:
         super().__init__(window)
@@ -54,7 +54,7 @@ class ScanFilter(QObject):
         self._offset: float | None = None
         self._kept: list[_Kept] = []
         self._eaten: Counter[int] = Counter()
-        self._replaying = False
+        self._replaying = self._listening = False
         self._grace_until = 0.0
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -63,18 +63,29 @@ class ScanFilter(QObject):
         window.desk.settings_changed.connect(self._settings_changed)
 
     def begin(self) -> None:
-        """Listen to every key of the application."""
+        """Listen to the keys of the window, and of every other that gets the keyboard (a list, a question)."""
+        # not on the application: a filter there costs Python time on every event of every widget
+        self._listen(self._window.windowHandle())
         app = QApplication.instance()
-        if app is not None:
-            app.installEventFilter(self)
+        if isinstance(app, QApplication) and not self._listening:
+            app.focusWindowChanged.connect(self._listen)
+            self._listening = True
 
     def end(self) -> None:
         """Give back what is held and listen no more."""
         self._flush()
         self._timer.stop()
         app = QApplication.instance()
-        if app is not None:
-            app.removeEventFilter(self)
+        if isinstance(app, QApplication) and self._listening:
+            app.focusWindowChanged.disconnect(self._listen)
+            self._listening = False
+        for window in QApplication.allWindows():
+            window.removeEventFilter(self)
+
+    def _listen(self, window: QWindow | None) -> None:
+        if window is not None:
+            # installing it again only moves it to the front
+            window.installEventFilter(self)
 
     # --- events --------------------------------------------------------------------------------------------
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:

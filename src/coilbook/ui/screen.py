@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
@@ -141,3 +142,28 @@ class Screen(QWidget):
             self.stale = False
             self.refresh(Changes(everything=True))
         super().showEvent(event)
+
+
+@dataclass(frozen=True, slots=True)
+class LaterScreen:
+    """A screen by what the column must know of it; its module is imported when it is first made."""
+
+    key: str
+    title: str
+    module: str
+    name: str
+    shortcut: str = ""
+
+    def load(self) -> type[Screen]:
+        """The class itself."""
+        found = getattr(importlib.import_module(self.module), self.name)
+        if not (isinstance(found, type) and issubclass(found, Screen)):
+            raise TypeError(f"{self.module}.{self.name} is no screen")
+        return found
+
+    def __call__(self, desk: Desk) -> Screen:
+        return self.load()(desk)
+
+
+#: what a window can be given
+ScreenKind = type[Screen] | LaterScreen

@@ -62,6 +62,7 @@ QRadioButton::indicator:checked { background: $accent; }
 QCheckBox:focus, QRadioButton:focus { color: $accent; }
 
 QScrollArea { border: none; background: transparent; }
+QAbstractScrollArea::corner { background: transparent; border: none; }
 QScrollArea > QWidget > QWidget { background: transparent; }
 QScrollBar:vertical { background: transparent; width: 10px; margin: 0; }
 QScrollBar:horizontal { background: transparent; height: 10px; margin: 0; }

@@ -120,7 +120,7 @@ class Theme(QObject):
         chosen = settings if settings is not None else Settings()
         self.name = chosen.theme
         self._percent = chosen.text_scale_percent
-        self._room = False
+        self._room = self._styled = False
         self._fonts: dict[tuple[int, bool], QFont] = {}
 
     @property
@@ -165,17 +165,19 @@ class Theme(QObject):
         """Enter or leave room size."""
         if room != self._room:
             self._room = room
-            self.apply()
+            self.changed.emit()
 
     def apply(self) -> None:
         """Put palette, font and stylesheet on the application and tell everyone."""
         self._fonts.clear()
         app = QApplication.instance()
         if isinstance(app, QApplication):
-            app.setStyle("Fusion")
+            if not self._styled:
+                app.setStyle("Fusion")
+                self._styled = True
             app.setPalette(palette(self.tokens))
             app.setFont(self.font())
-            app.setStyleSheet(stylesheet(self.name.value, self.tokens, self.px, room=self._room))
+            app.setStyleSheet(stylesheet(self.name.value, self.tokens, self.px, room=self.name is ThemeName.DIM))
         self.changed.emit()
 
 

@@ -14,7 +14,7 @@ from coilbook.wording.texts import words
 
 if TYPE_CHECKING:
     from coilbook.ui.main_window import MainWindow
-    from coilbook.ui.screen import Screen
+    from coilbook.ui.screen import ScreenKind
 
 SCALES = (80, 90, 100, 115, 130, 150, 175, 200)
 
@@ -48,11 +48,11 @@ def window_commands(window: MainWindow) -> list[Command]:
     ]
 
 
-def _in_column(window: MainWindow) -> list[type[Screen]]:
+def _in_column(window: MainWindow) -> list[ScreenKind]:
     return [kind for kind in window.kinds if kind.title]
 
 
-def _screen_command(window: MainWindow, number: int, kind: type[Screen]) -> Command:
+def _screen_command(window: MainWindow, number: int, kind: ScreenKind) -> Command:
     key = kind.shortcut or (f"Ctrl+{number}" if number <= 9 else "")
     name = translated("Open {screen}").format(screen=translated(kind.title))
     return Command(f"open_{kind.key}", name, lambda: _open(window, kind.key), key)
