@@ -132,16 +132,20 @@ def mass_term(q: Question, at: int) -> Found | None:
         try:
             limit = parse_mass(text, q.unit).decigrams
         except Refusal as error:
+            if last > first and (q.value(last) or "").lstrip("0123456789.,") in _MASS_UNITS:
+                return _no_mass(q, at, last, error)
             refused = refused or error
             continue
         return _mass_found(q, at, last, limit, over=(joined or word) in OVER)
     if first > len(q.tokens) - 1 or (q.open_end(first) and refused is not None):
         return _typing(q, at, len(q.tokens) - 1, "weight")
-    if refused is not None:
-        start, end = q.span(at, first)
-        said = q.said(at, first)
-        return Term(start, end, said, TermState.UNKNOWN, family="weight", message=refused.message), first - at + 1
-    return None
+    return _no_mass(q, at, first, refused) if refused is not None else None
+
+
+def _no_mass(q: Question, at: int, last: int, error: Refusal) -> Found:
+    start, end = q.span(at, last)
+    told = error.message
+    return Term(start, end, q.said(at, last), TermState.UNKNOWN, family="weight", message=told), last - at + 1
 
 
 def _mass_found(q: Question, at: int, last: int, limit: int, *, over: bool) -> Found:

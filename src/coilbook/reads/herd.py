@@ -83,6 +83,16 @@ class Herd:
         self.revision = newest
         return animals
 
+    def is_far_behind(self, collection: Collection) -> bool:
+        """True when `advance` would read the whole file anew: work for a worker when the book is large."""
+        newest = newest_act(collection)
+        if newest == self.revision:
+            return False
+        tables = tables_touched(collection.read, self.revision)
+        touched = animals_touched(collection.read, self.revision, tables)
+        interval = interval_touched(collection.read, self.revision, tables)
+        return newest < self.revision or len(touched) > RELOAD_FROM or interval
+
     def _become(self, other: Herd) -> None:
         self.columns, self.texts, self.order = other.columns, other.texts, other.order
         self.places, self.tags, self.revision = other.places, other.tags, other.revision

@@ -22,7 +22,7 @@ from coilbook.reads.text_column import TextColumn
 from coilbook.storage.collection import Collection
 
 #: raised when the columns or their meaning change
-FORM = 1
+FORM = 2
 FOLDER = "cache"
 FILE_NAME = "herd.npz"
 #: a snapshot this many acts old is worth writing again
@@ -64,6 +64,8 @@ def keep(collection: Collection, herd: Herd) -> None:
         "order": herd.order,
         "block": herd.texts.block,
         "starts": herd.texts.starts,
+        "commonness": herd.texts.commonness,
+        "steps": herd.texts.steps,
         "genetics": herd.rank("genetics"),
         "walking": herd.places.walking_rank,
         "labels": _packed(list(herd.places.labels)),
@@ -95,7 +97,7 @@ def _mark(collection: Collection, revision: int) -> str:
 
 def _kept_revision(file: Path) -> int | None:
     try:
-        with np.load(file, allow_pickle=False) as kept:
+        with file.open("rb") as stream, np.load(stream, allow_pickle=False) as kept:
             return int(kept["revision"][0])
     except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
         return None
@@ -103,7 +105,7 @@ def _kept_revision(file: Path) -> int | None:
 
 def _read(collection: Collection) -> Herd | None:
     try:
-        with np.load(_file(collection), allow_pickle=False) as kept:
+        with _file(collection).open("rb") as stream, np.load(stream, allow_pickle=False) as kept:
             revision = int(kept["revision"][0])
             if revision > newest_act(collection) or str(kept["mark"][0]) != _mark(collection, revision):
                 return None
@@ -120,7 +122,8 @@ def _herd_from(kept: Any, revision: int) -> Herd:
     holders = np.split(kept["holders"], ends[:-1]) if len(ends) else []
     tags = {word: set(ids.tolist()) for word, ids in zip(_unpacked(kept["words"]), holders)}
     columns = {name: kept[f"column_{name}"] for name in NAMES}
-    herd = Herd(columns, TextColumn(kept["block"], kept["starts"]), kept["order"], book, tags, revision)
+    texts = TextColumn(kept["block"], kept["starts"], kept["commonness"], kept["steps"])
+    herd = Herd(columns, texts, kept["order"], book, tags, revision)
     herd.give_rank("genetics", kept["genetics"])
     return herd
 

@@ -29,16 +29,27 @@ STEP_BITS = 6
 class TextColumn:
     """Texts by row."""
 
-    def __init__(self, block: npt.NDArray[np.uint8], starts: npt.NDArray[np.int64]) -> None:
+    def __init__(
+        self,
+        block: npt.NDArray[np.uint8],
+        starts: npt.NDArray[np.int64],
+        commonness: npt.NDArray[np.int64] | None = None,
+        steps: npt.NDArray[np.int32] | None = None,
+    ) -> None:
         #: every text followed by a zero byte
         self.block = block
         #: where each text starts, and the length of the block at the end
         self.starts = starts
         self._patches: dict[int, str] = {}
-        self._commonness = np.bincount(block, minlength=256)
-        marks = np.arange(0, len(block) + (1 << STEP_BITS), 1 << STEP_BITS)
+        if commonness is None:
+            commonness = np.bincount(block, minlength=256)
+        if steps is None:
+            marks = np.arange(0, len(block) + (1 << STEP_BITS), 1 << STEP_BITS)
+            steps = (np.searchsorted(starts[:-1], marks, side="right") - 1).astype(np.int32)
+        #: how often each byte stands in the block
+        self.commonness = commonness
         #: row that each step of the block begins in
-        self._steps = (np.searchsorted(starts[:-1], marks, side="right") - 1).astype(np.int32)
+        self.steps = steps
         self._here = np.empty(PIECE, dtype=np.bool_)
         self._also = np.empty(PIECE, dtype=np.bool_)
 
@@ -75,8 +86,8 @@ class TextColumn:
 
     def _become(self, texts: list[str]) -> None:
         fresh = TextColumn.of(texts)
-        self.block, self.starts, self._commonness = fresh.block, fresh.starts, fresh._commonness
-        self._steps = fresh._steps
+        self.block, self.starts, self.commonness = fresh.block, fresh.starts, fresh.commonness
+        self.steps = fresh.steps
         self._patches.clear()
 
     def put(self, row: int, text: str) -> None:
@@ -109,9 +120,9 @@ class TextColumn:
     def _scan(self, word: bytes) -> Mask:
         """Rows with `word`."""
         letters = np.frombuffer(word, np.uint8)
-        by_rarity = np.argsort(self._commonness[letters], kind="stable").tolist()
+        by_rarity = np.argsort(self.commonness[letters], kind="stable").tolist()
         room = len(self.block) - len(word) + 1
-        if not len(self) or room <= 0 or self._commonness[letters[by_rarity[0]]] == 0:
+        if not len(self) or room <= 0 or self.commonness[letters[by_rarity[0]]] == 0:
             return np.zeros(len(self), dtype=np.bool_)
         if len(word) == 1:
             return np.asarray(np.logical_or.reduceat(self.block == letters[0], self.starts[:-1]))
@@ -128,7 +139,7 @@ class TextColumn:
 
     def _rows_at(self, places: npt.NDArray[np.intp]) -> npt.NDArray[np.int32]:
         """Row each place of the block lies in: from the row at the start of its step, onwards."""
-        rows: npt.NDArray[np.int32] = self._steps[places >> STEP_BITS]
+        rows: npt.NDArray[np.int32] = self.steps[places >> STEP_BITS]
         behind = self.starts[rows + 1] <= places
         while behind.any():
             rows += behind

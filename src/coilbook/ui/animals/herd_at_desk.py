@@ -44,7 +44,7 @@ class HerdAtDesk(QObject):
         """An act is committed, by this window or another program."""
         if self.herd is None:
             return
-        if changes.everything and not self._is_small():
+        if not self._is_small() and self.herd.is_far_behind(self._desk.collection):
             self._read_beside()
             return
         touched = self.herd.advance(self._desk.collection)

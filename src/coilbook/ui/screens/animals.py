@@ -160,12 +160,13 @@ class AnimalsScreen(Screen):
     # --- the filter -----------------------------------------------------------------------------------------
     def open(self, **target: object) -> None:
         """Show everything, what a text leaves (`text`), or who lives in a place (`place`, its internal id)."""
-        place, text = target.get("place"), target.get("text")
+        place, text, before = target.get("place"), target.get("text"), self._text
         if isinstance(text, str):
             self._text = text
         elif place is not None and self.herd is not None:
             self._text = translated("in {place}").format(place=self.herd.places.label(PlaceId(int(str(place)))))
-        self._apply()
+        if self._text != before or self._left is None:
+            self._apply()
         animal = target.get("animal")
         if isinstance(animal, int):
             self.table.focus_animal(animal)
