@@ -131,6 +131,10 @@ class AnimalBody(QScrollArea):
         """The panel takes the place of photo and lines."""
         self._about.hide()
         self.log.show()
+        self.to_top()
+
+    def to_top(self) -> None:
+        """Scroll to the head."""
         self.verticalScrollBar().setValue(0)
 
     def close_log(self) -> None:

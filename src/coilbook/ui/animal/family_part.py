@@ -28,7 +28,7 @@ class FamilyPart(QWidget):
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._targets: list[Relative | None] = []
-        self.list = ShortList(theme, translated("Family"), (60, 116, 0))
+        self.list = ShortList(theme, translated("Family"), (60, 132, 0))
         self.model = RowsModel(3)
         self.list.setModel(self.model)
         self.list.fit_columns()

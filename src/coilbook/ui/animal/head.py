@@ -35,7 +35,12 @@ class AnimalHead(QWidget):
         first.setSpacing(theme.px(8))
         first.addWidget(self.keeper_id, 0, Qt.AlignmentFlag.AlignBottom)
         first.addWidget(self.sex, 0, Qt.AlignmentFlag.AlignBottom)
-        first.addWidget(self.sure, 0, Qt.AlignmentFlag.AlignBottom)
+        # on the line the large letters stand on, not at the bottom of their box
+        raised = QVBoxLayout()
+        raised.setContentsMargins(0, 0, 0, theme.px(6))
+        raised.addStretch(1)
+        raised.addWidget(self.sure)
+        first.addLayout(raised)
         first.addStretch(1)
         first.addSpacing(theme.px(8))
         first.addWidget(self.card, 0, Qt.AlignmentFlag.AlignTop)

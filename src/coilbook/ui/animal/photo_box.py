@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFocusEvent, QFontMetrics, QImage, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -13,7 +13,7 @@ from coilbook.records.message import CoilbookError
 from coilbook.records.vocabulary import PhotoAngle
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
-from coilbook.ui.parts.shapes import paint_shape
+from coilbook.ui.parts.icons import icon
 from coilbook.ui.theme import BODY, SMALL
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
@@ -186,8 +186,9 @@ class PhotoBox(QWidget):
             said = translated(
                 "Drop a photo here,\nor scan the card, then drop.\n\nCtrl V pastes, Space chooses a file."
             )
-            box = QRectF(frame.center().x() - 12, frame.top() + theme.px(22), 24, 24)
-            paint_shape(painter, "photo", box, theme)
+            side = theme.px(28)
+            place = QRect(round(frame.center().x() - side / 2), round(frame.top()) + theme.px(18), side, side)
+            icon(theme, "image-plus", "second", 28).paint(painter, place)
         painter.setFont(theme.font(BODY))
         painter.setPen(theme.colour("second"))
         inner = frame.adjusted(theme.px(10), theme.px(36), -theme.px(10), -theme.px(10))

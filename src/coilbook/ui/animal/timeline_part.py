@@ -80,7 +80,7 @@ class TimelinePart(QWidget):
         text = translated_plural(
             "all {n} entry; type a word to narrow", "all {n} entries; type a word to narrow", len(entries)
         )
-        self.narrow.setPlaceholderText(text)
+        self.narrow.setPlaceholderText(text if entries else translated("no entries yet"))
         self._filter()
         if held is not None:
             self.focus_entry(held.table, held.row)

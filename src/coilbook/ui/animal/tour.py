@@ -1,32 +1,67 @@
-"""Further states of an animal's page that are worth a picture."""
+"""Further states of an animal's page that are worth a picture, and the paper it prints."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
+
+from coilbook.reads.animal_examples import examples
+from coilbook.records.ids import AnimalId
+from coilbook.ui.animal.sheet import write_sheet
 
 if TYPE_CHECKING:
     from coilbook.ui.screens.animal import AnimalScreen
 
+State = tuple[str, Callable[[], None]]
 
-def tour_states(screen: AnimalScreen) -> list[tuple[str, Callable[[], None]]]:
-    """The panel at its choice, a feeding half typed, the fast explained, a line being corrected."""
 
-    def fast() -> None:
-        screen.body.close_log()
-        screen.body.strip.go("fast")
+def tour_states(screen: AnimalScreen) -> list[State]:
+    """What the keys of the page bring up, then one animal of each kind."""
+    here = screen.page.who.id if screen.page is not None else None
 
-    def correcting() -> None:
-        screen.body.head.genetics.edit()
-
-    def narrowed() -> None:
+    def fresh() -> None:
+        screen.body.log.leave()
         screen.body.close_lines()
-        screen.body.timeline.begin_narrowing("weighed")
+        screen.body.timeline.narrow.clear()
+        if here is not None:
+            screen.open(animal=here)
 
-    return [
-        ("log", lambda: screen.log()),
-        ("log-feeding", lambda: screen.log("feeding")),
-        ("fast", fast),
-        ("correct", correcting),
-        ("narrowed", narrowed),
+    def after(step: Callable[[], None]) -> Callable[[], None]:
+        def go() -> None:
+            fresh()
+            step()
+
+        return go
+
+    def correct_entry() -> None:
+        screen.body.timeline.to_list()
+        entry = screen.body.timeline.entry
+        if entry is not None:
+            screen.correct(entry)
+
+    states: list[State] = [
+        ("log", after(screen.log)),
+        ("log-feeding", after(lambda: screen.log("feeding"))),
+        ("log-sign", after(lambda: screen.log("sign"))),
+        ("log-departure", after(lambda: screen.log("turn"))),
+        ("why-fast", after(lambda: screen.body.strip.go("fast"))),
+        ("why-weight", after(lambda: screen.body.strip.go("weight"))),
+        ("correct-line", after(screen.body.head.genetics.edit)),
+        ("narrowed", after(lambda: screen.body.timeline.begin_narrowing("weighed"))),
+        ("correct-entry", after(correct_entry)),
     ]
+    return states + [(name, _opener(screen, animal)) for name, animal in examples(screen.desk.collection).items()]
+
+
+def tour_papers(screen: AnimalScreen, folder: Path) -> list[Path]:
+    """The sheet of the animal in view."""
+    return [write_sheet(screen.desk, screen.page, folder)] if screen.page is not None else []
+
+
+def _opener(screen: AnimalScreen, animal: AnimalId) -> Callable[[], None]:
+    def go() -> None:
+        screen.open(animal=animal)
+        screen.margin_changed.emit()
+
+    return go

@@ -13,21 +13,22 @@ from PySide6.QtWidgets import QVBoxLayout
 from coilbook.operations.entries import edit_entry, remove_entry
 from coilbook.operations.photos import add_photo, edit_photo, remove_photo
 from coilbook.reads.animal_chart import series_of
+from coilbook.reads.animal_examples import busiest
 from coilbook.reads.animal_page import animal_page
 from coilbook.reads.animal_rows import AnimalPage, Entry, Picture, Relative
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import AnimalId
-from coilbook.records.message import CoilbookError, Refusal, say
+from coilbook.records.message import Refusal, say
 from coilbook.ui.animal.among import Among
 from coilbook.ui.animal.body import AnimalBody
 from coilbook.ui.animal.commands import animal_commands, log_command
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.animal.edit_kinds import EDIT_ASKS, asks_for
 from coilbook.ui.animal.entry_form import EntryForm
+from coilbook.ui.animal.line_keeper import LineKeeper
 from coilbook.ui.animal.margin import AnimalMargin, Ways
 from coilbook.ui.animal.photo_intake import pasted_picture, picture_paths
-from coilbook.ui.animal.saving import Save, UnknownParent, outside_parent, saves
-from coilbook.ui.animal.tour import tour_states
+from coilbook.ui.animal.tour import tour_papers, tour_states
 from coilbook.ui.animal.words import strip
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -57,6 +58,7 @@ class AnimalScreen(Screen):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(translated("Animal"))
         self.body = AnimalBody(desk, self._commands, self._log)
+        self._lines = LineKeeper(desk, self.body.asking, lambda: self.page)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.body)
@@ -65,7 +67,7 @@ class AnimalScreen(Screen):
     def _connect(self) -> None:
         body = self.body
         for name, line in body.head_lines().items():
-            line.saved.connect(self._saver(name, line.done, line.refuse))
+            line.saved.connect(self._saver(name, line))
             line.focused.connect(lambda: self._look("who"))
             line.editing_changed.connect(self._show_edited)
         for line in body.details.lines.values():
@@ -106,6 +108,7 @@ class AnimalScreen(Screen):
             self._focus = "who"
             self.page = None
             self.body.timeline.narrow.clear()
+            self.body.to_top()
         self.read(animal)
 
     def read(self, animal: AnimalId) -> None:
@@ -169,38 +172,11 @@ class AnimalScreen(Screen):
         self.hint_changed.emit()
 
     # --- lines of the page ---------------------------------------------------------------------------------
-    def _saver(self, name: str, done: Callable[[], None], refuse: Callable[[str], None]) -> Callable[[str], None]:
-        return lambda text: self._save(name, text, done, refuse)
+    def _saver(self, name: str, line: EditInPlace) -> Callable[[str], None]:
+        return lambda text: self._lines.keep(name, line, text)
 
     def _save_detail(self, name: str, text: str) -> None:
-        line = self.body.details.lines[name]
-        self._save(name, text, line.done, line.refuse)
-
-    def _save(self, name: str, text: str, done: Callable[[], None], refuse: Callable[[str], None]) -> None:
-        if self.page is None:
-            return
-        try:
-            acts = saves(self.desk, self.page, name, text)
-        except UnknownParent as unknown:
-            self._ask_parent(unknown, lambda: self._save(name, text, done, refuse))
-        except Refusal as wrong:
-            refuse(self.desk.render(wrong.message))
-        else:
-            self._run_saves(acts, done, refuse)
-
-    def _run_saves(self, acts: list[Save], done: Callable[[], None], refuse: Callable[[str], None]) -> None:
-        if not acts:
-            done()
-            return
-
-        def refused(error: CoilbookError) -> bool:
-            refuse(self.desk.render(error.message))
-            return True
-
-        def kept(_outcome: Outcome[Any]) -> None:
-            self._run_saves(acts[1:], done, refuse)
-
-        self.desk.run(acts[0].operation, kept, on_refused=refused, **acts[0].arguments)
+        self._lines.keep(name, self.body.details.lines[name], text)
 
     def _show_edited(self) -> None:
         """A line was opened: it must be in sight, and the foot says its keys."""
@@ -208,16 +184,6 @@ class AnimalScreen(Screen):
         if isinstance(line, EditInPlace) and line.editing:
             self.body.show_widget(line)
         self.hint_changed.emit()
-
-    def _ask_parent(self, unknown: UnknownParent, again: Callable[[], None]) -> None:
-        save = outside_parent(unknown)
-
-        def keep() -> None:
-            self.body.asking.take_back()
-            self.desk.run(save.operation, lambda _outcome: again(), **save.arguments)
-
-        words = translated("Keep as somebody else's")
-        self.body.asking.ask(self.desk.render(unknown.message), [(words, keep)])
 
     # --- entries -------------------------------------------------------------------------------------------
     def correct(self, entry: Entry) -> None:
@@ -357,6 +323,13 @@ class AnimalScreen(Screen):
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
         return tour_states(self)
+
+    def tour_target(self) -> dict[str, object]:
+        animal = busiest(self.desk.collection)
+        return {} if animal is None else {"animal": animal}
+
+    def tour_papers(self, folder: Path) -> list[Path]:
+        return tour_papers(self, folder)
 
     # --- focus and keys ------------------------------------------------------------------------------------
     def _look(self, name: str) -> None:

@@ -1,0 +1,47 @@
+"""One animal of each kind that a page must show well, found in a collection; for the tour of the screens."""
+
+from __future__ import annotations
+
+from coilbook.records.ids import AnimalId
+from coilbook.storage.collection import Collection
+
+#: kind, and the condition that picks the animal; the one with the longest history of its kind is taken
+_KINDS = (
+    ("fasting", "a.id IN (SELECT animal FROM animal_now WHERE refused_since >= 3)"),
+    ("unsure-sex", "a.sex_percent < 100"),
+    ("unsexed", "a.sex = 'unsexed'"),
+    ("possible-sires", "a.id IN (SELECT animal_id FROM sire WHERE percent < 100)"),
+    ("claimed", "a.id IN (SELECT animal_id FROM claim)"),
+    ("no-photo", "a.status = 'here' AND a.id NOT IN (SELECT animal_id FROM photo)"),
+    ("doubted-weight", "a.id IN (SELECT animal_id FROM weight WHERE doubted = 1)"),
+    ("came-back", "a.id IN (SELECT animal_id FROM regurgitation)"),
+    ("sold", "a.status = 'sold'"),
+    ("dead", "a.status = 'dead'"),
+    ("on-loan", "a.status = 'loan'"),
+    ("lost", "a.status = 'lost'"),
+    ("outside", "a.status = 'outside'"),
+)
+
+
+def busiest(collection: Collection) -> AnimalId | None:
+    """The animal with the most offers, one with a photo before others."""
+    row = collection.read_one(
+        "SELECT f.animal_id FROM feeding f GROUP BY f.animal_id"
+        " ORDER BY EXISTS (SELECT 1 FROM photo p WHERE p.animal_id = f.animal_id) DESC, count(*) DESC LIMIT 1"
+    )
+    if row is None:
+        row = collection.read_one("SELECT min(id) FROM animal")
+    return AnimalId(row[0]) if row and row[0] is not None else None
+
+
+def examples(collection: Collection) -> dict[str, AnimalId]:
+    """An animal by kind; kinds of which the collection has none are left out."""
+    found: dict[str, AnimalId] = {}
+    for kind, condition in _KINDS:
+        row = collection.read_one(
+            f"SELECT a.id FROM animal a WHERE {condition}"
+            " ORDER BY (SELECT count(*) FROM feeding f WHERE f.animal_id = a.id) DESC, a.id LIMIT 1"
+        )
+        if row is not None:
+            found[kind] = AnimalId(row[0])
+    return found
