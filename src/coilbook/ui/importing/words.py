@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coilbook.intake.asking import MEANING_WORDS
 from coilbook.intake.columns import Meaning
 from coilbook.intake.planned import Fate, PlannedAnimal, PlannedParent, PlanRow
 from coilbook.intake.tiers import TIER_WORDS, Tier
@@ -18,37 +19,6 @@ TIER_LOOK: dict[Tier, tuple[str, str]] = {
     Tier.QUESTION: ("triangle", "clay"),
     Tier.TEXT_KEPT: ("dot", "second"),
     Tier.REFUSED: ("cross", "clay"),
-}
-
-MEANING_WORDS: dict[Meaning, str] = {
-    Meaning.ID: "its id",
-    Meaning.NAME: "name",
-    Meaning.SEX: "sex",
-    Meaning.GENETICS: "genetics, word for word",
-    Meaning.HATCHED: "hatched",
-    Meaning.WEIGHT: "weight",
-    Meaning.WEIGHED: "day of the weight",
-    Meaning.ROOM: "room",
-    Meaning.RACK: "rack",
-    Meaning.SLOT: "slot",
-    Meaning.PLACE: "place",
-    Meaning.DAM: "dam",
-    Meaning.SIRE: "sire",
-    Meaning.PARENTS: "both parents",
-    Meaning.ACQUIRED: "day it came",
-    Meaning.SOURCE: "from whom",
-    Meaning.PRICE: "price",
-    Meaning.STATUS: "here, sold, dead",
-    Meaning.SOLD: "day it was sold",
-    Meaning.DIED: "day it died",
-    Meaning.TAGS: "tags",
-    Meaning.PREY: "what it eats",
-    Meaning.NOTES: "notes",
-    Meaning.FEEDING_ON: "feeding of a day",
-    Meaning.WEIGHT_ON: "weight of a day",
-    Meaning.CLUTCH: "clutch, kept as text",
-    Meaning.OTHER: "a note under its header",
-    Meaning.EMPTY: "nothing in it",
 }
 
 FATE_WORDS: dict[Fate, str] = {
@@ -69,7 +39,7 @@ def tier_word(tier: Tier, style: Style) -> str:
 
 def meaning_word(meaning: Meaning) -> str:
     """What a column holds, in words."""
-    return translated(MEANING_WORDS[meaning])
+    return render(MEANING_WORDS[meaning])
 
 
 def becomes(row: PlanRow, animals: tuple[PlannedAnimal, ...], style: Style) -> str:
