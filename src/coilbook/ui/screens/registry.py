@@ -18,6 +18,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("animal", "", f"{_SCREENS}.animal", "AnimalScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),
         LaterScreen("import", "", f"{_SCREENS}.import_sheet", "ImportScreen"),
+        LaterScreen("labels", "Labels", f"{_SCREENS}.labels", "LabelsScreen"),
         LaterScreen("history", "History", f"{_SCREENS}.history", "HistoryScreen"),
         LaterScreen("backups", "Backups", f"{_SCREENS}.backups", "BackupsScreen"),
         LaterScreen("settings", "Settings", f"{_SCREENS}.settings", "SettingsScreen"),

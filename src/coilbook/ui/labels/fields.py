@@ -1,0 +1,143 @@
+"""The settings row of the labels: what, from where, which stock, where it starts, which printer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QPaintEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QSizePolicy,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
+    QWidget,
+)
+
+from coilbook.labels.stock import LabelKind, Printer, Stock
+from coilbook.ui.parts.buttons import QuietButton
+from coilbook.ui.parts.fields import FieldRow
+from coilbook.ui.parts.text import label
+from coilbook.ui.theme import Theme
+from coilbook.wording.language import translated
+
+KINDS = ((LabelKind.CAGE_CARD, "Cage card"), (LabelKind.SLOT, "Slot label"))
+
+
+class FirstField(QWidget):
+    """The first free position: its number, and one step less or more."""
+
+    stepped = Signal(int)
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(theme.px(6))
+        self.words = label("", "strong")
+        self.less, self.more = QuietButton(theme, "\u2212"), QuietButton(theme, "+")
+        self.less.setAccessibleName(translated("First position one earlier"))
+        self.more.setAccessibleName(translated("First position one later"))
+        self.less.clicked.connect(lambda: self.stepped.emit(-1))
+        self.more.clicked.connect(lambda: self.stepped.emit(1))
+        row.addWidget(self.words, 1)
+        row.addWidget(self.less)
+        row.addWidget(self.more)
+
+    def show_first(self, first: int, count: int) -> None:
+        """Show a position of so many."""
+        self.words.setText(translated("{n} of {total}").format(n=first + 1, total=count))
+        self.less.setEnabled(first > 0)
+        self.more.setEnabled(first + 1 < count)
+
+
+class FieldsRow(QWidget):
+    """Emits what was chosen; it decides nothing."""
+
+    kind_chosen = Signal(object)
+    source_chosen = Signal(object)
+    stock_chosen = Signal(str)
+    printer_chosen = Signal(str)
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.kind, self.source, self.stock, self.printer = (_combo() for _ in range(4))
+        self.first = FirstField(theme)
+        for kind, words in KINDS:
+            self.kind.addItem(translated(words), kind)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(theme.px(8))
+        for words, editor, stretch in (
+            ("What", self.kind, 9),
+            ("Of", self.source, 9),
+            ("Stock", self.stock, 15),
+            ("First free position", self.first, 11),
+            ("Printer", self.printer, 14),
+        ):
+            field: FieldRow[QWidget] = FieldRow(translated(words), editor)
+            row.addWidget(field, stretch)
+        self.kind.activated.connect(lambda _i: self.kind_chosen.emit(self.kind.currentData()))
+        self.source.activated.connect(lambda _i: self.source_chosen.emit(self.source.currentData()))
+        self.stock.activated.connect(lambda _i: self.stock_chosen.emit(self.stock.currentData()))
+        self.printer.activated.connect(lambda _i: self.printer_chosen.emit(self.printer.currentData()))
+
+    def show_kind(self, kind: LabelKind) -> None:
+        """Show which kind is chosen."""
+        self.kind.setCurrentIndex(self.kind.findData(kind))
+
+    def show_sources(self, sources: Sequence[tuple[str, object]], chosen: object) -> None:
+        """Show where a queue can come from: (words, value)."""
+        _fill(self.source, sources, chosen)
+
+    def show_stocks(self, stocks: Sequence[Stock], chosen: str) -> None:
+        """Show the stocks that suit."""
+        _fill(self.stock, [(stock.name, stock.key) for stock in stocks], chosen)
+
+    def show_printers(self, printers: Sequence[Printer], chosen: str) -> None:
+        """Show the printers with their offsets."""
+        _fill(self.printer, [(printer_words(p), p.name) for p in printers], chosen)
+
+
+def printer_words(printer: Printer) -> str:
+    """A printer as it stands in the list: its name, and its offset once measured."""
+    name = printer.name or translated("Any printer")
+    if not (printer.offset_right or printer.offset_down):
+        return translated("{printer}, not measured").format(printer=name)
+    right, down = f"{printer.offset_right:g}".replace("-", "\u2212"), f"{printer.offset_down:g}".replace("-", "\u2212")
+    return translated("{printer}, offset {right}, {down} mm").format(printer=name, right=right, down=down)
+
+
+class ElidedCombo(QComboBox):
+    """A choice whose words end in an ellipsis where there is no room; the list and the tooltip hold the whole."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        arrow = QStyle.SubControl.SC_ComboBoxEditField
+        room = self.style().subControlRect(QStyle.ComplexControl.CC_ComboBox, option, arrow, self).width()
+        words = self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, room)
+        option.currentText = words
+        painter = QStylePainter(self)
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+        painter.end()
+
+
+def _combo() -> QComboBox:
+    combo = ElidedCombo()
+    combo.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+    combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    combo.setMinimumContentsLength(8)
+    return combo
+
+
+def _fill(combo: QComboBox, entries: Sequence[tuple[str, object]], chosen: object) -> None:
+    with QSignalBlocker(combo):
+        combo.clear()
+        for words, value in entries:
+            combo.addItem(words, value)
+            combo.setItemData(combo.count() - 1, words, Qt.ItemDataRole.ToolTipRole)
+        combo.setCurrentIndex(max(combo.findData(chosen), 0))

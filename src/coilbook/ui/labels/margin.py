@@ -1,0 +1,80 @@
+"""What the margin says of the label in focus: what stands on it, what never does, why the code stands twice."""
+
+from __future__ import annotations
+
+from coilbook.labels.layout import LabelLayout
+from coilbook.labels.stock import LabelKind, margin_warning
+from coilbook.reads.label_rows import LabelRow
+from coilbook.ui.desk import Desk
+from coilbook.ui.labels.run import Queue
+from coilbook.ui.margin_content import Evidence, MarginContent, MarginSection
+from coilbook.wording.language import translated
+
+_ON_CARD = (
+    "id, over 6 mm, to read at one metre",
+    'sex, sign and letter; "?" when unsure',
+    "genetics, short; the doubtful not in bold",
+    "hatch year, what she eats, flags",
+)
+_ON_SLOT = ("rack and slot, 10 mm, to read across the room", "nothing about any animal")
+
+
+def label_margin(desk: Desk, queue: Queue | None, row: LabelRow | None) -> MarginContent:
+    """The margin for the row in focus."""
+    heading = translated("Why, for the label in focus")
+    if queue is None or row is None:
+        return MarginContent(heading=heading, strip=translated("labels"))
+    layout = queue.layout_of(row)
+    verdict, needs_you = _verdict(desk, queue, row, layout)
+    card = queue.kind is LabelKind.CAGE_CARD
+    stands = [Evidence(shape="tick", word=translated(words)) for words in (_ON_CARD if card else _ON_SLOT)]
+    twice = layout is not None and len(layout.symbols) > 1
+    stands.append(
+        Evidence(shape="tick", word=translated("the code twice, in opposite corners" if twice else "the code"))
+    )
+    never = Evidence(shape="cross", word=translated("price, buyer, any address" if card else "an animal, a person"))
+    why = translated(
+        "A stain over one corner square kills a code at any level. Two corners rarely stain together, and the id"
+        " stands in letters."
+    )
+    before = translated(
+        "Print at 100%, no fit to page. The test sheet measures a printer once; the offset is then kept. Wipe one"
+        " label twenty times with what you clean with."
+    )
+    sections = [
+        MarginSection(translated("Stands on it"), tuple(stands)),
+        MarginSection(translated("Never on it"), (never,)),
+        *([MarginSection(translated("Why twice"), text=why)] if twice else []),
+        MarginSection(translated("Before the first sheet"), text=before),
+    ]
+    code = translated("code {code}").format(code=row.code.shown) if row.code is not None else ""
+    return MarginContent(
+        heading=heading,
+        whose=row.name,
+        sex=desk.style.sex_sign(row.sex, row.sex_percent) if row.animal is not None else ("", ""),
+        about=", ".join(part for part in (row.says, row.place, code) if part),
+        verdict=verdict,
+        needs_you=needs_you,
+        sections=tuple(sections),
+        rests_on=_printed_words(desk, row),
+        strip=verdict if verdict.startswith(row.name) else f"{row.name}. {verdict}",
+    )
+
+
+def _verdict(desk: Desk, queue: Queue, row: LabelRow, layout: LabelLayout | None) -> tuple[str, bool]:
+    if row.problem is not None:
+        return desk.render(row.problem), True
+    if layout is not None and layout.problems:
+        return desk.render(layout.problems[0]), True
+    warning = margin_warning(queue.stock, queue.printer)
+    if warning is not None:
+        return desk.render(warning), True
+    return translated("Everything fits."), False
+
+
+def _printed_words(desk: Desk, row: LabelRow) -> str:
+    if row.printed_at is None:
+        return translated("Never printed before. An old label would still open the same record.")
+    moment = desk.style.moment(row.printed_at)
+    words = "Last printed {when}. The code has not changed; the old label still opens it."
+    return translated(words).format(when=moment)

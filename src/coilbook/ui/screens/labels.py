@@ -1,0 +1,397 @@
+"""Labels: a queue in walking order, the sheet as it will come out, the label in focus; PDF, print, test sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
+
+from coilbook.labels.code import check_prefix
+from coilbook.labels.stock import LabelKind, Printer, shipped_stock
+from coilbook.operations.settings import remember
+from coilbook.reads import label_rows as read
+from coilbook.reads.label_rows import LabelRow
+from coilbook.reads.places import racks
+from coilbook.records.changes import Changes
+from coilbook.records.ids import AnimalId, PlaceId
+from coilbook.records.message import CoilbookError, Refusal
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk
+from coilbook.ui.labels import making
+from coilbook.ui.labels.fields import FieldsRow
+from coilbook.ui.labels.margin import label_margin
+from coilbook.ui.labels.offset_form import OffsetForm
+from coilbook.ui.labels.run import Queue
+from coilbook.ui.labels.work_page import WorkPage
+from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.text import PageHead
+from coilbook.ui.screen import Screen
+from coilbook.wording.language import translated, translated_plural
+
+#: a source of the queue that is neither everything nor a rack
+SELECTION = "selection"
+EVERYTHING = "everything"
+
+
+class LabelsScreen(Screen):
+    """The queue and its paper."""
+
+    key = "labels"
+    title = "Labels"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.queue: Queue | None = None
+        self._kind = LabelKind.CAGE_CARD
+        self._source: object = SELECTION
+        self._animals: list[AnimalId] = []
+        self._slots: list[PlaceId] = []
+        self._form: OffsetForm | None = None
+        self._list = self._make_commands()
+        self._build()
+        self._show_fields()
+
+    # --- building -------------------------------------------------------------------------------------------
+    def _make_commands(self) -> list[Command]:
+        def made(name: str, words: str, run: Callable[[], None], keys: str = "", listed: bool = True) -> Command:
+            return Command(f"labels.{name}", translated(words), run, keys, screen=self.key, listed=listed)
+
+        return [
+            made("test", "Test sheet", self.test_sheet, "Ctrl+T"),
+            made("pdf", "PDF", self.make_pdf, "Ctrl+S"),
+            made("print", "Print", self.print_labels, "Ctrl+P"),
+            made("everybody", "Cage cards for everybody", partial(self._fill_all, LabelKind.CAGE_CARD)),
+            made("every_slot", "Slot labels for every rack", partial(self._fill_all, LabelKind.SLOT)),
+            made("later", "First position one later", partial(self.step_first, 1), "+", False),
+            made("earlier", "First position one earlier", partial(self.step_first, -1), "-", False),
+            made("next", "Next sheet", partial(self._turn, 1), "PgDown", False),
+            made("before", "Sheet before", partial(self._turn, -1), "PgUp", False),
+            made("out", "Take out of the queue", self.take_out, "Del", False),
+            made("up", "Move up in the queue", partial(self.move_row, -1), "Alt+Up", False),
+            made("down", "Move down in the queue", partial(self.move_row, 1), "Alt+Down", False),
+            made("walk", "Back to walking order", self.reload, "W"),
+        ]
+
+    def _by_name(self, name: str) -> Command:
+        return next(command for command in self._list if command.id == f"labels.{name}")
+
+    def _build(self) -> None:
+        theme = self.desk.theme
+        px = theme.px
+        self.head = PageHead(translated("Labels"))
+        self.buttons = [QuietButton.of(theme, self._by_name(name)) for name in ("test", "pdf")]
+        self.print_button = PrimaryButton.of(theme, self._by_name("print"))
+        for button in (*self.buttons, self.print_button):
+            self.head.buttons.addWidget(button)
+        self.fields = FieldsRow(theme)
+        self.fields.kind_chosen.connect(self.choose_kind)
+        self.fields.source_chosen.connect(self.choose_source)
+        self.fields.stock_chosen.connect(self.choose_stock)
+        self.fields.printer_chosen.connect(self.choose_printer)
+        self.fields.first.stepped.connect(self.step_first)
+        steps = (self._by_name("everybody"), self._by_name("every_slot"))
+        sentence = translated("Select animals or slots and press Ctrl L there, or take them all from here.")
+        self.empty = EmptyState(theme, translated("The queue is empty"), sentence, steps)
+        self.stack = QStackedWidget()
+        self.work = WorkPage(self.desk)
+        self.work.started.connect(self.start_at)
+        self.work.ticked.connect(self.toggle)
+        self.work.walked.connect(self.margin_changed)
+        self.setFocusProxy(self.work.table)
+        self.stack.addWidget(self.work)
+        self.stack.addWidget(self.empty)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(px(24), px(16), px(24), px(8))
+        self._column.setSpacing(px(12))
+        self._column.addWidget(self.head)
+        self._column.addWidget(self.fields)
+        self._column.addWidget(self.stack, 1)
+
+    # --- the window's questions -----------------------------------------------------------------------------
+    def open(self, **target: object) -> None:
+        """Take a queue of animals or of slots, or show the one that is there."""
+        animals, slots = target.get("animals"), target.get("slots")
+        if isinstance(animals, Sequence):
+            self._kind, self._source = LabelKind.CAGE_CARD, SELECTION
+            self._animals = [AnimalId(int(a)) for a in animals]
+            self._new_queue()
+        elif isinstance(slots, Sequence):
+            self._kind, self._source = LabelKind.SLOT, SELECTION
+            self._slots = [PlaceId(int(s)) for s in slots]
+            self._new_queue()
+        else:
+            self.reload()
+
+    def refresh(self, changes: Changes) -> None:
+        """Names, places and looks may have changed."""
+        if changes.everything or changes.touches("animal", "place", "label_print", "setting"):
+            self.reload()
+
+    def commands(self) -> list[Command]:
+        return self._list
+
+    def primary_action(self) -> Command | None:
+        return self._by_name("print")
+
+    def count(self) -> int | None:
+        return len(self.queue.printed) if self.queue is not None and self.queue.printed else None
+
+    def foot_hint(self) -> str:
+        return translated(
+            "`Space` in or out  `Del` leaves the queue  `Alt \u2191 \u2193` order  `+ \u2212` first position"
+        )
+
+    def margin_content(self) -> MarginContent:
+        return label_margin(self.desk, self.queue, self.current_row())
+
+    def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        return [
+            ("cards", partial(self._fill_all, LabelKind.CAGE_CARD)),
+            ("started-at-four", partial(self.start_at, 3)),
+            ("slots", partial(self._fill_all, LabelKind.SLOT)),
+            ("test-sheet", self.test_sheet),
+        ]
+
+    def tour_papers(self, folder: Path) -> list[Path]:
+        from coilbook.printing.offset_sheet import offset_test_pdf
+        from coilbook.printing.sheets import label_pdf, write_pdf
+
+        written = []
+        for kind, name in ((LabelKind.CAGE_CARD, "cage cards"), (LabelKind.SLOT, "slot labels")):
+            self._fill_all(kind)
+            made = label_pdf(self.queue.run()) if self.queue is not None else None
+            if made is not None:
+                write_pdf(made.pdf, folder / f"{name}.pdf")
+                written.append(folder / f"{name}.pdf")
+        if self.queue is not None:
+            write_pdf(offset_test_pdf(self.queue.stock, self.queue.printer).pdf, folder / "test sheet.pdf")
+            written.append(folder / "test sheet.pdf")
+        return written
+
+    # --- the queue ------------------------------------------------------------------------------------------
+    def _fill_all(self, kind: LabelKind) -> None:
+        self._kind, self._source = kind, EVERYTHING
+        self._new_queue()
+
+    def choose_kind(self, kind: LabelKind) -> None:
+        """Cards of the same animals' slots become their labels, and the other way round."""
+        if kind is self._kind:
+            return
+        book = self.desk.collection
+        if self._source == SELECTION and kind is LabelKind.SLOT:
+            self._slots = read.slots_of_animals(book, self._animals)
+        elif self._source == SELECTION:
+            self._animals = read.animals_of_slots(book, self._slots)
+        self._kind = kind
+        self._new_queue()
+
+    def choose_source(self, source: object) -> None:
+        """The selection, everything, or one rack."""
+        self._source = source
+        self._new_queue()
+
+    def _new_queue(self) -> None:
+        """Another queue: the sheet starts afresh, stock and printer stay when they suit."""
+        old = self.queue
+        if old is not None and old.stock.suits(self._kind):
+            stock = old.stock
+        else:
+            stock = read.stocks_for(self._kind, self.desk.settings.paper)[0]
+        printer = old.printer if old is not None else self._printers()[0]
+        self.queue = Queue(self._kind, tuple(self._rows()), stock, printer, 0, self._prefix())
+        self.work.page = 0
+        self.show_queue()
+
+    def reload(self) -> None:
+        """Read the rows again, in walking order; what was chosen for the paper stays."""
+        if self.queue is None:
+            self._new_queue()
+            return
+        self.queue = replace(self.queue, kind=self._kind, rows=tuple(self._rows()), prefix=self._prefix())
+        self.show_queue()
+
+    def _rows(self) -> list[LabelRow]:
+        book = self.desk.collection
+        rack = PlaceId(self._source) if isinstance(self._source, int) else None
+        whole = rack is not None or self._source == EVERYTHING
+        if self._kind is LabelKind.SLOT:
+            return read.slot_label_rows(book, read.all_slots(book, rack) if whole else self._slots)
+        return read.cage_card_rows(book, read.animals_here(book, rack) if whole else self._animals)
+
+    def _prefix(self) -> str:
+        """The keeper's prefix; one that cannot be printed is refused with the reason and left away."""
+        prefix = self.desk.settings.code_prefix
+        try:
+            check_prefix(prefix)
+        except Refusal as refusal:
+            self.desk.notices.refuse(refusal)
+            return ""
+        return prefix
+
+    def current_row(self) -> LabelRow | None:
+        """The row in focus."""
+        return self.work.current_row()
+
+    def toggle(self) -> None:
+        """Leave the row in focus out of the run, or take it in again."""
+        row = self.current_row()
+        if row is not None and self.queue is not None:
+            self.queue = replace(self.queue, left_out=self.queue.left_out ^ {row.name})
+            self.show_queue()
+
+    def take_out(self) -> None:
+        """Take the row in focus out of the queue."""
+        row = self.current_row()
+        if row is not None and self.queue is not None:
+            self._animals = [a for a in self._animals if a != row.animal]
+            self._slots = [s for s in self._slots if s != row.slot]
+            self.queue = replace(self.queue, rows=tuple(r for r in self.queue.rows if r is not row))
+            self.show_queue()
+
+    def move_row(self, by: int) -> None:
+        """Move the row in focus up or down."""
+        place = self.work.table.current_row()
+        if self.queue is None or not (0 <= place < len(self.queue.rows) and 0 <= place + by < len(self.queue.rows)):
+            return
+        rows = list(self.queue.rows)
+        rows[place], rows[place + by] = rows[place + by], rows[place]
+        self.queue = replace(self.queue, rows=tuple(rows))
+        self.show_queue(place + by)
+
+    # --- paper ----------------------------------------------------------------------------------------------
+    def choose_stock(self, key: str) -> None:
+        """Another stock; the first position starts over."""
+        if self.queue is not None:
+            stock = shipped_stock(key)
+            dpi = self.queue.printer.dpi if self.queue.printer.dpi in stock.dpis else stock.dpis[0]
+            self.queue = replace(self.queue, stock=stock, first=0, printer=replace(self.queue.printer, dpi=dpi))
+            self.work.page = 0
+            self.show_queue()
+
+    def choose_printer(self, name: str) -> None:
+        """Another printer, with the offset measured for it."""
+        chosen = next((p for p in self._printers() if p.name == name), Printer(name))
+        if self.queue is not None:
+            self.queue = replace(self.queue, printer=chosen)
+            self.show_queue()
+
+    def _printers(self) -> list[Printer]:
+        measured = read.measured_printers(self.desk.collection)
+        known = {printer.name for printer in measured}
+        others = [Printer(name) for name in ("", *making.printer_names()) if name not in known]
+        return [*measured, *others]
+
+    def step_first(self, by: int) -> None:
+        """Move the first free position."""
+        if self.queue is not None:
+            self.start_at(self.queue.first + by)
+
+    def start_at(self, position: int) -> None:
+        """Start the run at a position of the first sheet."""
+        if self.queue is not None and 0 <= position < self.queue.stock.per_page:
+            self.queue = replace(self.queue, first=position)
+            self.work.page = 0
+            self.show_queue()
+
+    def _turn(self, by: int) -> None:
+        self.work.turn(by)
+
+    # --- showing --------------------------------------------------------------------------------------------
+    def show_queue(self, row: int | None = None) -> None:
+        """Draw everything for the queue as it is."""
+        queue = self.queue
+        self.stack.setCurrentIndex(0 if queue is not None and queue.rows else 1)
+        self.work.show_queue(queue, row)
+        self._show_fields()
+        self._show_head()
+        self.count_changed.emit()
+
+    def _show_head(self) -> None:
+        queue = self.queue
+        count = len(queue.printed) if queue is not None else 0
+        self.print_button.set_words(translated("Print {n}").format(n=count) if count else translated("Print"))
+        for button in (*self.buttons[1:], self.print_button):
+            button.setEnabled(count > 0)
+        if queue is None or not queue.rows:
+            self.head.say(translated("Nothing in the queue."))
+            return
+        what = (
+            ("{n} cage card", "{n} cage cards")
+            if self._kind is LabelKind.CAGE_CARD
+            else ("{n} slot label", "{n} slot labels")
+        )
+        words = translated_plural(*what, count)
+        sheets = translated_plural("on {n} sheet", "on {n} sheets", queue.pages)
+        used = translated_plural("{n} position already used", "{n} positions already used", queue.first)
+        self.head.say(f"{words} {sheets}" + (f"; {used}" if queue.first else ""))
+
+    def _show_fields(self) -> None:
+        fields, queue = self.fields, self.queue
+        fields.show_kind(self._kind)
+        everything = "All animals" if self._kind is LabelKind.CAGE_CARD else "All racks"
+        sources: list[tuple[str, object]] = [(translated("Selection"), SELECTION), (translated(everything), EVERYTHING)]
+        sources += [(rack.label, int(rack.id)) for rack in racks(self.desk.collection)]
+        fields.show_sources(sources, self._source)
+        if queue is not None:
+            fields.show_stocks(read.stocks_for(self._kind, self.desk.settings.paper), queue.stock.key)
+            fields.show_printers(self._printers(), queue.printer.name)
+            fields.first.show_first(queue.first, queue.stock.per_page)
+
+    # --- making ---------------------------------------------------------------------------------------------
+    def make_pdf(self) -> None:
+        """The PDF, in the collection's papers."""
+        if self.queue is not None and self.queue.printed:
+            making.make_pdf(self.desk, self.queue)
+
+    def print_labels(self) -> None:
+        """To the printer; the PDF when there is none."""
+        if self.queue is not None and self.queue.printed:
+            making.print_queue(self.desk, self.queue, self)
+
+    def test_sheet(self) -> None:
+        """Make the test sheet and ask for what it measures."""
+        if self.queue is None:
+            return
+        try:
+            making.make_test_sheet(self.desk, self.queue)
+        except CoilbookError as error:
+            self.desk.notices.refuse(error)
+            return
+        self._close_form()
+        self._form = form = OffsetForm(self.desk, self.queue.printer)
+        self._column.insertWidget(2, form)
+        self.work.show_card(False)
+        form.saved.connect(self._keep_offset)
+        form.left.connect(self._close_form)
+        form.begin()
+
+    def _keep_offset(self) -> None:
+        printer = self._form.printer() if self._form is not None else None
+        if printer is None or self.queue is None:
+            return
+        name = f"{read.PRINTER_PREFIX}{printer.name}"
+        self.queue = replace(self.queue, printer=printer)
+        self._close_form()
+        self.desk.run(remember, lambda _o: self.show_queue(), name=name, value=read.stored_printer(printer))
+
+    def _close_form(self) -> None:
+        if self._form is not None:
+            self._form.hide()
+            self._form.deleteLater()
+            self._form = None
+            self.work.show_card(True)
+            self.work.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Space takes the row in or leaves it out."""
+        if event.key() == Qt.Key.Key_Space:
+            self.toggle()
+            return
+        super().keyPressEvent(event)
