@@ -27,6 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.build_only:
         print(folder)
         return 0
+    import coilbook.app.rooms_first  # noqa: F401 - before Qt, for its speed
     from coilbook.app.window_run import run_window
 
     return run_window(folder, [], demo_clock(folder))

@@ -26,6 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
         from coilbook.app.start import make_against_advice
 
         make_against_advice(folder)
+    import coilbook.app.rooms_first  # noqa: F401 - before Qt, for its speed
     from coilbook.app.window_run import run_window
 
     return run_window(folder, words)
