@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import signal
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coilbook.app import paths
 from coilbook.app.crash import LOG, start_log, stop_telling, tell_bugs
@@ -10,6 +12,9 @@ from coilbook.app.one_window import Doorbell, hand_over
 from coilbook.app.rescue import ask_in_a_window, open_or_rescue
 from coilbook.app.start import Clock, close_window, make_application, make_window, real_clock
 from coilbook.records.message import Message, StorageTrouble
+
+if TYPE_CHECKING:
+    from coilbook.ui.main_window import MainWindow
 
 
 def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int:
@@ -34,6 +39,7 @@ def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int
         bell = Doorbell(folder, window.take_words, window)
         window.show()
         window.take_words(words)
+        close_when_told(window)
         try:
             return int(app.exec())
         finally:
@@ -42,3 +48,16 @@ def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int
             bell.close()
             close_window(desk, window)
             back_up_on_close(collection)
+
+
+def close_when_told(window: MainWindow) -> None:
+    """The end of a session, or Ctrl+C in the terminal, closes the window as the keeper would: with its backup.
+
+    Python sees a signal at its next own step; the clock of the line takes one every few seconds.
+    """
+
+    def told(_number: int, _frame: object) -> None:
+        window.close()
+
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, told)
