@@ -13,9 +13,11 @@ from pytestqt.qtbot import QtBot
 
 from coilbook.operations.people import add_person
 from coilbook.operations.weighing import weigh
+from coilbook.records.message import say
 from coilbook.records.quantities import Mass
 from coilbook.records.settings import Theme
 from coilbook.records.vocabulary import PersonRole
+from coilbook.ui.background import Control
 from coilbook.ui.commands import clashes
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screen import Screen
@@ -117,6 +119,21 @@ def test_a_screen_that_holds_something_typed_is_not_left(make_window: MakeWindow
     assert window.screen_open is _list(window)
     assert not window.close()
     _list(window).leave = True
+
+
+def test_the_window_does_not_close_under_a_long_act(make_window: MakeWindow) -> None:
+    window = make_window(*SCREENS)
+    background = window.desk.background
+    closed: list[bool] = []
+
+    def long_one(_control: Control) -> None:
+        closed.append(window.close())
+
+    background.write(long_one, what=say("Importing"))
+    assert closed == [False] and window.isVisible()
+    told = window.desk.notices.current
+    assert told is not None and "Importing is not done yet" in window.desk.render(told.message)
+    assert window.close()
 
 
 def test_room_size_folds_the_margin_and_grows_targets(make_window: MakeWindow) -> None:

@@ -10,6 +10,8 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, Q
 from PySide6.QtWidgets import QFrame, QGridLayout, QMainWindow, QScrollArea, QSizePolicy, QStackedWidget, QWidget
 
 from coilbook.records.changes import Changes
+from coilbook.records.message import say
+from coilbook.ui.background import Lane
 from coilbook.ui.camera_panel import CameraPanel
 from coilbook.ui.camera_source import QtCamera
 from coilbook.ui.column import ScreenColumn
@@ -265,6 +267,14 @@ class MainWindow(QMainWindow):
             return
         super().keyPressEvent(event)
 
+    def _is_writing(self) -> bool:
+        """True while a long act is being written; the foot says so, with its Cancel."""
+        for job in self.desk.background.jobs:
+            if job.lane is Lane.WRITE and job.what is not None:
+                self.desk.notices.warn(say("{what} is not done yet. Wait for it, or cancel it first.", what=job.what))
+                return True
+        return False
+
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.scanner.begin()
@@ -276,7 +286,7 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         screen = self.screen_open
-        if screen is not None and not screen.may_leave():
+        if (screen is not None and not screen.may_leave()) or self._is_writing():
             event.ignore()
             return
         save_window(self, self._state_file)

@@ -23,6 +23,8 @@ from coilbook.wording.language import translated
 
 #: of the window's width, what the open margin takes at most when the text is scaled up
 LARGEST_SHARE = 0.27
+#: characters from which a line of evidence may break
+LONG_WORDS = 22
 
 
 class MarginPanel(QWidget):
@@ -240,11 +242,14 @@ class _Body(QWidget):
             grid.addWidget(label(row.date, "second"), number, 0)
         if row.shape:
             grid.addWidget(ShapeMark(self._theme, row.shape), number, 1)
-        grid.addWidget(label(row.word), number, 2)
-        grid.addWidget(label(row.right, "second"), number, 3, Qt.AlignmentFlag.AlignRight)
+        grid.addWidget(label(row.word, wrap=len(row.word) > LONG_WORDS), number, 2)
+        right = label(row.right, "second", wrap=len(row.right) > LONG_WORDS)
+        right.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        grid.addWidget(right, number, 3)
 
     def _fact(self, grid: QGridLayout, number: int, row: Fact) -> None:
-        grid.addWidget(label(row.name, "second"), number, 0, 1, 2, Qt.AlignmentFlag.AlignTop)
+        name = label(row.name, "second", wrap=len(row.name) > LONG_WORDS)
+        grid.addWidget(name, number, 0, 1, 2, Qt.AlignmentFlag.AlignTop)
         value = label(row.value, "strong" if row.strong else "", wrap=True)
         value.setAlignment(Qt.AlignmentFlag.AlignRight)
         grid.addWidget(value, number, 2, 1, 2)

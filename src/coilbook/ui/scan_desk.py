@@ -63,7 +63,8 @@ class ScanDesk(QObject):
             NoticeChoice(say("{code}", code=reading), lambda one=reading: self._chosen(one))  # type: ignore[misc]
             for reading in readings[:3]
         )
-        self._window.sounds.bad()
+        if self._desk.settings.sound:
+            self._window.sounds.bad()
         self._desk.notices.refuse(Refusal(say("The scanner's keys can be read in two ways. Which one is it?")), choices)
 
     def _chosen(self, reading: str) -> None:

@@ -110,6 +110,10 @@ class Style:
         when = moment_from(text)
         return f"{self.date(when.date(), year=year)}, {self.time(when)}"
 
+    def month(self, value: dt.date) -> str:
+        """The short name of a day's month."""
+        return self._month(value)
+
     def days(self, count: int) -> str:
         """A number of days in the short form of tables."""
         return translated("{n} d").format(n=self.number(count))

@@ -108,6 +108,11 @@ def _doubted(painter: QPainter, square: QRectF, colour: QColor) -> None:
     painter.drawEllipse(_inset(square, 0.18))
 
 
+def _dashed_circle(painter: QPainter, square: QRectF, colour: QColor) -> None:
+    painter.setPen(QPen(colour, max(square.width() / 10, 1.2), Qt.PenStyle.DotLine))
+    painter.drawEllipse(_inset(square, 0.22))
+
+
 def _dot(painter: QPainter, square: QRectF, colour: QColor) -> None:
     painter.setBrush(colour)
     painter.drawEllipse(_inset(square, 0.34))
@@ -221,6 +226,7 @@ SHAPES: dict[str, Draw] = {
     "doubted": _doubted,
     "todo": _circle,
     "weight": _circle,
+    "lost": _dashed_circle,
     "dot": _dot,
     "done": _ticked,
     "tick": _tick,

@@ -91,19 +91,26 @@ class IdLabel(QWidget):
         self.updateGeometry()
         self.update()
 
-    def _pieces(self) -> list[tuple[str, int, bool]]:
+    def _pieces(self, size: int) -> list[tuple[str, int, bool]]:
         """Text, size and weight of what stands on the base line, left to right."""
         sign, letter = self._sex
-        small = {ID: TITLE, TITLE: TITLE}.get(self._size, BODY)
-        pieces = [(self._id, self._size, True), (sign, round(small * 1.2), small > BODY), (letter, small, small > BODY)]
+        small = {ID: TITLE, TITLE: TITLE}.get(size, BODY)
+        pieces = [(self._id, size, True), (sign, round(small * 1.2), small > BODY), (letter, small, small > BODY)]
         return [piece for piece in pieces if piece[0]]
 
-    def sizeHint(self) -> QSize:
+    def _width(self, size: int) -> int:
         gap = self._theme.px(6)
-        width = sum(
-            _metrics(self._theme, size, bold).horizontalAdvance(text) + gap for text, size, bold in self._pieces()
+        return sum(
+            _metrics(self._theme, px, bold).horizontalAdvance(text) + gap for text, px, bold in self._pieces(size)
         )
-        return QSize(width, _metrics(self._theme, self._size, True).height())
+
+    def _fitting(self) -> int:
+        """The largest size at which all of it has room; the sex is never what is cut off."""
+        steps = [size for size in (ID, TITLE, BODY) if size <= self._size]
+        return next((size for size in steps if self._width(size) <= self.width() + self._theme.px(6)), BODY)
+
+    def sizeHint(self) -> QSize:
+        return QSize(self._width(self._size), _metrics(self._theme, self._size, True).height())
 
     def minimumSizeHint(self) -> QSize:
         return QSize(self._theme.px(40), self.sizeHint().height())
@@ -114,7 +121,7 @@ class IdLabel(QWidget):
         left = 0
         with QPainter(self) as painter:
             painter.setPen(self._theme.colour("ink"))
-            for text, size, bold in self._pieces():
+            for text, size, bold in self._pieces(self._fitting()):
                 painter.setFont(self._theme.font(size, bold=bold))
                 painter.drawText(left, base, text)
                 left += _metrics(self._theme, size, bold).horizontalAdvance(text) + self._theme.px(6)
