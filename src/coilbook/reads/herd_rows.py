@@ -48,6 +48,11 @@ class HerdRow:
         """True while the animal is in the room."""
         return self.status is Status.HERE
 
+    @property
+    def gone(self) -> bool:
+        """True for an animal that will not be in the room again: its id is struck out."""
+        return self.status in (Status.SOLD, Status.DEAD)
+
 
 def herd_rows(collection: Collection, herd: Herd, animals: Iterable[int], states: IntArray) -> list[HerdRow]:
     """Rows of these animals, in no certain order; `states` as `standing.states` gives them."""

@@ -37,8 +37,8 @@ class State(StrEnum):
     QUARANTINE = "quarantine"
     REGURGITATED = "regurgitated"
     BLUE = "blue"
-    PENDING = "pending"
     FAST = "fast"
+    PENDING = "pending"
     NOT_OFFERED = "not_offered"
     NEW = "new"
 
@@ -68,8 +68,8 @@ def states(herd: Herd, today: dt.date) -> IntArray:
         (State.QUARANTINE, in_quarantine(herd)),
         (State.REGURGITATED, np.asarray((herd["spewed"] > 0) & (day - herd["spewed"] < HOLD_DAYS))),
         (State.BLUE, np.asarray(herd["blue"] > day - BLUE_DAYS)),
-        (State.PENDING, np.asarray(herd["pending"] > 0)),
         (State.FAST, np.asarray(long_ago & (herd["refused"] > 0))),
+        (State.PENDING, np.asarray(herd["pending"] > 0)),
         (State.NOT_OFFERED, np.asarray((offered > 0) & (day - offered > LONG_DAYS))),
         (State.NEW, np.asarray((acquired > 0) & (day - acquired < NEW_DAYS))),
     ]

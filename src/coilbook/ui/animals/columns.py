@@ -87,6 +87,8 @@ def _hatched(row: HerdRow, w: Writing) -> Cell:
 def _meal(row: HerdRow, w: Writing) -> Cell:
     if row.taken is None:
         return Cell("")
+    if not row.here:
+        return Cell(short_day(row.taken, w), token="second")
     days = (w.today - row.taken).days
     long = days > LONG_DAYS and row.refused > 0
     return Cell(short_day(row.taken, w), w.style.days(days), token="second", bold_after=long)
@@ -108,7 +110,7 @@ def short_day(day: dt.date, w: Writing) -> str:
 
 
 _STATES: dict[State, tuple[str, str]] = {
-    State.SOLD: ("move", ""), State.DEAD: ("cross", ""), State.LOAN: ("dash", ""), State.LOST: ("todo", ""),
+    State.SOLD: ("move", ""), State.DEAD: ("cross", ""), State.LOAN: ("dash", ""), State.LOST: ("lost", ""),
     State.OUTSIDE: ("photo", ""), State.QUARANTINE: ("pause", "quarantine"), State.BLUE: ("blue", "in blue"),
     State.PENDING: ("dot", "left in"), State.NEW: ("flag", "new"),
 }  # fmt: skip
@@ -143,7 +145,7 @@ COLUMNS: tuple[Column, ...] = (
     Column("hatched", "Hatched", "hatched", 80, _hatched),
     Column("weight", "Now", "weight", 64, _weight, right=True, descends=True),
     Column("curve", "12 months", "weighed", 112, lambda row, w: Cell(""), descends=True),
-    Column("meal", "Last meal taken", "taken", 124, _meal, right=True),
+    Column("meal", "Last meal taken", "taken", 132, _meal, right=True),
     Column("due", "Due", "due", 72, _day("due"), shown=False),
     Column("shed", "Last shed", "shed", 80, _day("shed"), shown=False, descends=True),
     Column("state", "State", "state", 144, state_words),

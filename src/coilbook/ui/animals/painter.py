@@ -137,7 +137,7 @@ class ListPainter:
             cell, row = model.cell(strip.row, number), model.row(strip.row)
             after = min(self._width(cell.after, False), self._theme.px(26))
             shown = self._fitting(cell.text, True, room - after - self._gap)
-            gone = row is not None and not row.here
+            gone = row is not None and row.gone
             if gone:
                 painter.setFont(self._struck)
             painter.drawText(QPointF(left, self._line(strip)), shown)
@@ -154,7 +154,7 @@ class ListPainter:
         self, painter: QPainter, model: AnimalTable, strips: list[Strip], number: int, span: tuple[int, int]
     ) -> None:
         edge = span[0] + span[1] - self._pad
-        days = edge - self._theme.px(50)
+        days = edge - self._theme.px(54)
         cells = [(strip, model.cell(strip.row, number)) for strip in strips]
         painter.setPen(self._colour("second"))
         for strip, cell in cells:

@@ -39,7 +39,7 @@ def leaves(left: Filtered, style: Style, render: Render) -> tuple[str, str]:
             parts.append(translated("{term} … typing").format(term=term.words))
         elif term.message is not None:
             parts.append(render(term.message).rstrip("."))
-        else:
+        elif term.words != "all":
             parts.append(translated("{term} leaves {n}").format(term=term.words, n=style.number(found.count)))
     strong = translated("{n} of {all}").format(n=style.number(left.count), all=style.number(left.among))
     return strong, ", ".join(parts)

@@ -65,18 +65,20 @@ class SmallWeightChart(QWidget):
             self._line(painter, [at(day, mass) for day, mass in self._points])
 
     def _months(self, painter: QPainter, area: QRectF, first: int, length: int) -> None:
+        """Every month, or every second, third ... where there is less room."""
         theme, metrics = self._theme, painter.fontMetrics()
-        month = dt.date.fromordinal(first).replace(day=1)
-        taken = area.left() - theme.px(20)
+        widest = metrics.horizontalAdvance("Mmm") + theme.px(12)
+        every = max(1, -(-widest // max(int(area.width() / length * 30), 1)))
+        painter.setPen(theme.colour("second"))
+        month, number = dt.date.fromordinal(first).replace(day=1), 0
         while month.toordinal() <= first + length:
             x = area.left() + (month.toordinal() - first) / length * area.width()
-            word = self._style.date(month, year=False).replace("1", "").replace(",", "").strip(" -0")
-            width = metrics.horizontalAdvance(word)
-            if x >= area.left() and x + width <= area.right() + theme.px(6) and x > taken + theme.px(8):
-                painter.setPen(theme.colour("second"))
-                painter.drawLine(QPointF(x, area.bottom() + 1), QPointF(x, area.bottom() + theme.px(5)))
-                painter.drawText(QPointF(x + 2, area.bottom() + theme.px(18)), word)
-                taken = x + width
+            word = self._style.month(month)
+            if x >= area.left():
+                if number % every == 0 and x + metrics.horizontalAdvance(word) <= self.width():
+                    painter.drawLine(QPointF(x, area.bottom() + 1), QPointF(x, area.bottom() + theme.px(5)))
+                    painter.drawText(QPointF(x + 2, area.bottom() + theme.px(18)), word)
+                number += 1
             month = (month + dt.timedelta(days=32)).replace(day=1)
 
     def _line(self, painter: QPainter, placed: list[QPointF]) -> None:

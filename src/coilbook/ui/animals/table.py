@@ -21,7 +21,11 @@ from coilbook.wording.language import translated
 
 Flag = QItemSelectionModel.SelectionFlag
 _REST = next(k for k, column in enumerate(COLUMNS) if column.width == 0)
+#: below this the genetics get no narrower, and the list scrolls sideways
 NARROWEST_REST = 120
+#: where there is less room than this for the genetics, these columns give theirs, the first one first
+ROOM_FOR_REST = 190
+GIVE_WAY = ("curve", "hatched")
 _KEYS = [column.key for column in COLUMNS]
 
 
@@ -38,7 +42,7 @@ class AnimalList(TableView):
         self._folder, self._gathering, self._arranging = folder, False, True
         self.animals = model
         self.sort, self.descending = layout.sort, layout.descending
-        self._widths = dict(layout.widths)
+        self._widths, self._wanted = dict(layout.widths), set(layout.shown)
         self.setModel(model)
         self._painter = ListPainter(theme)
         self.setDragEnabled(True)
@@ -63,9 +67,9 @@ class AnimalList(TableView):
         self._widths = dict(layout.widths)
         self.sort, self.descending = layout.sort, layout.descending
         order = [*layout.shown, *(key for key in _KEYS if key not in layout.shown)]
+        self._wanted = set(layout.shown)
         for place, key in enumerate(order):
             head.moveSection(head.visualIndex(_KEYS.index(key)), place)
-            self.setColumnHidden(_KEYS.index(key), key not in layout.shown)
         self._show_sorting()
         self._arranging = False
         self.fit()
@@ -76,23 +80,26 @@ class AnimalList(TableView):
         return Layout(tuple(c.key for c in self.shown_columns()), dict(self._widths), self.sort, self.descending)
 
     def shown_columns(self) -> list[Column]:
-        """Columns from left to right."""
+        """Columns the keeper chose, from left to right, also those that give way to the genetics just now."""
         head = self.horizontalHeader()
         places = (head.logicalIndex(place) for place in range(head.count()))
-        return [COLUMNS[k] for k in places if not self.isColumnHidden(k)]
+        return [COLUMNS[k] for k in places if COLUMNS[k].key in self._wanted]
 
     def fit(self) -> None:
         """Widths for the present scale; the genetics take the rest unless the keeper gave them a width."""
         self._arranging = True
-        taken = 0
+        px = self.theme.px
+        widths = {c.key: px(self._widths.get(c.key, c.width)) for c in COLUMNS if c.key in self._wanted}
+        rest = widths.pop(COLUMNS[_REST].key, 0)
+        for key in GIVE_WAY:
+            if not rest and sum(widths.values()) + px(ROOM_FOR_REST) > self.viewport().width() > 0:
+                widths.pop(key, None)
+        room = rest or max(self.viewport().width() - sum(widths.values()), px(NARROWEST_REST))
         for k, column in enumerate(COLUMNS):
-            width = self.theme.px(self._widths.get(column.key, column.width))
-            if k != _REST and not self.isColumnHidden(k):
-                self.setColumnWidth(k, width)
-                taken += width
-        own = self._widths.get(COLUMNS[_REST].key)
-        rest = self.theme.px(own) if own else self.viewport().width() - taken
-        self.setColumnWidth(_REST, max(rest, self.theme.px(NARROWEST_REST)))
+            hidden = column.key not in widths and not (k == _REST and column.key in self._wanted)
+            self.setColumnHidden(k, hidden)
+            if not hidden:
+                self.setColumnWidth(k, widths.get(column.key, room))
         self._arranging = False
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -102,17 +109,17 @@ class AnimalList(TableView):
     def choose_columns(self, at: QPoint | None = None) -> None:
         """A menu of all columns, ticked where shown."""
         menu = QMenu(self)
-        for k, column in enumerate(COLUMNS):
+        for column in COLUMNS:
             action = menu.addAction(head_of(column, self.animals.writing.style))
             action.setCheckable(True)
-            action.setChecked(not self.isColumnHidden(k))
+            action.setChecked(column.key in self._wanted)
             action.setEnabled(column.key != "animal")
             action.toggled.connect(lambda on, key=column.key: self.show_column(key, on))
         menu.popup(at or self.horizontalHeader().mapToGlobal(QPoint(self.theme.px(24), self.theme.px(28))))
 
     def show_column(self, key: str, shown: bool) -> None:
         """Show or hide a column."""
-        self.setColumnHidden(_KEYS.index(key), not shown)
+        self._wanted = self._wanted | {key} if shown else self._wanted - {key}
         self.fit()
         self._keep()
 
