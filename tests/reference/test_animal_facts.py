@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from pathlib import Path
 from random import Random
@@ -227,6 +227,33 @@ def test_siblings_are_full_only_when_both_parents_are_sure(book: Collection) -> 
         (ids[4], 70),
     ]
     assert {y.id for y in animal_page(book, ids[1]).family.young} == set(ids[2:5])
+
+
+class _Listening:
+    """A collection that keeps what it was asked."""
+
+    def __init__(self, collection: Collection) -> None:
+        self._collection = collection
+        self.asked: list[tuple[str, Sequence[object]]] = []
+
+    def read(self, sql: str, values: Sequence[object] = ()) -> list[tuple[object, ...]]:
+        self.asked.append((sql, values))
+        return self._collection.read(sql, values)
+
+    def read_one(self, sql: str, values: Sequence[object] = ()) -> tuple[object, ...] | None:
+        self.asked.append((sql, values))
+        return self._collection.read_one(sql, values)
+
+
+def test_no_query_of_the_page_walks_through_a_whole_table(book: Collection) -> None:
+    listening = _Listening(book)
+    animal_page(listening, _ids(book)[4])  # type: ignore[arg-type]
+    assert len(listening.asked) > 10
+    for sql, values in listening.asked:
+        steps = [str(step[3]) for step in book.read(f"EXPLAIN QUERY PLAN {sql}", values)]
+        # what walks through a part of this very query is no table
+        walked = [s for s in steps if s.startswith("SCAN") and not s.startswith(("SCAN (subquery", "SCAN CONSTANT"))]
+        assert not walked, (sql, steps)
 
 
 def test_an_animal_that_is_not_in_the_book_is_said_plainly(book: Collection) -> None:

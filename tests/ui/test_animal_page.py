@@ -338,13 +338,19 @@ def test_typing_a_word_on_the_page_narrows_the_timeline(
 # --- lines of the page ----------------------------------------------------------------------------------------
 
 
-def _correct(page: AnimalScreen, press: Callable[..., None], qtbot: QtBot, line: QWidget, text: str) -> None:
+def _correct_without_enter(
+    page: AnimalScreen, press: Callable[..., None], qtbot: QtBot, line: QWidget, text: str
+) -> None:
     line.setFocus()
     press(Key.Key_F2)
     field = _focus()
     assert isinstance(field, QLineEdit)
     field.selectAll()
     qtbot.keyClicks(field, text)
+
+
+def _correct(page: AnimalScreen, press: Callable[..., None], qtbot: QtBot, line: QWidget, text: str) -> None:
+    _correct_without_enter(page, press, qtbot, line, text)
     press(Key.Key_Return)
 
 
@@ -438,6 +444,16 @@ def test_parents_by_id_and_an_unknown_one_kept_as_somebody_elses(
     assert (family.dam.keeper_id, family.dam.status, family.dam.sex) == ("X-20", Status.OUTSIDE, Sex.FEMALE)
     assert [(s.keeper_id, s.percent) for s in family.sires] == [("M-03", 100)]
     assert "X-20 \u00d7 M-03" in page.body.head.origin.text() and not lines["dam"].editing
+
+
+def test_a_begun_id_of_a_parent_goes_on_in_the_field(
+    page: AnimalScreen, press: Callable[..., None], qtbot: QtBot
+) -> None:
+    line = page.body.details.lines["sires"]
+    _correct_without_enter(page, press, qtbot, line, "m-0")
+    assert line.field is not None and line.field.text() == "m-03" and line.field.selectedText() == "3"
+    press(Key.Key_Return)
+    assert page.page is not None and [s.keeper_id for s in page.page.family.sires] == ["M-03"]
 
 
 def test_possible_sires_with_their_percent(page: AnimalScreen, press: Callable[..., None], qtbot: QtBot) -> None:
@@ -538,6 +554,19 @@ def test_a_dropped_picture_becomes_her_photo_and_undo_takes_it_off(
     assert len(page.page.pictures) == 1
     press(Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert len(page.page.pictures) == 2
+
+
+def test_the_page_opens_with_the_photo_chosen_for_it(
+    window: MainWindow, page: AnimalScreen, room: Room, tmp_path: Path, press: Callable[..., None]
+) -> None:
+    for name in ("first.png", "second.png"):
+        window.take_files([_picture(tmp_path / name, "#806030" if name == "first.png" else "#304050")])
+    page.body.photo.step(-1)
+    page.first_photo()
+    page.desk.go_animal(room.male)
+    page.desk.go_animal(room.female)
+    assert page.body.photo.caption().endswith("1 of 2")
+    assert page.page is not None and page.page.who.cover_photo == page.page.pictures[0].row
 
 
 def test_the_clipboards_picture_is_pasted(page: AnimalScreen, press: Callable[..., None]) -> None:

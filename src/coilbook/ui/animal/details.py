@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
@@ -62,17 +60,10 @@ class Details(QWidget):
 
     def _line(self, theme: Theme, name: str) -> EditInPlace:
         line = EditInPlace(theme, translated(_NAMES[name]))
-        line.saved.connect(self._teller(self.saved, name))
+        line.saved.connect(lambda text: self.saved.emit(name, text))
         line.focused.connect(lambda: self.focused.emit(name))
         self.lines[name] = line
         return line
-
-    @staticmethod
-    def _teller(signal: object, name: str) -> Callable[[str], None]:
-        def tell(text: str) -> None:
-            signal.emit(name, text)  # type: ignore[attr-defined]
-
-        return tell
 
     def show_page(self, page: AnimalPage, style: Style) -> None:
         """Show an animal."""
@@ -96,15 +87,6 @@ class Details(QWidget):
         sure = len(sires) == 1 and sires[0].percent == 100
         typed = sires[0].keeper_id if sure else ", ".join(f"{s.keeper_id} {s.percent}%" for s in sires)
         lines["sires"].show_value(typed, hint=translated("not known"))
-
-    def refuse(self, name: str, sentence: str) -> None:
-        """Say what is wrong in a line."""
-        self.lines[name].refuse(sentence)
-
-    @property
-    def editing(self) -> bool:
-        """True while any line stands open."""
-        return any(line.editing for line in self.lines.values())
 
 
 def _claims(page: AnimalPage) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QRect, QSize, Qt, Signal
+from PySide6.QtCore import QRect, QSize, QStringListModel, Qt, Signal
 from PySide6.QtGui import (
     QFocusEvent,
     QFontMetrics,
@@ -15,7 +15,7 @@ from PySide6.QtGui import (
     QPen,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QCompleter, QLineEdit, QSizePolicy, QWidget
 
 from coilbook.ui.theme import BODY, SMALL, TARGET, Theme
 from coilbook.wording.language import translated
@@ -61,6 +61,8 @@ class EditInPlace(QWidget):
         self.field_width = 240
         #: set by the page: False for a value that is not typed here
         self.may_edit: Callable[[], bool] = lambda: True
+        #: set by the page: what a begun text may go on to, best first
+        self.suggest: Callable[[str], list[str]] | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         wide = QSizePolicy.Policy.Maximum if bare else QSizePolicy.Policy.Preferred
         self.setSizePolicy(wide, QSizePolicy.Policy.Fixed)
@@ -103,12 +105,26 @@ class EditInPlace(QWidget):
         field.kept.connect(lambda: self.saved.emit(field.text()))
         field.left.connect(self.done)
         self._field = field
+        self._complete(field)
         self.updateGeometry()
         self._place()
         field.show()
         field.selectAll()
         field.setFocus(Qt.FocusReason.OtherFocusReason)
         self.editing_changed.emit()
+
+    def _complete(self, field: QLineEdit) -> None:
+        """What was begun goes on in the field itself, selected, so that typing on replaces it."""
+        suggest = self.suggest
+        if suggest is None:
+            return
+        words = QStringListModel(field)
+        completer = QCompleter(words, field)
+        completer.setCompletionMode(QCompleter.CompletionMode.InlineCompletion)
+        completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        field.setCompleter(completer)
+        # found before the field completes: its own reading of the keys comes after this one
+        field.textEdited.connect(lambda text: words.setStringList(suggest(text)))
 
     def done(self) -> None:
         """Close the field."""

@@ -1,4 +1,4 @@
-"""Pictures that come from outside: dropped files and the clipboard."""
+"""Pictures that come from outside: dropped files, a chosen file and the clipboard."""
 
 from __future__ import annotations
 
@@ -6,6 +6,9 @@ from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice
 from PySide6.QtGui import QGuiApplication, QImageWriter
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from coilbook.wording.language import translated
 
 #: endings of files that are taken for a picture; what is in them is judged when they are kept
 ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"})
@@ -14,6 +17,13 @@ ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"})
 def picture_paths(paths: list[Path]) -> list[Path]:
     """The files that may be pictures."""
     return [path for path in paths if path.suffix.lower() in ENDINGS]
+
+
+def chosen_picture(parent: QWidget) -> Path | None:
+    """A picture chosen in the file window of the desktop; None when it was left."""
+    kinds = translated("Pictures (*.jpg *.jpeg *.png *.webp)")
+    name, _ = QFileDialog.getOpenFileName(parent, translated("The photo to add"), "", kinds)
+    return Path(name) if name else None
 
 
 def pasted_picture() -> Path | bytes | None:

@@ -10,12 +10,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout
 
+from coilbook.operations.animals import AnimalDetails, edit_animal
 from coilbook.operations.entries import edit_entry, remove_entry
 from coilbook.operations.photos import add_photo, edit_photo, remove_photo
 from coilbook.reads.animal_chart import series_of
 from coilbook.reads.animal_examples import busiest
 from coilbook.reads.animal_page import animal_page
 from coilbook.reads.animal_rows import AnimalPage, Entry, Picture, Relative
+from coilbook.reads.named import animals_named
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
@@ -27,7 +29,7 @@ from coilbook.ui.animal.edit_kinds import EDIT_ASKS, asks_for
 from coilbook.ui.animal.entry_form import EntryForm
 from coilbook.ui.animal.line_keeper import LineKeeper
 from coilbook.ui.animal.margin import AnimalMargin, Ways
-from coilbook.ui.animal.photo_intake import pasted_picture, picture_paths
+from coilbook.ui.animal.photo_intake import chosen_picture, pasted_picture, picture_paths
 from coilbook.ui.animal.tour import tour_papers, tour_states
 from coilbook.ui.animal.words import strip
 from coilbook.ui.commands import Command
@@ -72,11 +74,13 @@ class AnimalScreen(Screen):
             line.editing_changed.connect(self._show_edited)
         for line in body.details.lines.values():
             line.editing_changed.connect(self._show_edited)
+        for name in ("dam", "sires"):
+            body.details.lines[name].suggest = self._parents_like
         body.details.saved.connect(self._save_detail)
         body.details.focused.connect(lambda name: self._look("claim" if name == "claim" else "who"))
         body.photo.focused.connect(lambda: self._look("who"))
         body.photo.removed.connect(self._remove_photo)
-        body.photo.wanted.connect(lambda: self.log("photo"))
+        body.photo.wanted.connect(self.choose_photo)
         body.strip.walked.connect(lambda: self._look(body.strip.name))
         body.strip.opened.connect(lambda name: self.log(_LOGS[name]))
         body.chart.focused.connect(lambda: self._look("weight"))
@@ -178,6 +182,12 @@ class AnimalScreen(Screen):
     def _save_detail(self, name: str, text: str) -> None:
         self._lines.keep(name, self.body.details.lines[name], text)
 
+    def _parents_like(self, text: str) -> list[str]:
+        """Ids that begin with what was typed of a parent."""
+        begun = text.strip()
+        found = animals_named(self.desk.collection, begun, 8) if begun else []
+        return [animal.keeper_id for animal in found]
+
     def _show_edited(self) -> None:
         """A line was opened: it must be in sight, and the foot says its keys."""
         line = self.sender()
@@ -251,6 +261,19 @@ class AnimalScreen(Screen):
         for path in pictures:
             self._add_photo(path)
         return True
+
+    def choose_photo(self) -> None:
+        """A picture file, chosen in the file window of the desktop."""
+        path = chosen_picture(self) if self.page is not None else None
+        if path is not None:
+            self.dropped([path])
+
+    def first_photo(self) -> None:
+        """The photo in view is the one the page opens with."""
+        picture = self.body.photo.picture
+        if self.page is not None and picture is not None:
+            details = AnimalDetails(cover_photo=picture.row)
+            self.desk.run(edit_animal, animal=self.page.who.id, details=details)
 
     def paste(self) -> None:
         """The picture on the clipboard goes to this animal."""
