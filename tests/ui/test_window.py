@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
 from coilbook.operations.people import add_person
@@ -134,6 +134,23 @@ def test_the_window_does_not_close_under_a_long_act(make_window: MakeWindow) -> 
     told = window.desk.notices.current
     assert told is not None and "Importing is not done yet" in window.desk.render(told.message)
     assert window.close()
+
+
+def test_long_work_stands_in_the_foot_with_what_how_many_and_cancel(make_window: MakeWindow, qtbot: QtBot) -> None:
+    window = make_window(*SCREENS)
+    seen: list[tuple[list[str], bool]] = []
+
+    def long_one(control: Control) -> None:
+        control.progress(3120, 20_000)
+        words = [label.text() for label in window.foot.findChildren(QLabel) if label.isVisible()]
+        cancel = next(b for b in window.foot.findChildren(QAbstractButton) if b.text() == "Cancel")
+        qtbot.mouseClick(cancel, Qt.MouseButton.LeftButton)
+        seen.append((words, control.cancelled()))
+
+    window.desk.background.read(long_one, what=say("Reading old-records.xlsx"))
+    assert "Reading old-records.xlsx: 3,120 of 20,000" in seen[0][0]
+    assert seen[0][1], "Cancel reached the work"
+    assert not any(b.isVisible() and b.text() == "Cancel" for b in window.foot.findChildren(QAbstractButton))
 
 
 def test_room_size_folds_the_margin_and_grows_targets(make_window: MakeWindow) -> None:

@@ -51,7 +51,7 @@ def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int
 
 
 def close_when_told(window: MainWindow) -> None:
-    """The end of a session, or Ctrl+C in the terminal, closes the window as the keeper would: with its backup.
+    """Logging out, or Ctrl+C in the terminal, closes the window as the keeper would: with its backup.
 
     Python sees a signal at its next own step; the clock of the line takes one every few seconds.
     """

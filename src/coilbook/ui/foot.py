@@ -139,14 +139,15 @@ class _Work(QWidget):
         row.setSpacing(desk.theme.px(8))
         for widget in (self._words, self._bar, self._cancel):
             row.addWidget(widget)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         self.hide()
         desk.background.moved.connect(self._moved)
 
     def _moved(self, _job: Job) -> None:
         long_ones = [job for job in self._desk.background.jobs if job.what is not None]
         self._job = long_ones[0] if long_ones else None
-        self.setVisible(self._job is not None)
         if self._job is None or self._job.what is None:
+            self.hide()
             return
         what, number = self._desk.render(self._job.what), self._desk.style.number
         if self._job.total:
@@ -157,6 +158,7 @@ class _Work(QWidget):
         self._bar.setMaximum(self._job.total)
         self._bar.setValue(self._job.at)
         self._cancel.setEnabled(not self._job.stopped.is_set())
+        self.show()
 
     def _stop(self) -> None:
         if self._job is not None:
