@@ -138,7 +138,7 @@ WORK: dict[str, Work] = {
     "restores": write_restores,
 }
 #: about how long one round of each takes here, in seconds: kills fall between nothing and a bit more than that
-SPAN = {"acts": 0.03, "imports": 0.08, "photos": 0.05, "backups": 0.2, "restores": 0.9, "migrations": 0.25}
+SPAN = {"acts": 0.25, "imports": 0.3, "photos": 0.25, "backups": 0.4, "restores": 1.2, "migrations": 0.08}
 
 
 def child(kind: str, folder: Path, handle: int, seed: int) -> None:

@@ -187,6 +187,17 @@ def test_an_import_and_all_that_rests_on_it_are_undone_in_one_act(collection: Co
     assert check.check(collection).findings == ()
 
 
+def test_acts_taken_back_together_come_back_in_their_order(collection: Collection) -> None:
+    add_animal(collection)  # 1
+    undo(collection, 1)  # 2
+    undo(collection, 2)  # 3: 1 is in force again
+    undo(collection, 1)  # 4
+    undo(collection, 4, 3)  # 5: 2 is in force again
+    undo(collection, 5)  # 6: 3 and then 4 are in force again, so 1 is not
+    assert content_of(collection)["animal"] == []
+    assert collection.read("SELECT id FROM act WHERE in_force = 1 ORDER BY id") == [(3,), (4,), (6,)]
+
+
 def test_changes_say_which_rows_and_animals_were_touched(collection: Collection) -> None:
     animal = add_animal(collection)
     with collection.act(Act.WEIGH) as act:

@@ -20,7 +20,7 @@ from coilbook.storage import tables as t
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from tests.storage.conftest import undo
-from tests.storage.workload import content_of
+from tests.storage.workload import content_of, in_memory
 
 PICK = st.integers(0, 1_000)
 LABELS = st.sampled_from(["R1", "R2", "R3"])
@@ -31,7 +31,7 @@ class Undoing(RuleBasedStateMachine):
 
     @initialize()
     def begin(self) -> None:
-        self.place = Path(tempfile.mkdtemp())
+        self.place = Path(tempfile.mkdtemp(dir=in_memory()))
         self.book = Collection.create(self.place / "book", lambda: dt.datetime(2026, 3, 29, 20, 14, tzinfo=dt.UTC))
         #: what each act that is no undo left of each row it touched (None: removed)
         self.effects: dict[int, dict[tuple[str, int], tuple[object, ...] | None]] = {}

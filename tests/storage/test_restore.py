@@ -135,6 +135,14 @@ def test_a_damaged_backup_is_refused_and_nothing_changes(collection: Collection,
     assert collection.read("SELECT count(*) FROM restored") == [(0,)]
 
 
+def test_whoever_follows_acts_is_told_to_rebuild(collection: Collection, clock: TestClock) -> None:
+    told: list[bool] = []
+    made = backup.make(collection.folder, clock(), BackupReason.HOURLY)
+    collection.hooks.append(lambda db, changes: told.append(changes.everything and changes.act is None))
+    restore.restore(collection, made)
+    assert told == [True]
+
+
 def test_undo_says_so_when_the_backup_made_before_is_gone(collection: Collection, clock: TestClock) -> None:
     made = backup.make(collection.folder, clock(), BackupReason.HOURLY)
     add_animal(collection)

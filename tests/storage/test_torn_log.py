@@ -15,7 +15,7 @@ import pytest
 from coilbook.storage import check
 from coilbook.storage.collection import Collection
 from coilbook.storage.layout import FILE_NAME, beside
-from tests.storage.workload import TestClock, add_animal, bring_in, weigh
+from tests.storage.workload import TestClock, add_animal, bring_in, in_memory, weigh
 
 CUTS = 520
 HEADER, FRAME_HEADER = 32, 24
@@ -94,8 +94,7 @@ def tokens(collection: Collection) -> set[str]:
 @pytest.fixture
 def quick() -> Iterator[Path]:
     """A place in memory where there is one: the power cut is made by the test, no disk has to be waited for."""
-    memory = Path("/dev/shm")
-    with tempfile.TemporaryDirectory(dir=memory if os.access(memory, os.W_OK) else None) as place:
+    with tempfile.TemporaryDirectory(dir=in_memory()) as place:
         yield Path(place)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import os
 from pathlib import Path
 
 from coilbook.records.vocabulary import Act
@@ -28,6 +29,12 @@ class TestClock:
         """Let time go by; the moment after it."""
         self.now += dt.timedelta(**span)
         return self.now
+
+
+def in_memory() -> Path | None:
+    """A folder in memory where there is one, for tests that open thousands of files and need no real disk."""
+    memory = Path("/dev/shm")
+    return memory if os.access(memory, os.W_OK) else None
 
 
 def add_animal(collection: Collection, keeper_id: str = "F-014", **more: object) -> int:

@@ -112,7 +112,9 @@ def undone_by(db: SqliteDatabase, act: ActId) -> list[ActId]:
 def set_in_force(db: SqliteDatabase, act: ActId, in_force: bool) -> None:
     """Mark an act; taking an undo back puts what it had undone in force again, and so on down."""
     db.execute_sql("UPDATE act SET in_force = ? WHERE id = ?", (int(in_force), act))
-    for undone in undone_by(db, act):
+    newest_first = undone_by(db, act)
+    # acts come back in the order they were made: an undo among them must have the last word on what it took back
+    for undone in newest_first if in_force else reversed(newest_first):
         set_in_force(db, undone, not in_force)
 
 

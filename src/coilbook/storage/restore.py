@@ -61,6 +61,7 @@ def restore(
                 _bring_photos(chosen, collection.folder, work)
                 backup.verified_facts(work)
                 if collection.become(work, partial(_stands_at, collection, before.mark)):
+                    _rederive(collection)
                     return Changes(act=act, everything=True)
         raise StorageTrouble(
             say("Another program keeps writing to the collection, so it was not restored. Close it and try again."),
@@ -184,6 +185,13 @@ def _bring_photos(chosen: Backup, folder: Path, work: Path) -> None:
     for sha256, ending in wanted:
         # one that is in neither place was lost before the backup: its row stays and `check` names it
         backup.keep_photo(chosen.folder.parent / PHOTOS, photos, sha256, ending)
+
+
+def _rederive(collection: Collection) -> None:
+    """Let whoever follows acts rebuild what it keeps; a crash before that is noticed at the next start."""
+    with collection.writing() as db:
+        for hook in collection.hooks:
+            hook(db, Changes(everything=True))
 
 
 def _stands_at(collection: Collection, mark: str) -> bool:
