@@ -21,7 +21,7 @@ from coilbook.ui.theme import BODY, SMALL, TARGET, Theme
 from coilbook.wording.language import translated
 
 HEIGHT = 24
-NAME_WIDTH = 84
+NAME_WIDTH = 72
 
 
 class _Field(QLineEdit):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
@@ -87,24 +88,32 @@ class FactsStrip(QWidget):
         self.setAccessibleDescription(f"{fact.head}: {fact.value}. {'. '.join(fact.lines)}" if fact else "")
 
     def _boxes(self) -> list[QRect]:
-        """Columns as wide as their words want, the rest shared out; narrower ones are elided alike."""
+        """Columns as wide as their words want; where room is short the values keep theirs and the notes are cut."""
         if not self._facts:
             return []
         wanted = [self._wanted(fact) for fact in self._facts.values()]
-        spare = (self.width() - sum(wanted)) / len(wanted)
-        scale = self.width() / sum(wanted) if spare < 0 else 1.0
-        boxes, x = [], 0.0
-        for wide in wanted:
-            room = wide * scale if spare < 0 else wide + spare
-            boxes.append(QRect(round(x), 0, round(x + room) - round(x), self.height()))
-            x += room
-        return boxes
+        least = [min(self._value_width(fact), wide) for fact, wide in zip(self._facts.values(), wanted, strict=True)]
+        spare = self.width() - sum(wanted)
+        if spare >= 0:
+            rooms = [wide + spare / len(wanted) for wide in wanted]
+        elif self.width() >= sum(least):
+            share = (self.width() - sum(least)) / max(sum(wanted) - sum(least), 1)
+            rooms = [low + (wide - low) * share for low, wide in zip(least, wanted, strict=True)]
+        else:
+            rooms = [low * self.width() / sum(least) for low in least]
+        edges = [round(sum(rooms[:n])) for n in range(len(rooms) + 1)]
+        return [QRect(left, 0, right - left, self.height()) for left, right in pairwise(edges)]
+
+    def _value_width(self, fact: FactWords) -> int:
+        theme = self._theme
+        value = QFontMetrics(theme.font(BODY, bold=True)).horizontalAdvance(fact.value)
+        head = QFontMetrics(theme.font(SMALL, bold=True)).horizontalAdvance(fact.head.upper())
+        return max(value + (theme.px(20) if fact.shape else 0), head) + theme.px(20)
 
     def _wanted(self, fact: FactWords) -> int:
-        theme = self._theme
-        bold, small = QFontMetrics(theme.font(BODY, bold=True)), QFontMetrics(theme.font(SMALL))
-        value = bold.horizontalAdvance(fact.value) + (theme.px(20) if fact.shape else 0)
-        return max(value, *(small.horizontalAdvance(line) for line in fact.lines)) + theme.px(26)
+        small = QFontMetrics(self._theme.font(SMALL))
+        notes = max(small.horizontalAdvance(line) for line in fact.lines)
+        return max(self._value_width(fact), notes + self._theme.px(26))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme = self._theme

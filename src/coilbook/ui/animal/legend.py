@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from coilbook.ui.parts.shapes import ShapeMark
-from coilbook.ui.parts.text import label
-from coilbook.ui.theme import Theme
+from coilbook.ui.parts.text import ElidedLabel, label
+from coilbook.ui.theme import SMALL, Theme
 from coilbook.wording.language import translated
 
 _SHAPES = (
@@ -28,8 +28,10 @@ class ChartHead(QWidget):
         row.setSpacing(theme.px(4))
         row.addWidget(label(translated("Weight and meals"), "strong"))
         row.addStretch(1)
+        keys = ElidedLabel(theme, token="second", size=SMALL)
+        keys.set_text(translated("Ctrl + wheel zooms, Ctrl P prints"))
         for shape, word in _SHAPES:
             row.addWidget(ShapeMark(theme, shape))
             row.addWidget(label(translated(word), "small"))
             row.addSpacing(theme.px(6))
-        row.addWidget(label(translated("Ctrl + wheel zooms, Ctrl P prints"), "small"))
+        row.addWidget(keys)

@@ -27,6 +27,8 @@ _KINDS = {kind.name: kind for kind in LOG_KINDS}
 class LogPanel(QWidget):
     """What was typed for an animal stays with that animal until it is kept or left."""
 
+    #: a kind's form was opened, by name
+    begun = Signal(str)
     logged = Signal(object)
     closed = Signal()
 
@@ -118,6 +120,7 @@ class LogPanel(QWidget):
             form.left.connect(self.leave)
             self._forms[key] = form
         self.room.show_form(self._forms[key])
+        self.begun.emit(name)
 
     def _to_form(self) -> None:
         if self.room.form is None and self._kind is None:

@@ -129,7 +129,7 @@ class AnimalMargin:
                 (translated("against a month before"), facts.short),
                 (translated("against the year's highest"), facts.highest),
             ):
-                rows.append(Fact(name, self._change(compared) if compared else translated("nothing to compare")))
+                rows.append(self._changed(name, compared))
         verdict = style.mass(facts.now.mass_dg) if facts else translated("not weighed")
         return self._content(
             translated("Why, for the weight"),
@@ -154,10 +154,11 @@ class AnimalMargin:
             rows.append(Evidence(self._day(one.at), shape, style.mass(one.mass_dg), right))
         return tuple(rows)
 
-    def _change(self, compared: Compared) -> str:
-        mass = self.style.mass(compared.then.mass_dg)
-        change = self.style.mass_change(1000, 1000 + compared.permille)
-        return f"{change}, {mass} {self._day(compared.then.at)}"
+    def _changed(self, name: str, compared: Compared | None) -> Fact:
+        """What a change is counted from stands with its name, so that the figure has its line for itself."""
+        if compared is None:
+            return Fact(name, "\u2013")
+        return Fact(f"{name}, {self._day(compared.then.at)}", self.style.mass_change(1000, 1000 + compared.permille))
 
     def _fast(self) -> MarginContent:
         style, facts = self.style, fast_facts(self.page.meals, self.page.weights, self.today)
@@ -170,7 +171,7 @@ class AnimalMargin:
         if facts.not_offered is not None:
             rows.append(Fact(translated("not offered for"), style.days(facts.not_offered)))
         if facts.weight is not None:
-            rows.append(Fact(translated("weight"), self._change(facts.weight)))
+            rows.append(self._changed(translated("weight since"), facts.weight))
         return self._content(
             translated("Why, for the fast"),
             column.value,

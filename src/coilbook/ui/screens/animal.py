@@ -40,6 +40,8 @@ from coilbook.wording.language import translated
 
 #: what a column of the strip logs when it is opened
 _LOGS = {"place": "move", "weight": "weight", "meal": "feeding", "fast": "feeding", "shed": "shed"}
+#: what the margin explains while something is logged
+_EXPLAINS = {"move": "place", "weight": "weight", "feeding": "fast", "back": "meal", "shed": "shed"}
 
 
 class AnimalScreen(Screen):
@@ -92,6 +94,7 @@ class AnimalScreen(Screen):
         body.family.walked.connect(lambda: self._look("relative"))
         body.family.travelled.connect(self.travel)
         body.family.edited.connect(lambda: body.details.lines["dam"].edit())
+        body.log.begun.connect(lambda name: self._look(_EXPLAINS.get(name, "who")))
         body.log.closed.connect(self._log_closed)
         self.desk.settings_changed.connect(self._settings_changed)
 
@@ -167,8 +170,9 @@ class AnimalScreen(Screen):
         """Open the panel that logs something."""
         if self.page is not None:
             self.body.open_log()
+            if kind is None:
+                self._look("who")
             self.body.log.begin(kind)
-            self.hint_changed.emit()
 
     def _log_closed(self) -> None:
         self.body.close_log()
@@ -335,7 +339,8 @@ class AnimalScreen(Screen):
         page = self.page
         if page is None:
             return MarginContent()
-        ways = Ways(self.log, self.card, self.history, self.travel, self._correct_focus, self._take_out_focus)
+        correct, take_out = self._with_entry(self.correct), self._with_entry(self.take_out)
+        ways = Ways(self.log, self.card, self.history, self.travel, correct, take_out)
         margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
         entry, relative = self.body.timeline.entry, self.body.family.relative
         if self._focus == "entry" and entry is not None:
@@ -365,19 +370,15 @@ class AnimalScreen(Screen):
             self.body.timeline.focus_entry("weight", self.page.weights[index].row)
             self._look("entry")
 
-    def _correct_focus(self) -> None:
-        if self.body.timeline.entry is not None:
-            self.correct(self.body.timeline.entry)
-
-    def _take_out_focus(self) -> None:
-        if self.body.timeline.entry is not None:
-            self.take_out(self.body.timeline.entry)
+    def _with_entry(self, act: Callable[[Entry], None]) -> Callable[[], None]:
+        """The act on the entry in focus, for the links of the margin."""
+        entry = self.body.timeline.entry
+        return lambda: act(entry) if entry is not None else None
 
     def facts(self) -> dict[str, Any]:
         """The columns of the strip as they stand, by name."""
-        if self.page is None:
-            return {}
-        return dict(strip(self.page, self.desk.clock().date(), self.desk.style))
+        page, today = self.page, self.desk.clock().date()
+        return {} if page is None else dict(strip(page, today, self.desk.style))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key, text = event.key(), event.text()
