@@ -36,3 +36,9 @@ def busiest_animal(collection: Collection) -> AnimalId | None:
         " GROUP BY c.animal ORDER BY count(*) DESC LIMIT 1"
     )
     return AnimalId(row[0]) if row else None
+
+
+def animal_count(collection: Collection) -> int:
+    """How many animals the book has, gone and outside ones included."""
+    row = collection.read_one("SELECT count(*) FROM animal")
+    return int(row[0]) if row else 0

@@ -6,6 +6,7 @@ from PySide6.QtCore import QObject, Signal
 
 from coilbook.reads.herd import Herd, load
 from coilbook.reads.herd_snapshot import is_worth_keeping, keep_fresh, kept_herd
+from coilbook.reads.lookup import animal_count
 from coilbook.records.changes import Changes
 from coilbook.records.message import say
 from coilbook.ui.background import Control
@@ -52,8 +53,7 @@ class HerdAtDesk(QObject):
             self.changed.emit(touched)
 
     def _is_small(self) -> bool:
-        row = self._desk.collection.read_one("SELECT count(*) FROM animal")
-        return row is None or int(row[0]) < SMALL_BOOK
+        return animal_count(self._desk.collection) < SMALL_BOOK
 
     def _read_beside(self) -> None:
         collection = self._desk.collection

@@ -6,7 +6,7 @@ import csv
 import datetime as dt
 import io
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QByteArray, QMimeData, QModelIndex, QPersistentModelIndex, Qt
@@ -18,9 +18,6 @@ from coilbook.reads.standing import states
 from coilbook.ui.animals.columns import COLUMNS, Cell, Column, Writing, head_of
 from coilbook.ui.parts.table import CellRole
 from coilbook.wording.style import Style
-
-if TYPE_CHECKING:
-    from coilbook.storage.collection import Collection
 
 Index = QModelIndex | QPersistentModelIndex
 PAGE = 64
@@ -38,7 +35,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 class AnimalTable(QAbstractTableModel):
     """Ids in order; every column there is (the view hides those not chosen)."""
 
-    def __init__(self, collection: Collection, style: Style, today: dt.date) -> None:
+    def __init__(self, collection: Any, style: Style, today: dt.date) -> None:
         super().__init__()
         self._collection = collection
         self.writing = Writing(style, today)

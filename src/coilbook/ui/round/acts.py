@@ -42,19 +42,12 @@ class RoundActs:
     ) -> None:
         """Write how an offer went; the walk counts it at once and takes it back when it is refused."""
         self._walk.mark(animal.id, RoundState(result.value))
+        self._walk.next_todo()
+        self._send_offer(animal, result, {"reason": reason, "note": note}, asked)
 
-        def send(**more: object) -> None:
-            self._desk.run(
-                offer_feeding,
-                done,
-                on_refused=refused,
-                animal=animal.id,
-                result=result,
-                reason=reason,
-                note=note,
-                **more,
-            )
-
+    def _send_offer(
+        self, animal: RoundAnimal, result: FeedingResult, arguments: dict[str, object], asked: OnAsked
+    ) -> None:
         def done(_outcome: Outcome[Any]) -> None:
             self._walk.unmark(animal.id)
             self._shown()
@@ -71,10 +64,9 @@ class RoundActs:
         def again(**more: object) -> None:
             self._walk.mark(animal.id, RoundState(result.value))
             self._walk.next_todo()
-            send(**more)
+            self._send_offer(animal, result, {**arguments, **more}, asked)
 
-        self._walk.next_todo()
-        send()
+        self._desk.run(offer_feeding, done, on_refused=refused, animal=animal.id, result=result, **arguments)
 
     def whole_rack(self, animals: Sequence[RoundAnimal], rack: str) -> None:
         """Leave a meal in for all of these, in one act."""

@@ -50,10 +50,10 @@ class AtHandView(QStackedWidget):
 
     chosen = Signal(int)
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, theme: Theme) -> None:
         super().__init__()
-        self._single = _Single(desk)
-        self._split = _Split(desk, self.chosen.emit)
+        self._single = _Single(desk, theme)
+        self._split = _Split(desk, theme, self.chosen.emit)
         self.addWidget(self._single)
         self.addWidget(self._split)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -71,16 +71,16 @@ class AtHandView(QStackedWidget):
 class _Single(QWidget):
     """One animal."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, theme: Theme) -> None:
         super().__init__()
-        self._desk = desk
+        self._desk, self._theme = desk, theme
         self._shown: AtHand | None = None
         self._photo: QImage | None = None
         self._photo_name = ""
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(self._desk.theme.px(480), self._desk.theme.px(280))
+        return QSize(self._theme.px(480), self._theme.px(280))
 
     def show_animal(self, shown: AtHand) -> None:
         """Show an animal; its photo is read in the background."""
@@ -101,7 +101,7 @@ class _Single(QWidget):
         if not name:
             return
         path = Path(self._desk.collection.folder) / name
-        side = self._desk.theme.px(_SIDE_WIDTH), self._desk.theme.px(_PHOTO_HEIGHT)
+        side = self._theme.px(_SIDE_WIDTH), self._theme.px(_PHOTO_HEIGHT)
         self._desk.background.read(lambda _control: (name, _scaled(path, side)), self._take_photo)
 
     def _take_photo(self, found: tuple[str, QImage | None]) -> None:
@@ -113,7 +113,7 @@ class _Single(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         if self._shown is None:
             return
-        theme = self._desk.theme
+        theme = self._theme
         with QPainter(self) as painter:
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             side = theme.px(_SIDE_WIDTH)
@@ -127,7 +127,7 @@ class _Single(QWidget):
 
     def _paint_slot(self, painter: QPainter, width: float, top: float) -> float:
         assert self._shown is not None
-        theme, tub, then = self._desk.theme, self._shown.tub, self._shown.then
+        theme, tub, then = self._theme, self._shown.tub, self._shown.then
         height = theme.px(48)
         label = tub.label or translated("no slot")
         painter.setFont(theme.font(_SLOT, bold=True))
@@ -152,7 +152,7 @@ class _Single(QWidget):
 
     def _paint_id(self, painter: QPainter, width: float, top: float) -> float:
         assert self._shown is not None
-        theme, animal = self._desk.theme, self._shown.tub.animals[0]
+        theme, animal = self._theme, self._shown.tub.animals[0]
         sign, letter = self._desk.style.sex_sign(animal.sex, animal.sex_percent)
         mark = f"{sign} {letter}".strip()
         size = fitted_size(theme, f"{animal.keeper_id} {mark}", width, _ID, 36)
@@ -171,7 +171,7 @@ class _Single(QWidget):
 
     def _paint_prey(self, painter: QPainter, width: float, top: float) -> None:
         assert self._shown is not None
-        theme, animal, style = self._desk.theme, self._shown.tub.animals[0], self._desk.style
+        theme, animal, style = self._theme, self._shown.tub.animals[0], self._desk.style
         held = telling.hold_words(animal, style)
         written = telling.state_words(animal, animal.state, style)
         lines = [line for line in (held, written, animal.feeding_note) if line][:1]
@@ -197,7 +197,7 @@ class _Single(QWidget):
 
     def _paint_offers(self, painter: QPainter, width: float) -> None:
         assert self._shown is not None
-        theme, animal = self._desk.theme, self._shown.tub.animals[0]
+        theme, animal = self._theme, self._shown.tub.animals[0]
         top = self.height() - theme.px(66)
         step = min(width / 5, theme.px(112))
         if not animal.offers:
@@ -220,7 +220,7 @@ class _Single(QWidget):
 
     def _paint_side(self, painter: QPainter, box: QRectF) -> None:
         assert self._shown is not None
-        theme, animal, style = self._desk.theme, self._shown.tub.animals[0], self._desk.style
+        theme, animal, style = self._theme, self._shown.tub.animals[0], self._desk.style
         top = box.top() + theme.px(4)
         if self._photo is not None and not self._photo.isNull():
             frame = QRectF(box.left(), box.top(), box.width(), theme.px(_PHOTO_HEIGHT))
@@ -259,13 +259,13 @@ def _scaled(path: Path, side: tuple[int, int]) -> QImage | None:
 class _Split(QWidget):
     """Two (or three) heads of one slot, each with its own key."""
 
-    def __init__(self, desk: Desk, choose: Callable[[int], None]) -> None:
+    def __init__(self, desk: Desk, theme: Theme, choose: Callable[[int], None]) -> None:
         super().__init__()
-        self._desk = desk
-        self._heads = [_Head(desk, number, choose) for number in range(len(HEADS))]
+        self._desk, self._theme = desk, theme
+        self._heads = [_Head(desk, theme, number, choose) for number in range(len(HEADS))]
         row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, desk.theme.px(8))
-        row.setSpacing(desk.theme.px(16))
+        row.setContentsMargins(0, 0, 0, theme.px(8))
+        row.setSpacing(theme.px(16))
         for head in self._heads:
             row.addWidget(head, 1)
 
@@ -281,14 +281,14 @@ class _Split(QWidget):
 class _Head(QWidget):
     """One of those in the slot."""
 
-    def __init__(self, desk: Desk, number: int, choose: Callable[[int], None]) -> None:
+    def __init__(self, desk: Desk, theme: Theme, number: int, choose: Callable[[int], None]) -> None:
         super().__init__()
-        self._desk = desk
+        self._desk, self._theme = desk, theme
         self._shown: tuple[AtHand, RoundAnimal] | None = None
-        self._button = RoomButton(desk.theme, "", HEADS[number])
+        self._button = RoomButton(theme, "", HEADS[number])
         self._button.clicked.connect(lambda: choose(number))
         column = QVBoxLayout(self)
-        column.setContentsMargins(*(desk.theme.px(14),) * 4)
+        column.setContentsMargins(*(theme.px(14),) * 4)
         column.addStretch(1)
         column.addWidget(self._button)
 
@@ -312,7 +312,7 @@ class _Head(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         if self._shown is None:
             return
-        theme, style = self._desk.theme, self._desk.style
+        theme, style = self._theme, self._desk.style
         shown, animal = self._shown
         pad = theme.px(16)
         inner = QRectF(self.rect()).adjusted(pad, theme.px(10), -pad, -pad)
@@ -343,9 +343,9 @@ class _Head(QWidget):
 
     def _line(self, painter: QPainter, inner: QRectF, top: float, line: tuple[str, int, bool, str]) -> float:
         text, points, bold, token = line
-        painter.setFont(self._desk.theme.font(points, bold=bold))
-        painter.setPen(self._desk.theme.colour(token))
+        painter.setFont(self._theme.font(points, bold=bold))
+        painter.setPen(self._theme.colour(token))
         metrics = QFontMetrics(painter.font())
         shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, int(inner.width()))
         painter.drawText(QRectF(inner.left(), top, inner.width(), metrics.height()), _AlignTop, shown)
-        return top + metrics.height() + self._desk.theme.px(2)
+        return top + metrics.height() + self._theme.px(2)

@@ -12,6 +12,7 @@ from coilbook.ui.round.keys import Key, ResultKey
 from coilbook.ui.round.panels import Answer, Below, ResultRow
 from coilbook.ui.round.walk import Walk
 from coilbook.ui.round.weigh_panel import WeighPanel
+from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
 
 #: a question that stands: its sentence and its answers
@@ -21,12 +22,12 @@ Question = tuple[str, tuple[Answer, ...]]
 class WalkPage(QWidget):
     """Lays the parts out and shows them; what keys do is the screen's."""
 
-    def __init__(self, desk: Desk, walk: Walk) -> None:
+    def __init__(self, desk: Desk, theme: Theme, walk: Walk) -> None:
         super().__init__()
         self._desk, self._walk = desk, walk
-        self.view, self.results = AtHandView(desk), ResultRow(desk.theme)
-        self.below, self.weight = Below(desk.theme), WeighPanel(desk.theme)
-        px = desk.theme.px
+        self.view, self.results = AtHandView(desk, theme), ResultRow(theme)
+        self.below, self.weight = Below(theme), WeighPanel(theme)
+        px = theme.px
         left = QVBoxLayout()
         left.setSpacing(px(8))
         left.addWidget(self.view, 1)

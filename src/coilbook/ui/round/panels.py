@@ -12,7 +12,7 @@ from coilbook.records.vocabulary import Sex, ShedKind
 from coilbook.ui.parts.text import label, set_role
 from coilbook.ui.round.keys import CLOSE, EVENING, REASONS, REST, SIGNS, ReasonKey, ResultKey, SignKey
 from coilbook.ui.round.room_button import RoomButton
-from coilbook.ui.theme import Theme
+from coilbook.ui.theme import BODY, Theme
 from coilbook.wording.language import translated
 
 
@@ -150,6 +150,7 @@ class _Page:
         column.setSpacing(theme.px(4))
         self._sentence = label(sentence, "second")
         self._sentence.setFixedHeight(theme.px(20))
+        self._sentence.setStyleSheet(f"font-size: {theme.px(BODY)}px;")
         column.addWidget(self._sentence, 0, Qt.AlignmentFlag.AlignTop)
         grid = QGridLayout()
         grid.setSpacing(theme.px(8))

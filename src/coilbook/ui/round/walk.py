@@ -29,6 +29,9 @@ from coilbook.reads.round import (
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.when import moment_text
 
+#: so many animals are looked up one by one; more are counted again together
+_FEW = 100
+
 
 class Mode(StrEnum):
     """What the walk goes past: offers to close, who is due, or everybody."""
@@ -79,6 +82,21 @@ class Walk:
         self.racks[self._rack] = rack_of_round(self._collection, self.time, self.racks[self._rack])
         self._load()
         self._stand_at(here.slot if here else None, here.animals[0].id if here else None)
+
+    def follow(self, animals: frozenset[int]) -> None:
+        """Something changed with these animals: count their racks again, and no others."""
+        if len(animals) > _FEW:
+            self.recount()
+            return
+        places = [place_of(self._collection, AnimalId(animal)) for animal in sorted(animals)]
+        touched = {place[0] for place in places if place is not None}
+        for index, rack in enumerate(self.racks):
+            if rack.id in touched and index != self._rack:
+                self.racks[index] = rack_of_round(self._collection, self.time, rack)
+        if not self.racks or touched - {rack.id for rack in self.racks}:
+            self.recount()
+        elif self.racks[self._rack].id in touched:
+            self.reread()
 
     def recount(self) -> None:
         """Something changed in other racks too: count all of them again, keep the place."""
@@ -143,11 +161,6 @@ class Walk:
     def is_guest(self) -> bool:
         """True while somebody is at hand whom this mode would pass by."""
         return self._guest is not None
-
-    def holds(self, animals: frozenset[int]) -> bool:
-        """True when all of these live in the rack at hand."""
-        here = {a.id for tub in self._all_tubs for a in tub.animals}
-        return bool(animals) and animals <= here
 
     def is_over(self, now: dt.datetime) -> bool:
         """True when the clock has left this round behind: another day, or hours without a look."""

@@ -12,7 +12,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.quantities import MassUnit
 from coilbook.ui.parts.text import ElidedLabel, label
 from coilbook.ui.round.room_button import RoomButton
-from coilbook.ui.theme import TITLE, Theme
+from coilbook.ui.theme import BODY, TITLE, Theme
 from coilbook.wording.language import translated
 
 _LONGEST = 7
@@ -45,6 +45,8 @@ class WeighPanel(QWidget):
         self._title, self._hint = ElidedLabel(theme, bold=True, size=TITLE), label("", "second")
         self.display = _Display(theme)
         self._last = label("", "second", wrap=True)
+        for words in (self._hint, self._last):
+            words.setStyleSheet(f"font-size: {theme.px(BODY)}px;")
         self._last.setMinimumHeight(theme.px(38))
         self._last.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.save_button = RoomButton(theme, translated("Save weight"), "Return", look="pad")
