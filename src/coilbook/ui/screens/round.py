@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.operations.asks import Asks
@@ -23,9 +23,11 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.round.acts import RoundActs
+from coilbook.ui.round.commands import round_commands
 from coilbook.ui.round.finished import Finished
+from coilbook.ui.round.fitted_theme import FittedTheme
 from coilbook.ui.round.head import RoundHead
-from coilbook.ui.round.keys import HEADS, Key, ReasonKey, ResultKey, letters
+from coilbook.ui.round.keys import HEADS, Key, ReasonKey, ResultKey
 from coilbook.ui.round.margin import round_margin
 from coilbook.ui.round.page import Question, WalkPage
 from coilbook.ui.round.panels import Answer
@@ -34,8 +36,6 @@ from coilbook.ui.round.walk import Mode, Walk
 from coilbook.ui.round.weigh_panel import Typed
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated
-
-_LISTED = (Key.ALL, Key.VIEW)
 
 
 class RoundScreen(Screen):
@@ -52,36 +52,20 @@ class RoundScreen(Screen):
         self._why: ResultKey | None = None
         self._question: Question | None = None
         self._begun = self._undoing = False
-        self._list = self._make_commands()
+        self._list = round_commands(self.key, self.press, self._step_rack)
+        self.theme = FittedTheme(desk.theme, self)
+        self._column = QVBoxLayout(self)
         self._build()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
     # --- building -------------------------------------------------------------------------------------------
-    def _make_commands(self) -> list[Command]:
-        made = [
-            Command(
-                f"round.{letter.lower()}",
-                translated(words),
-                partial(self.press, letter),
-                letter,
-                screen=self.key,
-                listed=letter in _LISTED,
-            )
-            for letter, words in letters()
-        ]
-        racks = ((1, "Next rack", "PgDown"), (-1, "Rack before", "PgUp"))
-        for by, words, keys in racks:
-            run = partial(self._step_rack, by)
-            made.append(Command(f"round.rack{by}", translated(words), run, keys, screen=self.key))
-        return made
-
     def _build(self) -> None:
-        desk, theme = self.desk, self.desk.theme
+        desk, theme = self.desk, self.theme
         px = theme.px
         self.head = RoundHead(theme, self.press)
         self.strip = Strip(theme, self.walk)
         self.strip.walked.connect(self._walked)
-        self.page = WalkPage(desk, self.walk)
+        self.page = WalkPage(desk, theme, self.walk)
         self.results, self.below, self.weight = self.page.results, self.page.below, self.page.weight
         self.page.view.chosen.connect(self._choose)
         self.results.pressed.connect(self.press)
@@ -90,15 +74,27 @@ class RoundScreen(Screen):
         self.weight.nobody.connect(self._say_nobody)
         self._stack = QStackedWidget()
         self._add_pages()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(px(24), px(8), px(24), px(16))
-        column.setSpacing(px(8))
-        column.addWidget(self.head)
-        column.addWidget(self.strip)
-        column.addWidget(self._stack, 1)
+        self._column.setContentsMargins(px(24), px(8), px(24), px(16))
+        self._column.setSpacing(px(8))
+        for part, stretch in ((self.head, 0), (self.strip, 0), (self._stack, 1)):
+            self._column.addWidget(part, stretch)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Large text grows as far as the page has room; then every part is made again."""
+        super().resizeEvent(event)
+        if self.theme.fit(self.size()):
+            typed = self.weight.typed
+            for part in (self.head, self.strip, self._stack):
+                self._column.removeWidget(part)
+                part.hide()
+                part.deleteLater()
+            self._build()
+            self.weight.typed = typed
+            if self._begun:
+                self.show_walk()
 
     def _add_pages(self) -> None:
-        theme = self.desk.theme
+        theme = self.theme
         everybody = Command("round.everybody", translated("Offer anyway"), partial(self._begin, Mode.ALL), Key.VIEW)
         animals = Command("round.animals", translated("Go to Animals"), lambda: self.desk.go("animals"))
         go_on = Command("round.go_on", translated("Go on"), partial(self.press, Key.VIEW), Key.VIEW)
@@ -132,12 +128,10 @@ class RoundScreen(Screen):
             self.acts.forget_signs(changes.animals)
             self.walk.recount()
             self.walk.back_at(changes.animals)
-        elif (
-            changes.everything or changes.touches("animal", "place", "setting") or not self.walk.holds(changes.animals)
-        ):
+        elif changes.everything or changes.touches("animal", "place", "setting"):
             self.walk.recount()
         else:
-            self.walk.reread()
+            self.walk.follow(changes.animals)
         self.show_walk()
 
     def scanned(self, found: Found) -> bool:
