@@ -103,7 +103,8 @@ class RoomMap(QWidget):
 
     def _show_focus(self) -> None:
         box = self._map.box_of(self.at_hand) if self.at_hand is not None else None
-        area = self.parent().parent() if self.parent() is not None else None
+        around = self.parent()
+        area = around.parent() if around is not None else None
         if box is not None and isinstance(area, QScrollArea):
             area.ensureVisible(box.x, box.y + box.height // 2, 0, box.height + self._theme.px(48))
         place = self.place
