@@ -342,10 +342,7 @@ def free_word(q: Question, at: int) -> Found:
     word = token.word
 
     def select(herd: Herd, still: Mask) -> Mask:
-        mask = np.zeros(len(herd), dtype=np.bool_)
-        rows = np.flatnonzero(still).astype(np.int32)
-        mask[rows] = herd.texts.containing(word, rows)
-        return mask
+        return herd.texts.containing(word, still)
 
     chosen = select if word else None
     state = TermState.WORD if word else TermState.TYPING

@@ -22,7 +22,7 @@ from coilbook.reads.text_column import TextColumn
 from coilbook.storage.collection import Collection
 
 #: raised when the columns or their meaning change
-FORM = 2
+FORM = 3
 FOLDER = "cache"
 FILE_NAME = "herd.npz"
 #: a snapshot this many acts old is worth writing again
@@ -64,7 +64,6 @@ def keep(collection: Collection, herd: Herd) -> None:
         "order": herd.order,
         "block": herd.texts.block,
         "starts": herd.texts.starts,
-        "commonness": herd.texts.commonness,
         "steps": herd.texts.steps,
         "genetics": herd.rank("genetics"),
         "walking": herd.places.walking_rank,
@@ -122,7 +121,7 @@ def _herd_from(kept: Any, revision: int) -> Herd:
     holders = np.split(kept["holders"], ends[:-1]) if len(ends) else []
     tags = {word: set(ids.tolist()) for word, ids in zip(_unpacked(kept["words"]), holders)}
     columns = {name: kept[f"column_{name}"] for name in NAMES}
-    texts = TextColumn(kept["block"], kept["starts"], kept["commonness"], kept["steps"])
+    texts = TextColumn(kept["block"], kept["starts"], kept["steps"])
     herd = Herd(columns, texts, kept["order"], book, tags, revision)
     herd.give_rank("genetics", kept["genetics"])
     return herd

@@ -12,16 +12,14 @@ from collections.abc import Iterable
 import numpy as np
 import numpy.typing as npt
 
-from coilbook.reads.herd_columns import IntArray, Mask
+from coilbook.reads.herd_columns import Mask
 
 #: changed texts kept beside the block before it is made anew
 PATCHES = 256
 #: fewer rows than this are read one by one, more by scanning the block
 FEW_ROWS = 3_000
-#: bytes scanned at a time, so that the passes over them stay in the processor's cache
-PIECE = 1 << 18
-#: with fewer hits in a piece than this it is quicker to look at each than to pass over the piece again
-MANY_HITS = PIECE // 128
+#: every so many pairs of the block are counted to know the rare ones
+SAMPLED = 8
 #: the block is stepped through by this power of two to find the row of a place
 STEP_BITS = 6
 
@@ -33,7 +31,6 @@ class TextColumn:
         self,
         block: npt.NDArray[np.uint8],
         starts: npt.NDArray[np.int64],
-        commonness: npt.NDArray[np.int64] | None = None,
         steps: npt.NDArray[np.int32] | None = None,
     ) -> None:
         #: every text followed by a zero byte
@@ -41,17 +38,16 @@ class TextColumn:
         #: where each text starts, and the length of the block at the end
         self.starts = starts
         self._patches: dict[int, str] = {}
-        if commonness is None:
-            commonness = np.bincount(block, minlength=256)
+        #: the block as pairs of letters, beginning at its first and at its second byte
+        self._pairs = tuple(_pairs(block[first:]) for first in (0, 1))
+        self._flags = np.empty(len(block) + 8, dtype=np.bool_)
+        #: how often each pair stands in a sample of the block
+        self.commonness = np.bincount(self._pairs[0][::SAMPLED], minlength=1 << 16)
         if steps is None:
             marks = np.arange(0, len(block) + (1 << STEP_BITS), 1 << STEP_BITS)
             steps = (np.searchsorted(starts[:-1], marks, side="right") - 1).astype(np.int32)
-        #: how often each byte stands in the block
-        self.commonness = commonness
         #: row that each step of the block begins in
         self.steps = steps
-        self._here = np.empty(PIECE, dtype=np.bool_)
-        self._also = np.empty(PIECE, dtype=np.bool_)
 
     @classmethod
     def of(cls, texts: Iterable[str]) -> TextColumn:
@@ -86,8 +82,7 @@ class TextColumn:
 
     def _become(self, texts: list[str]) -> None:
         fresh = TextColumn.of(texts)
-        self.block, self.starts, self.commonness = fresh.block, fresh.starts, fresh.commonness
-        self.steps = fresh.steps
+        self.__dict__.update(fresh.__dict__)
         self._patches.clear()
 
     def put(self, row: int, text: str) -> None:
@@ -108,34 +103,50 @@ class TextColumn:
         del texts[row]
         self._become(texts)
 
-    def containing(self, word: str, rows: IntArray) -> Mask:
-        """Which of `rows` have `word` (in lower case) in their text."""
-        if len(rows) <= FEW_ROWS:
-            return np.fromiter((word in self[row] for row in rows.tolist()), np.bool_, len(rows))
+    def containing(self, word: str, among: Mask) -> Mask:
+        """Rows with `word` (in lower case); of rows not in `among` the answer may say anything."""
+        if np.count_nonzero(among) <= FEW_ROWS:
+            mask = np.zeros(len(self), dtype=np.bool_)
+            for row in np.flatnonzero(among).tolist():
+                mask[row] = word in self[row]
+            return mask
         mask = self._scan(word.encode())
         for row, text in self._patches.items():
             mask[row] = word in text
-        return mask[rows]
+        return mask
 
     def _scan(self, word: bytes) -> Mask:
-        """Rows with `word`."""
-        letters = np.frombuffer(word, np.uint8)
-        by_rarity = np.argsort(self.commonness[letters], kind="stable").tolist()
-        room = len(self.block) - len(word) + 1
-        if not len(self) or room <= 0 or self.commonness[letters[by_rarity[0]]] == 0:
+        """Rows with `word`: the rarest pair of letters in it is looked for, then the letters around each hit."""
+        if not len(self) or len(word) >= len(self.block):
             return np.zeros(len(self), dtype=np.bool_)
+        letters = np.frombuffer(word, np.uint8)
         if len(word) == 1:
-            return np.asarray(np.logical_or.reduceat(self.block == letters[0], self.starts[:-1]))
-        pieces = [
-            self._in_piece(first, min(first + PIECE, room), letters, by_rarity) for first in range(0, room, PIECE)
-        ]
-        found = np.concatenate(pieces)
-        if len(found) > len(self):
-            before = np.searchsorted(found, self.starts)
-            return np.asarray(before[1:] > before[:-1])
+            flags = self._flags[: len(self.block)]
+            np.equal(self.block, letters[0], out=flags)
+            return np.asarray(np.logical_or.reduceat(flags, self.starts[:-1]))
+        pairs = letters[:-1].astype(np.int64) + 256 * letters[1:].astype(np.int64)
+        rarest = int(np.argmin(self.commonness[pairs]))
+        found = self._places_of(int(pairs[rarest])) - rarest
+        found = found[(found >= 0) & (found <= len(self.block) - len(word))]
+        for offset in range(len(word)):
+            if offset not in (rarest, rarest + 1):
+                found = found[self.block[found + offset] == letters[offset]]
         rows = np.zeros(len(self), dtype=np.bool_)
         rows[self._rows_at(found)] = True
         return rows
+
+    def _places_of(self, pair: int) -> npt.NDArray[np.intp]:
+        """Where two letters stand side by side, at even and at odd places of the block."""
+        places = []
+        for first, pairs in enumerate(self._pairs):
+            flags = self._flags[: -(-len(pairs) // 8) * 8]
+            flags[len(pairs) :] = False
+            np.equal(pairs, pair, out=flags[: len(pairs)])
+            # eight flags at a time: most of them are all down
+            some = np.flatnonzero(flags.view(np.uint64) != 0)
+            up = np.flatnonzero(flags.reshape(-1, 8)[some])
+            places.append((some[up >> 3] * 8 + (up & 7)) * 2 + first)
+        return np.concatenate(places)
 
     def _rows_at(self, places: npt.NDArray[np.intp]) -> npt.NDArray[np.int32]:
         """Row each place of the block lies in: from the row at the start of its step, onwards."""
@@ -146,18 +157,7 @@ class TextColumn:
             behind = self.starts[rows + 1] <= places
         return rows
 
-    def _in_piece(
-        self, first: int, last: int, letters: npt.NDArray[np.uint8], by_rarity: list[int]
-    ) -> npt.NDArray[np.intp]:
-        """Where in one piece of the block the word begins, its rarest letters looked for first."""
-        here, also = self._here[: last - first], self._also[: last - first]
-        np.equal(self.block[first + by_rarity[0] : last + by_rarity[0]], letters[by_rarity[0]], out=here)
-        rest = by_rarity[1:]
-        while rest and np.count_nonzero(here) > MANY_HITS:
-            offset = rest.pop(0)
-            np.equal(self.block[first + offset : last + offset], letters[offset], out=also)
-            np.logical_and(here, also, out=here)
-        found = np.flatnonzero(here) + first
-        for offset in rest:
-            found = found[self.block[found + offset] == letters[offset]]
-        return found
+
+def _pairs(block: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint16]:
+    """Bytes two by two, the second one counting for more, in memory of their own."""
+    return np.ascontiguousarray(block[: len(block) // 2 * 2]).copy().view(np.dtype("<u2"))

@@ -161,7 +161,7 @@ def _place(asked: Asked) -> MarginContent:
             )
             for move in moves
         ),
-        rests_on=translated("From the moves written down; scan the animal, then a slot, to move her."),
+        rests_on=translated("From the moves written down; scan the animal, then a slot, to move it."),
     )
 
 
@@ -169,7 +169,7 @@ def _genetics(asked: Asked) -> MarginContent:
     claims = asked.behind.claims
     sections: tuple[MarginSection, ...] = ()
     if claims:
-        rows = tuple(Fact(text, source or translated("source not said")) for text, source in claims)
+        rows = tuple(Fact(text, source) for text, source in claims)
         sections = (MarginSection(translated("Claims, word for word"), rows),)
     return MarginContent(
         verdict=asked.row.genetics or translated("No genetics written down"),

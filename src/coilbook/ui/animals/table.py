@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QItemSelectionRange, QPoint, Qt, Signal
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import QFontMetrics, QGuiApplication, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QMenu
 
 from coilbook.reads.herd_columns import IntArray
@@ -16,7 +16,7 @@ from coilbook.ui.animals.list_head import ListHead
 from coilbook.ui.animals.painter import ListPainter, Strip
 from coilbook.ui.models.animal_table import AnimalTable
 from coilbook.ui.parts.table import Index, TableView
-from coilbook.ui.theme import Theme
+from coilbook.ui.theme import BODY, Theme
 from coilbook.wording.language import translated
 
 Flag = QItemSelectionModel.SelectionFlag
@@ -25,6 +25,8 @@ _REST = next(k for k, column in enumerate(COLUMNS) if column.width == 0)
 NARROWEST_REST = 120
 #: where there is less room than this for the genetics, these columns give theirs, the first one first
 ROOM_FOR_REST = 190
+#: rows looked at for the width of ids and places, and how much wider than usual they make a column at most
+SAMPLED, WIDER = 240, 72
 GIVE_WAY = ("curve", "hatched")
 _KEYS = [column.key for column in COLUMNS]
 
@@ -43,6 +45,7 @@ class AnimalList(TableView):
         self.animals = model
         self.sort, self.descending = layout.sort, layout.descending
         self._widths, self._wanted = dict(layout.widths), set(layout.shown)
+        self._content: dict[str, int] = {}
         self.setModel(model)
         self._painter = ListPainter(theme)
         self.setDragEnabled(True)
@@ -89,7 +92,8 @@ class AnimalList(TableView):
         """Widths for the present scale; the genetics take the rest unless the keeper gave them a width."""
         self._arranging = True
         px = self.theme.px
-        widths = {c.key: px(self._widths.get(c.key, c.width)) for c in COLUMNS if c.key in self._wanted}
+        usual = {c.key: self._content.get(c.key, c.width) for c in COLUMNS if c.key in self._wanted}
+        widths = {key: px(self._widths.get(key, width)) for key, width in usual.items()}
         rest = widths.pop(COLUMNS[_REST].key, 0)
         for key in GIVE_WAY:
             if not rest and sum(widths.values()) + px(ROOM_FOR_REST) > self.viewport().width() > 0:
@@ -101,6 +105,24 @@ class AnimalList(TableView):
             if not hidden:
                 self.setColumnWidth(k, widths.get(column.key, room))
         self._arranging = False
+
+    def fit_content(self) -> None:
+        """Give ids and places the width their longest texts want, once; what the keeper dragged stays."""
+        herd, px = self.animals.herd, self.theme.px
+        if herd is None or not len(herd):
+            return
+        sample = range(0, len(herd), max(1, len(herd) // SAMPLED))
+        ids = [herd.texts[row].split("\n", 1)[0].upper() for row in sample]
+        labels = {herd.places.label(int(herd["place"][row])) for row in sample}
+        bold, plain = (QFontMetrics(self.theme.font(BODY, bold=bold)) for bold in (True, False))
+        wanted = {
+            "animal": max(bold.horizontalAdvance(text) for text in ids) + px(54),
+            "place": max(plain.horizontalAdvance(label) for label in labels) + px(20),
+        }
+        for key, width in wanted.items():
+            usual = BY_KEY[key].width
+            self._content[key] = min(max(round(width / self.theme.scale), usual), usual + WIDER)
+        self.fit()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -50,6 +50,7 @@ class AnimalsScreen(Screen):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._text = ""
+        self._buttons: list[QWidget] = []
         self._left: Filtered | None = None
         self.model = AnimalTable(desk.collection, desk.style, desk.clock().date())
         folder = desk.collection.folder
@@ -135,7 +136,9 @@ class AnimalsScreen(Screen):
         words.addLayout(sentence)
         head.addLayout(words, 1)
         for name, kind in (("save_view", QuietButton), ("add", PrimaryButton)):
-            head.addWidget(kind.of(theme, self._commands[name]), 0, Qt.AlignmentFlag.AlignTop)
+            button = kind.of(theme, self._commands[name])
+            self._buttons.append(button)
+            head.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
         return head
 
     # --- the herd -------------------------------------------------------------------------------------------
@@ -148,6 +151,8 @@ class AnimalsScreen(Screen):
         """The herd was read (None) or these animals changed in it."""
         if self.herd is not None:
             self.model.use_herd(self.herd)
+            if animals is None:
+                self.table.fit_content()
             self._apply()
 
     def _write_anew(self) -> None:
@@ -218,6 +223,9 @@ class AnimalsScreen(Screen):
     def _show(self, widget: QWidget) -> None:
         if self.places.currentWidget() is not widget:
             self.places.setCurrentWidget(widget)
+            # the empty book names its own next steps, and one filled button is enough
+            for button in self._buttons:
+                button.setVisible(widget is not self.empty)
             self.hint_changed.emit()
             self.setFocusProxy(self.table if widget is self.table else self.places)
 
@@ -274,7 +282,10 @@ class AnimalsScreen(Screen):
     def margin_content(self) -> MarginContent:
         row = self.model.row(self.table.current_row())
         if row is None:
-            return MarginContent(heading=translated("Why, for the cell in focus"))
+            return MarginContent(
+                heading=translated("Why, for the cell in focus"),
+                why=translated("Whatever is in focus in the list explains itself here: a weight, a place, a meal."),
+            )
         if self.table.count_selected() > 1:
             return self._several()
         asked = Asked(row, behind(self.desk.collection, row.id), self.model.writing, self.desk.theme, self.open_animal)
