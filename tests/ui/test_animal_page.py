@@ -531,6 +531,48 @@ def test_history_of_this_animal(window: MainWindow, page: AnimalScreen) -> None:
     assert window.screen_open.animal.text() == "F-014"  # type: ignore[attr-defined]
 
 
+def test_a_scan_of_another_card_tells_what_stood_half_typed(
+    page: AnimalScreen, room: Room, press: Callable[..., None], qtbot: QtBot
+) -> None:
+    _correct_without_enter(page, press, qtbot, page.body.head.genetics, "Pastel")
+    assert not page.may_leave()
+    page.desk.go_animal(room.male)
+    notice = page.desk.notices.current
+    assert notice is not None and "F-014" in str(notice.message) and "Pastel" in str(notice.message)
+    assert page.page is not None and page.page.who.keeper_id == "M-03" and page.may_leave()
+
+
+def test_enter_twice_keeps_once_while_the_act_is_on_its_way(qtbot: QtBot, room: Room) -> None:
+    from coilbook.ui.background import Background
+    from coilbook.ui.desk import DeskParts
+
+    desk = Desk(DeskParts(room.book, Background()))
+    window = MainWindow(desk, [AnimalScreen])
+    qtbot.addWidget(window)
+    window.show()
+    try:
+        desk.go_animal(room.female)
+        page = window.screen_open
+        assert isinstance(page, AnimalScreen)
+        page.log("weight")
+        page.body.log.form.set_text("mass", "2150")  # type: ignore[union-attr]
+        page.body.log.keep()
+        page.body.log.keep()
+        page.body.head.genetics.edit()
+        field = page.body.head.genetics.field
+        assert field is not None
+        field.setText("Pastel")
+        qtbot.keyClick(field, Key.Key_Return)
+        qtbot.keyClick(field, Key.Key_Return)
+        qtbot.waitUntil(lambda: not desk.background.busy)
+        assert room.book.read_one("SELECT count(*) FROM weight") == (2,)
+        assert room.book.read_one("SELECT count(*) FROM act WHERE kind = 'edit_animal'") == (1,)
+        assert page.body.head.genetics.value == "Pastel" and not page.body.log.isVisible()
+    finally:
+        desk.background.close()
+        desk.deleteLater()
+
+
 # --- photos ---------------------------------------------------------------------------------------------------
 
 
@@ -562,7 +604,7 @@ def test_the_page_opens_with_the_photo_chosen_for_it(
     for name in ("first.png", "second.png"):
         window.take_files([_picture(tmp_path / name, "#806030" if name == "first.png" else "#304050")])
     page.body.photo.step(-1)
-    page.first_photo()
+    page.photos.open_with()
     page.desk.go_animal(room.male)
     page.desk.go_animal(room.female)
     assert page.body.photo.caption().endswith("1 of 2")

@@ -29,6 +29,8 @@ class AskingRoom(QWidget):
         self._desk = desk
         self.form: EntryForm | None = None
         self.question: Question | None = None
+        # True from the start of an act to its answer: a second Enter must not do it twice
+        self._underway = False
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(0)
@@ -53,9 +55,17 @@ class AskingRoom(QWidget):
         self.form = None
 
     def run(self, operation: Operation, done: Done, **arguments: Any) -> None:
-        """Run an act that the form stands for."""
+        """Run an act that the form stands for; nothing while one is under way already."""
+        if self._underway:
+            return
+        self._underway = True
+
+        def kept(outcome: Outcome[Any]) -> None:
+            self._underway = False
+            done(outcome)
 
         def refused(error: CoilbookError) -> bool:
+            self._underway = False
             if isinstance(error, Asks):
                 self._ask(error, lambda choice: self.run(operation, done, **{**arguments, **choice.arguments}))
                 return True
@@ -65,7 +75,7 @@ class AskingRoom(QWidget):
             self.form.refuse(self._desk.render(error.message))
             return True
 
-        self._desk.run(operation, done, on_refused=refused, **arguments)
+        self._desk.run(operation, kept, on_refused=refused, **arguments)
 
     def ask(self, sentence: str, answers: list[tuple[str, Callable[[], None]]]) -> None:
         """Put a question in the form's place."""

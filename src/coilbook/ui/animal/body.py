@@ -116,7 +116,14 @@ class AnimalBody(QScrollArea):
         """The keyboard goes back to the line that stands open."""
         for line in self._lines():
             if line.field is not None:
+                line.wait_no_longer()
                 line.field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def half_typed(self) -> str:
+        """What stands in an open line or in the form that corrects an entry, and is not kept."""
+        form = self.editing.form
+        texts = [line.half_typed for line in self._lines()] + (form.half_typed() if form is not None else [])
+        return ", ".join(text for text in texts if text)
 
     def _lines(self) -> tuple[EditInPlace, ...]:
         return (*self.head_lines().values(), *self.details.lines.values())

@@ -37,9 +37,9 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
         made("history", "History of this animal", screen.history, "Ctrl+H"),
         beside("previous", "Previous animal", -1, "PgUp"),
         beside("next", "Next animal", 1, "PgDown"),
-        made("paste", "Paste a photo", screen.paste, "Ctrl+V"),
-        made("photo", "Add a photo from a file", screen.choose_photo, "Ctrl+I", "picture image"),
-        made("first_photo", "Open the page with this photo", screen.first_photo, also="cover picture"),
+        made("paste", "Paste a photo", lambda: screen.photos.paste(), "Ctrl+V"),
+        made("photo", "Add a photo from a file", lambda: screen.photos.choose(), "Ctrl+I", "picture image"),
+        made("first_photo", "Open the page with this photo", lambda: screen.photos.open_with(), also="cover picture"),
         made("fit", "Show the whole curve", lambda: screen.body.chart.fit(), "Ctrl+0"),
         *[
             made(f"log_{kind.name}", f"Log: {kind.words}", _logger(screen, kind.name), also="enter record")

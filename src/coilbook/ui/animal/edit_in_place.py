@@ -57,6 +57,8 @@ class EditInPlace(QWidget):
         self._size, self._bold, self._token = size, bold, "ink"
         self._value, self._hint, self._start, self._wrong = "", "", "", ""
         self._field: _Field | None = None
+        # True between Enter and the answer to it: a second Enter must not keep the same twice
+        self._waiting = False
         #: width of the open field at least, at 100 percent
         self.field_width = 240
         #: set by the page: False for a value that is not typed here
@@ -102,7 +104,7 @@ class EditInPlace(QWidget):
         field.setPlaceholderText(self._hint)
         field.setFont(self._theme.font(BODY))
         field.setText(self._start)
-        field.kept.connect(lambda: self.saved.emit(field.text()))
+        field.kept.connect(self._keep)
         field.left.connect(self.done)
         self._field = field
         self._complete(field)
@@ -126,8 +128,24 @@ class EditInPlace(QWidget):
         # found before the field completes: its own reading of the keys comes after this one
         field.textEdited.connect(lambda text: words.setStringList(suggest(text)))
 
+    @property
+    def half_typed(self) -> str:
+        """What stands in the open field, when it is not what the field began with."""
+        text = self._field.text() if self._field is not None else self._start
+        return text if text != self._start else ""
+
+    def _keep(self) -> None:
+        if self._field is not None and not self._waiting:
+            self._waiting = True
+            self.saved.emit(self._field.text())
+
+    def wait_no_longer(self) -> None:
+        """The answer stands out for another reason (a question was left): Enter keeps again."""
+        self._waiting = False
+
     def done(self) -> None:
         """Close the field."""
+        self._waiting = False
         if self._field is None:
             return
         field, self._field, self._wrong = self._field, None, ""
@@ -140,6 +158,7 @@ class EditInPlace(QWidget):
 
     def refuse(self, sentence: str) -> None:
         """Say what is wrong under the field; what was typed stays."""
+        self._waiting = False
         if self._field is None:
             return
         self._wrong = sentence

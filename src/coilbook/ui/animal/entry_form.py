@@ -77,6 +77,12 @@ class EntryForm(InlineForm):
         now = self._typed()
         return {name for name, value in now.items() if value != self._first[name]}
 
+    def half_typed(self) -> list[str]:
+        """What differs from how the form began: texts as typed, choices by the head of their field."""
+        now, changed = self._typed(), self.changed()
+        words = {ask.name: ask.words for ask in self._asks if ask.kind == "choice"}
+        return [words.get(ask.name) or str(now[ask.name]) for ask in self._asks if ask.name in changed]
+
     def values(self) -> dict[str, Any] | None:
         """Everything typed, read; None when a field could not be, which then says why."""
         self.accept()

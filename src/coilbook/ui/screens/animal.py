@@ -10,13 +10,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout
 
-from coilbook.operations.animals import AnimalDetails, edit_animal
 from coilbook.operations.entries import edit_entry, remove_entry
-from coilbook.operations.photos import add_photo, edit_photo, remove_photo
+from coilbook.operations.photos import edit_photo, remove_photo
 from coilbook.reads.animal_chart import series_of
 from coilbook.reads.animal_examples import busiest
 from coilbook.reads.animal_page import animal_page
-from coilbook.reads.animal_rows import AnimalPage, Entry, Picture, Relative
+from coilbook.reads.animal_rows import AnimalPage, Entry, Relative
 from coilbook.reads.named import animals_named
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import AnimalId
@@ -29,7 +28,7 @@ from coilbook.ui.animal.edit_kinds import EDIT_ASKS, asks_for
 from coilbook.ui.animal.entry_form import EntryForm
 from coilbook.ui.animal.line_keeper import LineKeeper
 from coilbook.ui.animal.margin import AnimalMargin, Ways
-from coilbook.ui.animal.photo_intake import chosen_picture, pasted_picture, picture_paths
+from coilbook.ui.animal.photo_keeper import PhotoKeeper
 from coilbook.ui.animal.tour import tour_papers, tour_states
 from coilbook.ui.animal.words import strip
 from coilbook.ui.commands import Command
@@ -62,6 +61,7 @@ class AnimalScreen(Screen):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(translated("Animal"))
         self.body = AnimalBody(desk, self._commands, self._log)
+        self.photos = PhotoKeeper(desk, self.body, lambda: self.page)
         self._lines = LineKeeper(desk, self.body.asking, lambda: self.page)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -81,8 +81,8 @@ class AnimalScreen(Screen):
         body.details.saved.connect(self._save_detail)
         body.details.focused.connect(lambda name: self._look("claim" if name == "claim" else "who"))
         body.photo.focused.connect(lambda: self._look("who"))
-        body.photo.removed.connect(self._remove_photo)
-        body.photo.wanted.connect(self.choose_photo)
+        body.photo.removed.connect(self.photos.remove)
+        body.photo.wanted.connect(self.photos.choose)
         body.strip.walked.connect(lambda: self._look(body.strip.name))
         body.strip.opened.connect(lambda name: self.log(_LOGS[name]))
         body.chart.focused.connect(lambda: self._look("weight"))
@@ -110,6 +110,7 @@ class AnimalScreen(Screen):
 
     def _show(self, animal: AnimalId) -> None:
         if self.page is None or self.page.who.id != animal:
+            self._tell_let_go()
             self._leave_edit()
             self.body.close_lines()
             self._focus = "who"
@@ -117,6 +118,13 @@ class AnimalScreen(Screen):
             self.body.timeline.narrow.clear()
             self.body.to_top()
         self.read(animal)
+
+    def _tell_let_go(self) -> None:
+        """A scan opens another animal at once; what stood half typed in a line is told, so that it is not lost."""
+        text = self.body.half_typed()
+        if self.page is not None and text:
+            told = "{animal}: what was typed was not kept: {text}"
+            self.desk.notices.warn(say(told, animal=self.page.who.keeper_id, text=text))
 
     def read(self, animal: AnimalId) -> None:
         """Read the animal from the book and show it."""
@@ -252,54 +260,9 @@ class AnimalScreen(Screen):
         else:
             self.desk.notices.tell(say("An entry of this kind is taken back through History (Ctrl H)."))
 
-    # --- photos --------------------------------------------------------------------------------------------
     def dropped(self, paths: list[Path]) -> bool:
         """Pictures dropped on the page go to this animal; other files are for other screens."""
-        pictures = picture_paths(paths)
-        if self.page is None or not pictures:
-            return False
-        form = self.body.log.form
-        if self.body.log.kind == "photo" and form is not None and len(pictures) == 1:
-            form.set_text("file", str(pictures[0]))
-            return True
-        for path in pictures:
-            self._add_photo(path)
-        return True
-
-    def choose_photo(self) -> None:
-        """A picture file, chosen in the file window of the desktop."""
-        path = chosen_picture(self) if self.page is not None else None
-        if path is not None:
-            self.dropped([path])
-
-    def first_photo(self) -> None:
-        """The photo in view is the one the page opens with."""
-        picture = self.body.photo.picture
-        if self.page is not None and picture is not None:
-            details = AnimalDetails(cover_photo=picture.row)
-            self.desk.run(edit_animal, animal=self.page.who.id, details=details)
-
-    def paste(self) -> None:
-        """The picture on the clipboard goes to this animal."""
-        picture = pasted_picture()
-        if picture is None:
-            self.desk.notices.tell(say("There is no picture on the clipboard."))
-        elif isinstance(picture, Path):
-            self.dropped([picture])
-        else:
-            self._add_photo(picture)
-
-    def _add_photo(self, picture: Path | bytes) -> None:
-        if self.page is not None:
-            animal = self.page.who.id
-
-            def shown(_outcome: Outcome[Any]) -> None:
-                self.body.photo.show_newest()
-
-            self.desk.run(add_photo, shown, animal=animal, picture=picture)
-
-    def _remove_photo(self, picture: Picture) -> None:
-        self.desk.run(remove_photo, photo=picture.row)
+        return self.photos.take(paths)
 
     # --- ways ----------------------------------------------------------------------------------------------
     def card(self) -> None:
@@ -320,8 +283,7 @@ class AnimalScreen(Screen):
         return self._commands
 
     def may_leave(self) -> bool:
-        form = self.body.editing.form
-        if not self.body.log.dirty and (form is None or not form.dirty):
+        if not self.body.log.dirty and not self.body.half_typed():
             return True
         self.desk.notices.warn(say("Something typed here is not kept yet. Enter keeps it, Esc lets it go."))
         return False
