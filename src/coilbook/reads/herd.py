@@ -52,7 +52,8 @@ class Herd:
 
     def row_of(self, animal: int) -> int:
         """Row of an animal, -1 when it is not in the collection."""
-        row = int(np.searchsorted(self.ids, animal))
+        # the id in the column's own type: a Python number would have the whole column converted
+        row = int(np.searchsorted(self.ids, np.int32(animal)))
         return row if row < len(self) and int(self.ids[row]) == animal else -1
 
     def where_status(self, *statuses: Status) -> Mask:

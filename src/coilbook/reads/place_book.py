@@ -72,7 +72,7 @@ class PlaceBook:
 
     def row_of(self, place: int) -> int:
         """Row of a place id, -1 when there is none."""
-        row = int(np.searchsorted(self.ids, place))
+        row = int(np.searchsorted(self.ids, np.int32(place)))
         return row if row < len(self.ids) and int(self.ids[row]) == place else -1
 
     def within(self, places: Sequence[int]) -> IntArray:

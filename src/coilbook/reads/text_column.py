@@ -20,6 +20,8 @@ PATCHES = 256
 FEW_ROWS = 3_000
 #: every so many pairs of the block are counted to know the rare ones
 SAMPLED = 8
+#: a pair with more places than this (as the sample tells) is not worth looking at one by one
+MANY_HITS = 40_000
 #: the block is stepped through by this power of two to find the row of a place
 STEP_BITS = 6
 
@@ -41,6 +43,7 @@ class TextColumn:
         #: the block as pairs of letters, beginning at its first and at its second byte
         self._pairs = tuple(_pairs(block[first:]) for first in (0, 1))
         self._flags = np.empty(len(block) + 8, dtype=np.bool_)
+        self._also = np.empty(len(block), dtype=np.bool_)
         #: how often each pair stands in a sample of the block
         self.commonness = np.bincount(self._pairs[0][::SAMPLED], minlength=1 << 16)
         if steps is None:
@@ -121,11 +124,11 @@ class TextColumn:
             return np.zeros(len(self), dtype=np.bool_)
         letters = np.frombuffer(word, np.uint8)
         if len(word) == 1:
-            flags = self._flags[: len(self.block)]
-            np.equal(self.block, letters[0], out=flags)
-            return np.asarray(np.logical_or.reduceat(flags, self.starts[:-1]))
+            return self._everywhere(letters)
         pairs = letters[:-1].astype(np.int64) + 256 * letters[1:].astype(np.int64)
         rarest = int(np.argmin(self.commonness[pairs]))
+        if self.commonness[pairs[rarest]] * 2 * SAMPLED > MANY_HITS:
+            return self._everywhere(letters)
         found = self._places_of(int(pairs[rarest])) - rarest
         found = found[(found >= 0) & (found <= len(self.block) - len(word))]
         for offset in range(len(word)):
@@ -134,6 +137,17 @@ class TextColumn:
         rows = np.zeros(len(self), dtype=np.bool_)
         rows[self._rows_at(found)] = True
         return rows
+
+    def _everywhere(self, letters: npt.NDArray[np.uint8]) -> Mask:
+        """Rows with a word that is nearly everywhere: all letters compared over the whole block, no hit looked at."""
+        room = len(self.block) - len(letters) + 1
+        flags = self._flags[: len(self.block)]
+        flags[room:] = False
+        np.equal(self.block[:room], letters[0], out=flags[:room])
+        for offset in range(1, len(letters)):
+            np.equal(self.block[offset : offset + room], letters[offset], out=self._also[:room])
+            np.logical_and(flags[:room], self._also[:room], out=flags[:room])
+        return np.asarray(np.logical_or.reduceat(flags, self.starts[:-1]))
 
     def _places_of(self, pair: int) -> npt.NDArray[np.intp]:
         """Where two letters stand side by side, at even and at odd places of the block."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -45,7 +46,10 @@ def test_changed_added_and_removed_texts_are_found(texts: list[str], data: st.Da
     assert column.containing(word, every).tolist() == [word in text for text in wanted]
 
 
-def test_a_large_block_is_scanned_whole() -> None:
+@pytest.mark.parametrize("many", [0, 10**9])
+def test_a_large_block_is_scanned_whole(monkeypatch: pytest.MonkeyPatch, many: int) -> None:
+    """Both ways to scan: hit by hit, and all letters over the whole block."""
+    monkeypatch.setattr(text_column, "MANY_HITS", many)
     texts = [f"f-{n:05d}\nenchi clown {n % 7}" for n in range(text_column.FEW_ROWS * 5)]
     column = TextColumn.of(texts)
     every = np.ones(len(texts), dtype=np.bool_)
