@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -307,3 +308,25 @@ def test_a_result_pressed_for_her_is_hers_when_the_writer_is_slow(hand: Hand) ->
         (hand.room.female, FeedingResult.PENDING.value),
         (hand.room.male, FeedingResult.TAKEN.value),
     ]
+
+
+def test_large_text_grows_only_as_far_as_the_page_has_room(hand: Hand) -> None:
+    hand.window.resize(1440, 900)
+    settings = replace(hand.window.desk.settings, text_scale_percent=150)
+    hand.window.desk.change_settings(settings)
+    QTest.qWait(1)
+    screen = hand.window.made("round")
+    assert isinstance(screen, RoundScreen)
+    page = screen.parentWidget()
+    assert page is not None and screen.height() <= page.height() and screen.width() <= page.width()
+    assert 1.0 <= screen.theme.scale < 1.5
+    QTest.keyClick(hand.window, "l")
+    assert hand.rows("result", "feeding") == [("pending",)]
+
+
+def test_undo_stops_at_the_start_of_the_sitting(hand: Hand) -> None:
+    hand.press("L", "U", "U", "U")
+    assert hand.at_hand() == "F-014"
+    assert len(hand.rows("id", "animal")) == 2, "what was there before is left alone"
+    hand.press("L")
+    assert hand.at_hand() == "M-03"

@@ -160,9 +160,13 @@ class CardView(QWidget):
         super().__init__()
         self._theme = theme
         self._layout: LabelLayout | None = None
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         self.setAccessibleName(translated("The label in focus"))
-        self.setFixedHeight(theme.px(218))
+        self.setMinimumHeight(theme.px(110))
+        self.setMaximumHeight(theme.px(218))
+
+    def sizeHint(self) -> QSize:
+        return QSize(self._theme.px(342), self._theme.px(218))
 
     def show_label(self, layout: LabelLayout | None, words: str) -> None:
         """Show another label; `words` is what it says, for a screen reader."""

@@ -12,6 +12,7 @@ from coilbook.ui.labels.run import Queue
 from coilbook.ui.labels.sheet_view import CardView, SheetShown, SheetView
 from coilbook.ui.parts.table import TableView
 from coilbook.ui.parts.text import SectionHead, label
+from coilbook.ui.theme import ROW_HEIGHT
 from coilbook.wording.language import translated
 
 
@@ -46,6 +47,8 @@ class WorkPage(QWidget):
         left.addWidget(self.table, 1)
         left.addWidget(self.card_head)
         left.addWidget(self.card)
+        # a queue of five rows is the least one can work with; the picture gives way first
+        self.table.setMinimumHeight(px(6 * ROW_HEIGHT))
         right.addWidget(self.sheet, 1)
         right.addWidget(self.words)
         row = QHBoxLayout(self)

@@ -226,6 +226,8 @@ class RoundScreen(Screen):
     def press(self, key: str) -> None:
         """A letter, from the keyboard or a button."""
         tub = self.walk.tub
+        # an undo that was refused brings nobody back to hand
+        self._undoing = False
         if key == Key.UNDO:
             self._undo()
         elif self._question is not None:
@@ -294,7 +296,11 @@ class RoundScreen(Screen):
         self.show_walk()
 
     def _undo(self) -> None:
+        """Only what was done in this sitting: a thumb in the room must not take back last week's import."""
         self._leave_question()
+        if self.desk.notices.undoable is None:
+            self.desk.notices.tell(say("Nothing of this sitting is left to undo. History has the rest."))
+            return
         self._undoing = True
         self.desk.undo()
 
