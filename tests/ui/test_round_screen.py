@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetrics
 from PySide6.QtTest import QTest
 
 from coilbook.operations.animals import AnimalDetails, edit_animal
@@ -16,6 +17,7 @@ from coilbook.operations.moving import move_animal
 from coilbook.reads.codes import code_of
 from coilbook.records.vocabulary import CodeKind, FeedingResult, MoveReason, Sex, ShedKind
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.round.at_hand import id_lines
 from coilbook.ui.round.keys import CLOSE, EVENING, HEADS, REASONS, SIGNS, Key, letters
 from coilbook.ui.screens.round import RoundScreen
 from coilbook.ui.theme import TARGET
@@ -330,3 +332,14 @@ def test_undo_stops_at_the_start_of_the_sitting(hand: Hand) -> None:
     assert len(hand.rows("id", "animal")) == 2, "what was there before is left alone"
     hand.press("L")
     assert hand.at_hand() == "M-03"
+
+
+@pytest.mark.parametrize("keeper_id", ["F-014", "F-2024-Wrens-Golden-0014", "W" * 60, "Wren 12"])
+def test_an_id_is_never_cut(hand: Hand, keeper_id: str) -> None:
+    theme = hand.screen.theme
+    lines, size = id_lines(theme, keeper_id, "\u2640 F", 528)
+    assert "".join(lines).replace(" ", "") == keeper_id.replace(" ", "")
+    if len(keeper_id) <= 30:
+        metrics = QFontMetrics(theme.font(size, bold=True))
+        assert all(metrics.horizontalAdvance(line) <= 528 for line in lines)
+        assert size >= 28

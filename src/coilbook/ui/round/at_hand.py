@@ -21,6 +21,8 @@ from coilbook.ui.theme import BODY, TITLE, Theme
 from coilbook.wording.language import translated
 
 _ID, _SLOT, _PREY, _HALF_ID = 104, 40, 40, 64
+#: an id smaller than this in one line is broken into two
+_TWO_LINES_UNDER = 56
 _SIDE_WIDTH, _PHOTO_HEIGHT = 196, 216
 _AlignTop = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
 _AlignBase = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
@@ -43,6 +45,19 @@ def fitted_size(theme: Theme, text: str, width: float, largest: int, least: int)
     while size > least and QFontMetrics(theme.font(size, bold=True)).horizontalAdvance(text) > width:
         size -= 4
     return size
+
+
+def id_lines(theme: Theme, keeper_id: str, mark: str, width: float) -> tuple[tuple[str, ...], int]:
+    """The id in one line as large as it goes; a long one in two lines, never cut: it is what she is fed by."""
+    one = fitted_size(theme, f"{keeper_id} {mark}", width, _ID, 16)
+    if one >= _TWO_LINES_UNDER:
+        return (keeper_id,), one
+    breaks = [place + 1 for place, sign in enumerate(keeper_id[:-1]) if sign in "- ./_"] or [len(keeper_id) // 2]
+    place = min(breaks, key=lambda at: abs(at - len(keeper_id) / 2 - len(mark) / 2))
+    lines = keeper_id[:place].strip(), keeper_id[place:].strip()
+    longest = max(lines[0], f"{lines[1]} {mark}", key=len)
+    two = fitted_size(theme, longest, width, _TWO_LINES_UNDER - 8, 16)
+    return (lines, two) if two > one else ((keeper_id,), one)
 
 
 class AtHandView(QStackedWidget):
@@ -155,18 +170,18 @@ class _Single(QWidget):
         theme, animal = self._theme, self._shown.tub.animals[0]
         sign, letter = self._desk.style.sex_sign(animal.sex, animal.sex_percent)
         mark = f"{sign} {letter}".strip()
-        size = fitted_size(theme, f"{animal.keeper_id} {mark}", width, _ID, 36)
         height = theme.px(112)
+        lines, size = id_lines(theme, animal.keeper_id, mark, width)
         painter.setPen(theme.colour("ink"))
         painter.setFont(theme.font(size, bold=True))
         metrics = QFontMetrics(painter.font())
-        small = theme.font(max(round(size * 0.62), 20), bold=True)
-        room = width - QFontMetrics(small).horizontalAdvance(mark) - theme.px(24)
-        text = metrics.elidedText(animal.keeper_id, Qt.TextElideMode.ElideRight, int(room))
-        baseline = top + height / 2 + metrics.capHeight() / 2
-        painter.drawText(theme.px(3) - metrics.leftBearing(text[0]), round(baseline), text)
-        painter.setFont(small)
-        painter.drawText(round(metrics.horizontalAdvance(text) + theme.px(20)), round(baseline), mark)
+        step = height / len(lines)
+        baseline = 0.0
+        for number, text in enumerate(lines):
+            baseline = top + step * (number + 0.5) + metrics.capHeight() / 2
+            painter.drawText(theme.px(3) - metrics.leftBearing(text[0]), round(baseline), text)
+        painter.setFont(theme.font(max(round(size * 0.62), 20), bold=True))
+        painter.drawText(round(metrics.horizontalAdvance(lines[-1]) + theme.px(20)), round(baseline), mark)
         return top + height
 
     def _paint_prey(self, painter: QPainter, width: float, top: float) -> None:
@@ -239,7 +254,7 @@ class _Single(QWidget):
                 continue
             painter.setFont(theme.font(BODY, bold=bold))
             painter.setPen(theme.colour("ink" if bold else "second"))
-            room = QRectF(box.left(), top, box.width(), theme.px(60))
+            room = QRectF(box.left(), top, box.width(), theme.px(84))
             flags = _AlignTop | int(Qt.TextFlag.TextWordWrap)
             used = painter.drawText(room, flags, text)
             height = used.height() if isinstance(used, QRectF) else QFontMetrics(painter.font()).height()

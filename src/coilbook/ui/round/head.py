@@ -56,7 +56,8 @@ def _sentences(walk: Walk) -> list[str]:
     if not walk.total():
         return []
     number = min(walk.number(), walk.total())
-    parts = [translated("Tub {n} of {total}.").format(n=number, total=walk.total())]
+    over = walk.finished and walk.mode is not Mode.ALL and not walk.is_guest
+    parts = [] if over else [translated("Tub {n} of {total}.").format(n=number, total=walk.total())]
     done = walk.results()
     if walk.mode is Mode.CLOSE:
         return [*parts, translated_plural("{n} closed.", "{n} closed.", sum(done.values()))]

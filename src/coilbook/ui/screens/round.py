@@ -161,6 +161,8 @@ class RoundScreen(Screen):
         return translated("`Space` next  `\u2190` `\u2192` along the walk  `U` undo")
 
     def margin_content(self) -> MarginContent:
+        if self._stack.currentWidget() is not self.page:
+            return MarginContent(strip=translated("the round"))
         return round_margin(self.desk, self.walk)
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
