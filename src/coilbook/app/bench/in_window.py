@@ -1,0 +1,262 @@
+"""Figures of the real window, offscreen; runs in a process of its own and prints JSON.
+
+`python -m coilbook.app.bench.in_window WHAT FOLDER BEGAN`, where BEGAN is the monotonic clock of the process that
+asked, so that the start of Python and Qt is part of the figure.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtCore import QEvent, QObject, Qt
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
+    from coilbook.ui.main_window import MainWindow
+    from coilbook.ui.screens.animals import AnimalsScreen
+
+#: typed and deleted letter by letter, at the pace of a quick typist
+TYPED = ("f", "p", "clown", "female over 1500 g", "in R2", "66% het", "hatched 2021 male", "last meal over 30 days")
+KEY_PAUSE_S = 0.11
+PATIENCE_S = 60.0
+
+
+class PaintWatch(QObject):
+    """Notes when one of the watched widgets is painted."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.painted = False
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Look, and let pass."""
+        if event.type() is QEvent.Type.Paint:
+            self.painted = True
+        return False
+
+
+class KeyWatch(QObject):
+    """Stamps the moment a key press reaches the line, after the wait that tells a scanner from a person."""
+
+    def __init__(self, stamps: dict[str, float]) -> None:
+        super().__init__()
+        self._stamps = stamps
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Look, and let pass."""
+        if event.type() is QEvent.Type.KeyPress:
+            self._stamps.setdefault("letter", time.perf_counter())
+        return False
+
+
+def ready_window(folder: Path) -> tuple[QApplication, MainWindow, AnimalsScreen, PaintWatch]:
+    """The window on the list of animals, painted with rows in it."""
+    from coilbook.app.bench.big_book import clock
+    from coilbook.app.start import make_application, make_window, open_collection
+
+    app = make_application()
+    window = make_window(open_collection(folder, clock))
+    window.resize(1440, 900)
+    window.open_screen("animals")
+    window.show()
+    screen: AnimalsScreen = window.made("animals")  # type: ignore[assignment]
+    watch = PaintWatch()
+    screen.table.viewport().installEventFilter(watch)
+    screen.nothing.installEventFilter(watch)
+    wait(app, lambda: len(screen.model.ids) > 0)
+    watch.painted = False
+    screen.table.viewport().update()
+    wait(app, lambda: watch.painted)
+    app.processEvents()
+    return app, window, screen, watch
+
+
+def wait(app: QApplication, done: Callable[[], bool]) -> None:
+    """Let the window work until something is so."""
+    end = time.monotonic() + PATIENCE_S
+    while not done():
+        app.processEvents()
+        if time.monotonic() > end:
+            raise TimeoutError("the window did not get there")
+
+
+def idle(app: QApplication, seconds: float) -> None:
+    """Let the window work for a while."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        app.processEvents()
+        time.sleep(0.002)
+
+
+def start(folder: Path, began: float) -> dict[str, object]:
+    """From nothing to a list that can be used, and the memory of the window when it rests."""
+    app, _window, _screen, _ = ready_window(folder)
+    usable = (time.monotonic() - began) * 1000
+    idle(app, 3.0)
+    return {"usable": usable, "memory": memory_mb()}
+
+
+def memory_mb() -> float:
+    """Resident memory of this process, MB."""
+    try:
+        for line in Path("/proc/self/status").read_text().splitlines():
+            if line.startswith("VmRSS"):
+                return int(line.split()[1]) * 1024 / 1e6
+    except OSError:
+        return float("nan")
+    return float("nan")
+
+
+def typing(folder: Path, _began: float) -> dict[str, object]:
+    """Every key typed and deleted: from the key, and from its letter in the line, to the new list and its picture."""
+    from PySide6.QtTest import QTest
+
+    app, window, screen, watch = ready_window(folder)
+    field = window.line.field
+    field.setFocus()
+    idle(app, 1.0)
+    stamps: dict[str, float] = {}
+    screen.model.modelReset.connect(lambda: stamps.__setitem__("reset", time.perf_counter()))
+    reaching = KeyWatch(stamps)
+    field.installEventFilter(reaching)
+    keys: list[Qt.Key] = []
+    for text in TYPED:
+        keys += [Qt.Key(ord(letter.upper())) for letter in text] + [Qt.Key.Key_Backspace] * len(text)
+    from_key: list[float] = []
+    from_letter: list[float] = []
+    painted: list[float] = []
+    for key in keys:
+        stamps.clear()
+        watch.painted = False
+        pressed = time.perf_counter()
+        QTest.keyClick(window.windowHandle(), key)
+        wait(app, lambda: "reset" in stamps)
+        from_key.append((stamps["reset"] - pressed) * 1000)
+        from_letter.append((stamps["reset"] - stamps.get("letter", pressed)) * 1000)
+        before = stamps.get("letter", pressed)
+        wait(app, lambda b=stamps["reset"]: watch.painted or _stays_empty(screen, b))  # type: ignore[misc]
+        painted.append(((time.perf_counter() if watch.painted else stamps["reset"]) - before) * 1000)
+        idle(app, KEY_PAUSE_S)
+    return {"key_to_reset": from_key, "letter_to_reset": from_letter, "letter_to_painted": painted}
+
+
+def _stays_empty(screen: AnimalsScreen, reset: float) -> bool:
+    """True when nothing fitted before and nothing fits now: then there is nothing new to paint."""
+    return not len(screen.model.ids) and time.perf_counter() - reset > 0.1
+
+
+def sorting(folder: Path, _began: float) -> dict[str, object]:
+    """Every column sorted by, once up and once down, to the new list."""
+    app, _window, screen, _ = ready_window(folder)
+    times: dict[str, float] = {}
+    for column in screen.table.shown_columns():
+        for turn in ("up", "down"):
+            began = time.perf_counter()
+            screen.table.horizontalHeader().sectionClicked.emit(_place(screen, column.key))
+            times[f"{column.key} {turn}"] = (time.perf_counter() - began) * 1000
+            app.processEvents()
+    return {"times": times}
+
+
+def _place(screen: AnimalsScreen, key: str) -> int:
+    from coilbook.ui.animals.columns import COLUMNS
+
+    return next(place for place, column in enumerate(COLUMNS) if column.key == key)
+
+
+def page(folder: Path, _began: float) -> dict[str, object]:
+    """The page of an animal, the first and thirty after it, to its picture."""
+    app, window, screen, _ = ready_window(folder)
+    chance = random.Random(9)
+    animals = [int(chance.choice(screen.model.ids)) for _ in range(31)]
+    idle(app, 1.0)
+    times: list[float] = []
+    for animal in animals:
+        watch = PaintWatch()
+        began = time.perf_counter()
+        window.open_screen("animal", animal=animal)
+        window.made("animal").installEventFilter(watch)
+        window.made("animal").update()
+        wait(app, lambda w=watch: w.painted)  # type: ignore[misc]
+        times.append((time.perf_counter() - began) * 1000)
+        window.made("animal").removeEventFilter(watch)
+        idle(app, 0.15)
+    return {"first": times[0], "after": times[1:]}
+
+
+def stall(folder: Path, _began: float) -> dict[str, object]:
+    """The longest time the window did not answer while it imported a sheet of 20,000 rows, several times."""
+    import tempfile
+
+    from PySide6.QtCore import QTimer
+
+    from coilbook.app.bench.wide_sheet import write_csv
+    from coilbook.intake.plan import propose
+    from coilbook.intake.workbook import read_sheets
+    from coilbook.operations.import_sheet import accept_import
+    from coilbook.operations.undo import undo_last
+    from coilbook.reads.import_known import known_for_import
+
+    app, window, _screen, _ = ready_window(folder)
+    desk = window.desk
+    longest: list[float] = []
+    with tempfile.TemporaryDirectory(prefix="coilbook-bench-") as place:
+        file = Path(place) / "wide.csv"
+        write_csv(file)
+
+        def work(_control: object) -> bool:
+            plan = propose(read_sheets(file), {}, known_for_import(desk.collection))
+            accept_import(desk.collection, plan=plan, file=file)
+            return True
+
+        for _ in range(3):
+            gaps = [0.0]
+            ended: list[object] = []
+            last = [time.perf_counter()]
+
+            def tick(gaps: list[float] = gaps, last: list[float] = last) -> None:
+                now = time.perf_counter()
+                gaps.append((now - last[0]) * 1000)
+                last[0] = now
+
+            timer = QTimer()
+            timer.timeout.connect(tick)
+            timer.start(1)
+            idle(app, 0.3)
+            gaps.clear()
+            desk.background.read(work, ended.append)
+            wait(app, lambda e=ended: bool(e))  # type: ignore[misc]
+            timer.stop()
+            longest.append(max(gaps))
+            undo_last(desk.collection)
+    return {"longest": longest}
+
+
+MODES: dict[str, Callable[[Path, float], dict[str, object]]] = {
+    "start": start,
+    "typing": typing,
+    "sorting": sorting,
+    "page": page,
+    "stall": stall,
+}
+
+
+def main() -> None:
+    """Measure one thing and print it; leaves without ceremony, so that closing is not part of anything."""
+    what, folder, began = sys.argv[1:4]
+    print(json.dumps(MODES[what](Path(folder), float(began))), flush=True)
+    os._exit(0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,135 @@
+"""Figures of the window: each in a process of its own, started as a keeper starts the program."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import sysconfig
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from coilbook.app.bench.figures import NOT_THERE, Line, median, p95
+
+STARTS = 5
+LONGEST_S = 900
+
+
+def window_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
+    """Every line that needs the window; one whose part is missing or fails says so."""
+    lines: list[Line] = []
+    for measure in (_starts, _typing, _sorting, _pages, _stalls):
+        told(f"  {measure.__name__.strip('_')}")
+        try:
+            lines += measure(folder)
+        except (subprocess.SubprocessError, ValueError, KeyError) as error:
+            lines.append(Line(measure.__name__.strip("_"), None, None, note=f"{NOT_THERE}: {_last_words(error)}"))
+    return lines
+
+
+def _last_words(error: Exception) -> str:
+    said = getattr(error, "stderr", None) or str(error)
+    return str(said).strip().splitlines()[-1][:160] if str(said).strip() else type(error).__name__
+
+
+def ask(what: str, folder: Path) -> dict[str, Any]:
+    """Run one measurement in its own process."""
+    began = time.monotonic()
+    words = [sys.executable, "-m", "coilbook.app.bench.in_window", what, str(folder), repr(began)]
+    environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
+    done = subprocess.run(words, capture_output=True, text=True, timeout=LONGEST_S, env=environment, check=True)
+    return dict(json.loads(done.stdout.strip().splitlines()[-1]))
+
+
+def _starts(folder: Path) -> list[Line]:
+    warmed = ask("start", folder)
+    put_out = _put_out_of_cache(folder)
+    cold = ask("start", folder)
+    warm = [ask("start", folder) for _ in range(STARTS)]
+    times = [float(one["usable"]) for one in warm]
+    memory = [float(one["memory"]) for one in warm]
+    note = f"files put out of the cache first ({put_out:,} MB)" if put_out else "the system keeps its cache here"
+    return [
+        Line(
+            "window with the list usable, warm, median",
+            1000,
+            median(times),
+            note=f"of {STARTS}, longest {max(times):,.0f}",
+        ),
+        Line("window with the list usable, cold", None, float(cold["usable"]), note=note),
+        Line("window, the first time on this collection", None, float(warmed["usable"])),
+        Line("memory of the idle window", 250, median(memory), "MB", note=f"of {STARTS}, 3 s after the start"),
+    ]
+
+
+def _put_out_of_cache(folder: Path) -> int:
+    """Ask the system to drop the files of the collection and of the program from its cache; MB asked for."""
+    if not hasattr(os, "posix_fadvise"):
+        return 0
+    places = [folder, Path(sysconfig.get_path("purelib")), Path(__file__).parents[2]]
+    asked = 0
+    for place in places:
+        for file in place.rglob("*"):
+            if not file.is_file() or (place is folder and file.suffix not in (".sqlite", ".npz", ".herd")):
+                continue
+            handle = os.open(file, os.O_RDONLY)
+            try:
+                os.fsync(handle)
+                os.posix_fadvise(handle, 0, 0, os.POSIX_FADV_DONTNEED)
+                asked += file.stat().st_size
+            finally:
+                os.close(handle)
+    return asked // 1_000_000
+
+
+def _typing(folder: Path) -> list[Line]:
+    found = ask("typing", folder)
+    keys = len(found["key_to_reset"])
+    note = f"{keys} keys, each letter typed and deleted"
+    return [
+        Line("filter: letter in the line to the new list, p95", 16, p95(found["letter_to_reset"]), note=note),
+        Line("filter: letter in the line to painted, p95", 33, p95(found["letter_to_painted"]), note=note),
+        Line(
+            "filter: key pressed to the new list, p95",
+            None,
+            p95(found["key_to_reset"]),
+            note="with the wait that tells a scanner from a person",
+        ),
+    ]
+
+
+def _sorting(folder: Path) -> list[Line]:
+    times = {str(k): float(v) for k, v in ask("sorting", folder)["times"].items()}
+    worst = max(times, key=lambda key: times[key])
+    return [
+        Line("sort by a column, the slowest", 100, times[worst], note=f"{worst}; median {median(times.values()):,.1f}")
+    ]
+
+
+def _pages(folder: Path) -> list[Line]:
+    found = ask("page", folder)
+    after = [float(v) for v in found["after"]]
+    return [
+        Line("animal page, the first, to painted", 600, float(found["first"])),
+        Line(
+            "animal page, later ones, to painted, p95",
+            50,
+            p95(after),
+            note=f"{len(after)} pages; median {median(after):,.1f}",
+        ),
+    ]
+
+
+def _stalls(folder: Path) -> list[Line]:
+    longest = [float(v) for v in ask("stall", folder)["longest"]]
+    return [
+        Line(
+            "longest stall of the window in an import, p95",
+            None,
+            p95(longest),
+            note=f"{len(longest)} imports of 20,000 rows",
+        )
+    ]
