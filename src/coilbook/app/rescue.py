@@ -10,9 +10,7 @@ from coilbook.records.backups import Backup
 from coilbook.records.message import StorageTrouble
 from coilbook.storage import backup, restore
 from coilbook.storage.collection import Collection
-
-#: troubles that another file in the place of this one mends
-MENDED_BY_A_BACKUP = frozenset({"damaged", "foreign", "absent"})
+from coilbook.storage.offers import MENDED_BY_RESTORE
 
 #: asked with the trouble and the backups; the one to restore, or None
 Ask = Callable[[StorageTrouble, Sequence[Backup]], Backup | None]
@@ -27,7 +25,7 @@ def open_or_rescue(folder: Path, clock: Clock, ask: Ask) -> Collection:
     try:
         return open_collection(folder, clock, create=not there)
     except StorageTrouble as trouble:
-        if trouble.kind not in MENDED_BY_A_BACKUP or not there:
+        if trouble.kind not in MENDED_BY_RESTORE or not there:
             raise
         chosen = ask(trouble, there)
         if chosen is None:

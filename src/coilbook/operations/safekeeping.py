@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
+from coilbook.operations.people import ERASED
+from coilbook.operations.settings import remember, settings_of
 from coilbook.records.backups import Backup, BackupReason
 from coilbook.records.changes import Outcome
 from coilbook.records.message import Refusal, say
@@ -15,9 +18,28 @@ Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
 
 
+def backup_home(collection: Collection) -> Path:
+    """Where backups go now: the keeper's folder on another disk while it is connected, else the collection's own."""
+    chosen = settings_of(collection).backup_folder
+    if chosen and Path(chosen).is_dir():
+        return Path(chosen) / f"{collection.folder.name} backups"
+    return backup.backups_of(collection.folder)
+
+
+def choose_backup_folder(collection: Collection, *, folder: str) -> Outcome[str]:
+    """Have backups go to another disk from now on; an empty text means the collection's own folder again."""
+    if folder and not Path(folder).is_dir():
+        raise Refusal(say("There is no folder {place}. Is its drive connected?", place=folder))
+    outcome = remember(collection, name="backup_folder", value=folder)
+    told = say("backups go to {place}", place=folder) if folder else say("backups go to the collection's own folder")
+    return Outcome(folder, outcome.changes, outcome.kind, told)
+
+
 def backups_there(collection: Collection) -> list[Backup]:
-    """The finished backups of a collection, newest first."""
-    return backup.listed(backup.backups_of(collection.folder))
+    """The finished backups of a collection, newest first: those of its own folder and of the other disk."""
+    homes = {backup.backups_of(collection.folder), backup_home(collection)}
+    found = [one for home in homes for one in backup.listed(home)]
+    return sorted(found, key=lambda one: one.made_at, reverse=True)
 
 
 def back_up(
@@ -28,21 +50,23 @@ def back_up(
     cancelled: Cancelled | None = None,
 ) -> Backup:
     """Make a backup with photos, opened and found whole; older ones are thinned afterwards. Any thread may call it."""
-    made = backup.make(collection.folder, collection.clock(), reason, progress=progress, cancelled=cancelled)
-    backup.thin(backup.backups_of(collection.folder), collection.clock())
+    home, now = backup_home(collection), collection.clock()
+    home.mkdir(exist_ok=True)
+    made = backup.make(collection.folder, now, reason, into=home, progress=progress, cancelled=cancelled)
+    backup.thin(home, now)
     return made
 
 
 def back_up_if_due(collection: Collection, *, cancelled: Cancelled | None = None) -> Backup | None:
     """The hourly backup: made when the last is an hour old and something changed since."""
-    if not backup.due(collection.folder, collection.clock()):
+    if not backup.due(collection.folder, collection.clock(), into=backup_home(collection)):
         return None
     return back_up(collection, reason=BackupReason.HOURLY, cancelled=cancelled)
 
 
 def back_up_on_close(collection: Collection) -> Backup | None:
     """The backup on closing: made when something changed since the last."""
-    if not backup.is_changed(collection.folder):
+    if not backup.is_changed(collection.folder, into=backup_home(collection)):
         return None
     return back_up(collection, reason=BackupReason.CLOSE)
 
@@ -54,10 +78,26 @@ def restore_backup(
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
 ) -> Outcome[Backup]:
-    """Put a backup in the place of everything. What is here now becomes a backup first, and Undo brings it back."""
+    """Put a backup in the place of everything. What is here now becomes a backup first, and Undo brings it back.
+
+    Warns when the backup brings persons back who were erased since.
+    """
     chosen = next((b for b in backups_there(collection) if b.name == name), None)
     if chosen is None:
         raise Refusal(say("There is no backup {name}.", name=name))
-    changes = restore.restore(collection, chosen, progress=progress, cancelled=cancelled)
+    erased = _erased(collection)
+    changes = restore.restore(
+        collection, chosen, into=backup.backups_of(collection.folder), progress=progress, cancelled=cancelled
+    )
+    back = len(erased - _erased(collection))
+    warnings = (say(_PERSON_BACK, _PEOPLE_BACK, n=back),) if back else ()
     day = chosen.made_at.astimezone(collection.clock().tzinfo)
-    return Outcome(chosen, changes, Act.RESTORE, say("restored as of {moment}", moment=day))
+    return Outcome(chosen, changes, Act.RESTORE, say("restored as of {moment}", moment=day), warnings)
+
+
+_PERSON_BACK = "The backup is older than the erasure of {n} person, who is in it again. Forget them anew in Settings."
+_PEOPLE_BACK = "The backup is older than the erasure of {n} people, who are in it again. Forget them anew in Settings."
+
+
+def _erased(collection: Collection) -> set[int]:
+    return {int(row) for (row,) in collection.read("SELECT id FROM person WHERE name = ?", (ERASED,))}

@@ -65,9 +65,7 @@ def _kind_of(collection: Collection, act: ActId) -> Act | None:
 
 def _undo_restore(collection: Collection, act: ActId, together: bool) -> Outcome[ActId]:
     """Restore what stood before a restore; everything done since rests on it and goes into a backup first."""
-    rows = collection.read(
-        "SELECT id, detail, kind FROM act WHERE id > ? AND in_force = 1 AND undoes IS NULL ORDER BY id DESC", (act,)
-    )
+    rows = collection.read("SELECT id, detail, kind FROM act WHERE id > ? AND in_force = 1 ORDER BY id DESC", (act,))
     told = [from_stored(detail) if detail else say("{act}", act=Act(kind)) for _, detail, kind in rows]
     what = say("the restore")
     if rows and not together:

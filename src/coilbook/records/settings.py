@@ -39,6 +39,8 @@ class Settings:
     fahrenheit: bool = False
     currency: str = "EUR"
     paper: str = "A4"
+    #: a folder on another disk where backups go; the collection's own folder when empty or not connected
+    backup_folder: str = ""
     #: how far a new weight may lie from the last (percent, within 30 days) before it is asked once
     weight_ask_percent: int = 15
 

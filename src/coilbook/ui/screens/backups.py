@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtWidgets import QFileDialog, QStackedWidget, QVBoxLayout
 
-from coilbook.operations.safekeeping import back_up, backups_there, restore_backup
+from coilbook.operations.safekeeping import back_up, backups_there, choose_backup_folder, restore_backup
 from coilbook.reads.export import ExportFormat, export_everything
 from coilbook.records.backups import Backup
 from coilbook.records.changes import Changes
@@ -48,6 +48,13 @@ class BackupsScreen(Screen):
             for form in ExportFormat
             for words_ in (translated("Export everything as {form}"),)
         ]
+        self._elsewhere = Command(
+            "backups.elsewhere",
+            translated("Keep backups on another disk"),
+            self.ask_folder,
+            screen=self.key,
+            also="folder",
+        )
         self.head = PageHead(translated("Backups"))
         self.restore_button = QuietButton.of(theme, self._restore)
         self.head.buttons.addWidget(self.restore_button)
@@ -87,7 +94,9 @@ class BackupsScreen(Screen):
         self.table.horizontalHeader().setStretchLastSection(True)
         self.stack.setCurrentIndex(0 if found else 1)
         count = translated_plural("{n} backup", "{n} backups", len(found)) if found else ""
-        rest = translated("in the collection's own folder; copy them to another disk now and then") if found else ""
+        own = translated("in the collection's own folder; another disk is safer")
+        elsewhere = self.desk.settings.backup_folder
+        rest = "" if not found else translated("new ones go to {place}").format(place=elsewhere) if elsewhere else own
         self.head.say(rest, count)
         if found:
             self.table.setCurrentIndex(self.model.index(0, 0))
@@ -122,6 +131,12 @@ class BackupsScreen(Screen):
         if row is not None:
             self.desk.run_long(restore_backup, say("Restoring"), name=row.name)
 
+    def ask_folder(self) -> None:
+        """Ask for a folder on another disk where backups go from now on."""
+        chosen = QFileDialog.getExistingDirectory(self, translated("A folder on another disk"))
+        if chosen:
+            self.desk.run(choose_backup_folder, lambda _outcome: self.read(), folder=chosen)
+
     # --- everything out again ------------------------------------------------------------------------------
     def ask_export(self, form: ExportFormat) -> None:
         """Ask where to, then write everything there."""
@@ -154,7 +169,7 @@ class BackupsScreen(Screen):
         return self._make
 
     def commands(self) -> list[Command]:
-        return [self._make, self._restore, *self._exports]
+        return [self._make, self._restore, self._elsewhere, *self._exports]
 
     def foot_hint(self) -> str:
         return translated("`Ctrl N` backs up now  `Ctrl R` restores the one in focus")
@@ -177,7 +192,7 @@ class BackupsScreen(Screen):
                 ),
             ),
         )
-        out = tuple(MarginLink(command.words, command.run) for command in self._exports)
+        out = tuple(MarginLink(command.words, command.run) for command in (self._elsewhere, *self._exports))
         if row is None:
             return MarginContent(
                 heading=translated("Backups"), verdict=translated("Nothing yet"), sections=sections, links=out
