@@ -17,7 +17,8 @@ from coilbook.ui.animal.photo_intake import chosen_picture, pasted_picture, pict
 from coilbook.ui.desk import Desk
 
 
-@dataclass(frozen=True, slots=True)
+# bound methods of it are slots of Qt signals, which hold it weakly
+@dataclass(frozen=True, eq=False)
 class PhotoKeeper:
     """`page` gives the animal in view."""
 
