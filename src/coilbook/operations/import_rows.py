@@ -114,8 +114,8 @@ class Rows:
         for weight in planned.weights:
             at, note = (_noon(weight.on), "") if weight.on else (links.now_text, UNDATED)
             self.by_table[Weight].append((row, at, weight.mass.decigrams, weight.text, note))
-        for note in planned.notes:
-            self.by_table[Note].append((row, _noon(note.on) if note.on else links.now_text, note.text))
+        for written in planned.notes:
+            self.by_table[Note].append((row, _noon(written.on) if written.on else links.now_text, written.text))
 
     def _place_note(self, row: int, planned: PlannedAnimal, place: int | None, links: Links) -> None:
         if planned.place is not None and place is None:

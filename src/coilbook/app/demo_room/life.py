@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from coilbook.app.demo_room.cast import Creature
-from coilbook.app.demo_room.recipe import Recipe
+from coilbook.app.demo_room.recipe import Rack, Recipe
 from coilbook.records.vocabulary import FeedingResult as Fed
 from coilbook.records.vocabulary import Precision, PreyState, RefusalReason, Sex, ShedKind, Sign, WeightTag
 
@@ -62,7 +62,7 @@ def live(recipe: Recipe, creature: Creature) -> Life:
     _signs(recipe, life, chance)
     _notes(recipe, life, chance)
     for entries in (life.weights, life.sheds, life.signs, life.notes):
-        entries.sort(key=lambda entry: entry[0])  # type: ignore[attr-defined]
+        entries.sort(key=lambda entry: entry[0])
     return life
 
 
@@ -178,9 +178,9 @@ def _meals(recipe: Recipe, life: Life, chance: random.Random) -> None:
     _tonight(recipe, life, chance)
 
 
-def _anchor_night(creature: Creature, racks: dict[str, object]) -> dt.date:
+def _anchor_night(creature: Creature, racks: dict[str, Rack]) -> dt.date:
     rack = racks[(creature.place or creature.first_place).split("-")[0]]
-    return rack.anchor  # type: ignore[attr-defined,no-any-return]
+    return rack.anchor
 
 
 def _why(creature: Creature) -> str:
