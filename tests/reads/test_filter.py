@@ -356,4 +356,8 @@ def test_a_snapshot_of_another_past_is_passed_over(room: Herdbook, herd: Herd) -
     keep(room.book, herd)
     with room.book.writing() as db:
         db.execute_sql("UPDATE act SET at = '2020-01-01T00:00:00Z' WHERE id = (SELECT max(id) FROM act)")
+        db.execute_sql("UPDATE animal_now SET weight_dg = 7")
     assert kept_herd(room.book) is None
+    assert herd.is_far_behind(room.book)
+    assert herd.advance(room.book) is None
+    _same(herd, load(room.book))

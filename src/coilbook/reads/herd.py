@@ -37,6 +37,8 @@ class Herd:
     tags: dict[str, set[int]]
     #: newest act the herd knows
     revision: int
+    #: how that act was written, to know another past when it has the same number
+    stamp: str
     _ranks: dict[str, IntArray] = field(default_factory=dict)
     _orders: dict[tuple[str, bool], IntArray] = field(default_factory=dict)
 
@@ -68,12 +70,13 @@ class Herd:
     def advance(self, collection: Collection) -> set[int] | None:
         """Take in every act since `revision`; the animals that may look different, None when all may."""
         newest = newest_act(collection)
-        if newest == self.revision:
+        same_past = self.stamp == act_stamp(collection, self.revision)
+        if newest == self.revision and same_past:
             return set()
         tables = tables_touched(collection.read, self.revision)
         animals = animals_touched(collection.read, self.revision, tables)
-        whole = newest < self.revision or len(animals) > RELOAD_FROM
-        if whole or interval_touched(collection.read, self.revision, tables):
+        interval = interval_touched(collection.read, self.revision, tables)
+        if not same_past or len(animals) > RELOAD_FROM or interval:
             self._become(load(collection))
             return None
         if "place" in tables:
@@ -81,22 +84,21 @@ class Herd:
             self._ranks.pop("place", None)
         self._orders.clear()
         self._take_in(collection, animals)
-        self.revision = newest
+        self.revision, self.stamp = newest, act_stamp(collection, newest)
         return animals
 
     def is_far_behind(self, collection: Collection) -> bool:
         """True when `advance` would read the whole file anew: work for a worker when the book is large."""
-        newest = newest_act(collection)
-        if newest == self.revision:
-            return False
+        if self.stamp != act_stamp(collection, self.revision):
+            return True
         tables = tables_touched(collection.read, self.revision)
         touched = animals_touched(collection.read, self.revision, tables)
-        interval = interval_touched(collection.read, self.revision, tables)
-        return newest < self.revision or len(touched) > RELOAD_FROM or interval
+        return len(touched) > RELOAD_FROM or interval_touched(collection.read, self.revision, tables)
 
     def _become(self, other: Herd) -> None:
         self.columns, self.texts, self.order = other.columns, other.texts, other.order
-        self.places, self.tags, self.revision = other.places, other.tags, other.revision
+        self.places, self.tags = other.places, other.tags
+        self.revision, self.stamp = other.revision, other.stamp
         self._ranks.clear()
         self._orders.clear()
 
@@ -204,9 +206,15 @@ def newest_act(collection: Collection) -> int:
     return int(row[0] or 0) if row else 0
 
 
+def act_stamp(collection: Collection, act: int) -> str:
+    """What only this act of this past can have: its moment, kind, device and size."""
+    return str(collection.read_one("SELECT at, kind, device, size FROM act WHERE id = ?", (act,)))
+
+
 def load(collection: Collection) -> Herd:
     """The herd read from the file."""
     revision = newest_act(collection)
+    stamp = act_stamp(collection, revision)
     rows = collection.read(f"{HERD_SQL} ORDER BY a.id")
     texts = [row[-1] for row in rows]
     keys = [_id_key(text) for text in texts]
@@ -214,7 +222,7 @@ def load(collection: Collection) -> Herd:
     tags: dict[str, set[int]] = {}
     _add_tags(tags, collection.read(_TAGS_SQL))
     book = PlaceBook.from_rows(collection.read(PLACES_SQL))
-    return Herd(numbers_from(rows), TextColumn.of(texts), order, book, tags, revision)
+    return Herd(numbers_from(rows), TextColumn.of(texts), order, book, tags, revision, stamp)
 
 
 def _add_tags(tags: dict[str, set[int]], rows: Iterable[tuple[Any, ...]]) -> None:

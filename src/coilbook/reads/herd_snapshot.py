@@ -15,14 +15,14 @@ import numpy as np
 import numpy.typing as npt
 
 from coilbook.derived import summary
-from coilbook.reads.herd import Herd, load, newest_act
+from coilbook.reads.herd import Herd, act_stamp, load
 from coilbook.reads.herd_columns import NAMES
 from coilbook.reads.place_book import PlaceBook
 from coilbook.reads.text_column import TextColumn
 from coilbook.storage.collection import Collection
 
 #: raised when the columns or their meaning change
-FORM = 3
+FORM = 4
 FOLDER = "cache"
 FILE_NAME = "herd.npz"
 #: a snapshot this many acts old is worth writing again
@@ -59,7 +59,7 @@ def keep(collection: Collection, herd: Herd) -> None:
     file = _file(collection)
     herd.texts.compact()
     arrays: dict[str, npt.NDArray[Any]] = {
-        "mark": np.array([_mark(collection, herd.revision)]),
+        "mark": np.array([_mark(herd.stamp)]),
         "revision": np.array([herd.revision]),
         "order": herd.order,
         "block": herd.texts.block,
@@ -88,10 +88,9 @@ def _file(collection: Collection) -> Path:
     return collection.folder / FOLDER / FILE_NAME
 
 
-def _mark(collection: Collection, revision: int) -> str:
-    """What only this act of this collection can have: its moment, kind, size and what the rules were."""
-    row = collection.read_one("SELECT at, kind, device, size FROM act WHERE id = ?", (revision,))
-    return f"{FORM} {summary.FORM} {revision} {row}"
+def _mark(stamp: str) -> str:
+    """The act the snapshot goes up to, and what the rules were when it was written."""
+    return f"{FORM} {summary.FORM} {stamp}"
 
 
 def _kept_revision(file: Path) -> int | None:
@@ -106,14 +105,13 @@ def _read(collection: Collection) -> Herd | None:
     try:
         with _file(collection).open("rb") as stream, np.load(stream, allow_pickle=False) as kept:
             revision = int(kept["revision"][0])
-            if revision > newest_act(collection) or str(kept["mark"][0]) != _mark(collection, revision):
-                return None
-            return _herd_from(kept, revision)
+            stamp = act_stamp(collection, revision)
+            return _herd_from(kept, revision, stamp) if str(kept["mark"][0]) == _mark(stamp) else None
     except (OSError, ValueError, KeyError, EOFError, IndexError, zipfile.BadZipFile):
         return None
 
 
-def _herd_from(kept: Any, revision: int) -> Herd:
+def _herd_from(kept: Any, revision: int, stamp: str) -> Herd:
     ids, parents, walks, marks = (kept[f"place_{name}"] for name in _LABELS)
     book = PlaceBook(ids, parents, walks, marks, tuple(_unpacked(kept["labels"])))
     book.__dict__["walking_rank"] = kept["walking"]
@@ -122,7 +120,7 @@ def _herd_from(kept: Any, revision: int) -> Herd:
     tags = {word: set(ids.tolist()) for word, ids in zip(_unpacked(kept["words"]), holders)}
     columns = {name: kept[f"column_{name}"] for name in NAMES}
     texts = TextColumn(kept["block"], kept["starts"], kept["steps"])
-    herd = Herd(columns, texts, kept["order"], book, tags, revision)
+    herd = Herd(columns, texts, kept["order"], book, tags, revision, stamp)
     herd.give_rank("genetics", kept["genetics"])
     return herd
 
