@@ -7,11 +7,12 @@ import random
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from coilbook.app.bench.big_book import clock
 from coilbook.app.bench.figures import Line, each_ms, milliseconds, p95
-from coilbook.app.bench.wide_sheet import write_csv, write_xlsx
+from coilbook.app.bench.wide_sheet import ROWS, write_csv, write_xlsx
 from coilbook.derived import summary
 from coilbook.records.ids import AnimalId
 from coilbook.storage.collection import Collection
@@ -20,13 +21,20 @@ from coilbook.storage.collection import Collection
 TIMES = 200
 
 
-def book_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
+def book_lines(folder: Path, told: Callable[[str], None], *, sheet_rows: int = ROWS) -> list[Line]:
     """Every line that needs no window, measured on a copy that may be written to."""
     lines: list[Line] = []
     with Collection.open(folder, clock) as book:
         summary.attach(book)
-        for measure in (_acts, _disk, _racks, _imports, _papers):
-            told(f"  {measure.__name__.strip('_')}")
+        steps: dict[str, Callable[[Collection], list[Line]]] = {
+            "acts": _acts,
+            "the disk": _disk,
+            "racks": _racks,
+            "imports": partial(_imports, sheet_rows=sheet_rows),
+            "papers": _papers,
+        }
+        for name, measure in steps.items():
+            told(f"  {name}")
             lines += measure(book)
     return lines
 
@@ -74,11 +82,11 @@ def _racks(book: Collection) -> list[Line]:
     return [Line("the meals of a rack, p95", 5, p95(times), note=f"{len(chosen)} racks of 20 tubs")]
 
 
-def _imports(book: Collection) -> list[Line]:
+def _imports(book: Collection, *, sheet_rows: int) -> list[Line]:
     with tempfile.TemporaryDirectory(prefix="coilbook-bench-") as place:
         csv, xlsx = Path(place) / "wide.csv", Path(place) / "wide.xlsx"
-        write_csv(csv)
-        write_xlsx(xlsx)
+        write_csv(csv, sheet_rows)
+        write_xlsx(xlsx, sheet_rows)
         preview, accept, undo, rows = _one_import(book, csv)
         in_all = sum(_one_import(book, xlsx)[:3])
     note = f"{rows:,} rows x 12 columns"

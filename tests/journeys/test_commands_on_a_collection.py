@@ -1,0 +1,64 @@
+"""The commands a script uses, end to end: import, check, backup, restore, export, and the book back in."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from coilbook.app.command_line import main
+from coilbook.app.exit_codes import ExitCode
+from coilbook.wording.resources import demo_path
+
+
+def run(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, str]:
+    code = main([str(word) for word in words])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_a_sheet_goes_in_and_the_book_goes_round(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    here, there = tmp_path / "book", tmp_path / "other"
+    code, out, _ = run(capsys, "import", demo_path("old-records.xlsx"), "--collection", here)
+    assert code == ExitCode.OK and "214 rows" in out and "Nothing was written" in out
+    # only looking makes no collection
+    assert not here.exists()
+    code, out, _ = run(capsys, "import", demo_path("old-records.xlsx"), "--collection", here, "--accept", "--json")
+    told = json.loads(out)
+    assert (code, told["accepted"], told["counts"]["rows"]) == (ExitCode.OK, True, 214)
+    code, out, _ = run(capsys, "check", "--collection", here, "--json")
+    checked = json.loads(out)
+    assert (code, checked["clean"]) == (ExitCode.OK, True)
+    code, out, _ = run(capsys, "export", tmp_path / "out.json", "--collection", here)
+    assert code == ExitCode.OK
+    code, _, err = run(capsys, "export", tmp_path / "out.json", "--collection", here)
+    assert code == ExitCode.REFUSED and "--force" in err
+    code, out, _ = run(capsys, "import", tmp_path / "out.json", "--collection", there)
+    assert code == ExitCode.OK
+    code, out, _ = run(capsys, "check", "--collection", there, "--json")
+    assert json.loads(out)["facts"]["animal"] == checked["facts"]["animal"]
+
+
+def test_a_backup_is_made_named_and_brought_back(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    here = tmp_path / "book"
+    run(capsys, "import", demo_path("old-records.csv"), "--collection", here, "--accept")
+    code, out, _ = run(capsys, "backup", "--collection", here, "--json")
+    (made,) = json.loads(out)["backups"]
+    assert code == ExitCode.OK and made["animals"] > 190
+    code, out, _ = run(capsys, "restore", made["name"], "--collection", here, "--json")
+    assert (code, json.loads(out)["restored"]) == (ExitCode.OK, made["name"])
+    code, out, _ = run(capsys, "backup", "--list", "--collection", here, "--json")
+    # what stood before the restore became a backup of its own
+    assert {b["reason"] for b in json.loads(out)["backups"]} == {"by-hand", "before-restore"}
+    code, _, err = run(capsys, "restore", "yesterday", "--collection", here)
+    assert code == ExitCode.REFUSED and "yesterday" in err
+
+
+def test_what_is_not_there_gets_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = run(capsys, "import", tmp_path / "gone.csv", "--collection", tmp_path / "book")
+    assert code == ExitCode.REFUSED and "gone.csv" in err
+    code, _, err = run(capsys, "export", tmp_path / "out.xlsx", "--collection", tmp_path / "nobody")
+    assert code == ExitCode.STORAGE and "no collection" in err
+    code, _, err = run(capsys, "import", demo_path("old-records.csv"), "--collection", tmp_path / "b", "--answer", "x")
+    assert code == ExitCode.REFUSED and "KEY=VALUE" in err
