@@ -44,6 +44,10 @@ class PlaceBook:
     def _sorted_words(self) -> list[str]:
         return sorted(self.by_word)
 
+    def warm(self) -> None:
+        """Work out what the first "in R2" would otherwise wait for; a worker may do it."""
+        _ = self._sorted_words, self.containers, self.quarantined
+
     def starting(self, beginning: str, limit: int) -> list[str]:
         """Labels that go on from `beginning` (in lower case), as printed."""
         first = bisect_left(self._sorted_words, beginning)

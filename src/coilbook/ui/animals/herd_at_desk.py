@@ -38,6 +38,7 @@ class HerdAtDesk(QObject):
             self._read_beside()
             return
         self._take(herd)
+        self._desk.background.read(lambda _control: herd.places.warm())
         if is_worth_keeping(collection, herd):
             self._keep_beside()
 
