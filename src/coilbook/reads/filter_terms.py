@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from coilbook.husbandry.waits import BLUE_DAYS
 from coilbook.reads.filter_places import in_place
 from coilbook.reads.filter_text import Question, Select, Term, TermState, negated
 from coilbook.reads.herd import Herd
 from coilbook.reads.herd_columns import IntArray, Mask
-from coilbook.reads.standing import BLUE_DAYS, in_quarantine
+from coilbook.reads.standing import in_quarantine
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import parse_mass
 from coilbook.records.vocabulary import Sex, Status

@@ -10,15 +10,11 @@ from enum import StrEnum
 
 import numpy as np
 
+from coilbook.husbandry.waits import BLUE_DAYS, HOLD_DAYS
 from coilbook.reads.herd import Herd
 from coilbook.reads.herd_columns import IntArray, Mask
 from coilbook.records.vocabulary import Status
 
-#: an entry "in blue" without a shed after it is believed this long; blue to shed takes about two weeks
-#: (common practice, from memory), so an older one is a shed that was not written down
-BLUE_DAYS = 21
-#: no meals for this long after one came back (common practice: 10-14 days)
-HOLD_DAYS = 14
 #: an animal counts as new this long after it came
 NEW_DAYS = 14
 #: a gap since the last meal worth a word of its own, in days

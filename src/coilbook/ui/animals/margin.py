@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from coilbook.husbandry.waits import BLUE_DAYS, HOLD_DAYS
 from coilbook.reads.behind_cell import Behind, OfferMade
 from coilbook.reads.herd_rows import HerdRow
-from coilbook.reads.standing import BLUE_DAYS, HOLD_DAYS, NEW_DAYS, State
+from coilbook.reads.standing import NEW_DAYS, State
 from coilbook.records.vocabulary import RefusalReason, ShedKind, WeightTag
 from coilbook.ui.animals.columns import Writing, short_day, state_words
 from coilbook.ui.animals.small_chart import SmallWeightChart
