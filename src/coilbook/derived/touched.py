@@ -12,15 +12,16 @@ INTERVAL_SETTING = "default_interval_days"
 #: tables whose rows show in a summary or a list row of the animal they belong to
 _OWN = ("animal", "sire", "acquisition", "claim", "tag", "feeding", "regurgitation", "weight", "shed", "note")
 
-_BELONGING = f"""SELECT animal FROM change WHERE act > ?1 AND animal IS NOT NULL AND tbl IN {_OWN}
+# `+tbl` keeps SQLite from finding the rows by their table: then it would read the whole journal for every single act.
+_BELONGING = f"""SELECT animal FROM change WHERE act > ?1 AND animal IS NOT NULL AND +tbl IN {_OWN}
     UNION SELECT json_extract(before, '$.animal_id') FROM change
-        WHERE act > ?1 AND op = 'U' AND tbl <> 'animal' AND tbl IN {_OWN}"""
+        WHERE act > ?1 AND op = 'U' AND tbl <> 'animal' AND +tbl IN {_OWN}"""
 _YOUNG = """SELECT child.id FROM change c JOIN animal child ON child.dam_id = c.row
-        WHERE c.act > ?1 AND c.tbl = 'animal'
-    UNION SELECT s.animal_id FROM change c JOIN sire s ON s.sire_id = c.row WHERE c.act > ?1 AND c.tbl = 'animal'"""
+        WHERE c.act > ?1 AND +c.tbl = 'animal'
+    UNION SELECT s.animal_id FROM change c JOIN sire s ON s.sire_id = c.row WHERE c.act > ?1 AND +c.tbl = 'animal'"""
 _LIVING_THERE = """SELECT a.id FROM change c JOIN animal a ON a.place_id = c.row
-    WHERE c.act > ?1 AND c.tbl = 'place'"""
-_INTERVAL = """SELECT 1 FROM change c LEFT JOIN setting s ON s.id = c.row WHERE c.act > ?1 AND c.tbl = 'setting'
+    WHERE c.act > ?1 AND +c.tbl = 'place'"""
+_INTERVAL = """SELECT 1 FROM change c LEFT JOIN setting s ON s.id = c.row WHERE c.act > ?1 AND +c.tbl = 'setting'
     AND (s.name = ?2 OR json_extract(c.before, '$.name') = ?2) LIMIT 1"""
 
 
