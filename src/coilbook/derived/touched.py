@@ -27,7 +27,7 @@ _INTERVAL = """SELECT 1 FROM change c LEFT JOIN setting s ON s.id = c.row WHERE 
 
 def tables_touched(read: Read, after: int) -> frozenset[str]:
     """Record tables that acts later than `after` wrote in."""
-    return frozenset(str(table) for (table,) in read("SELECT DISTINCT tbl FROM change WHERE act > ?1", (after,)))
+    return frozenset(str(table) for (table,) in read("SELECT DISTINCT +tbl FROM change WHERE act > ?1", (after,)))
 
 
 def animals_touched(read: Read, after: int, tables: frozenset[str]) -> set[int]:
