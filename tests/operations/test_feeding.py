@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 
 from coilbook.operations.asks import Asks
+from coilbook.operations.entries import edit_entry
 from coilbook.operations.feeding import (
     Prey,
     close_feeding,
@@ -136,3 +139,53 @@ def test_a_closed_offer_is_not_closed_again(room: Room) -> None:
     feeding = offer_feeding(room.book, animal=room.female, result=R.TAKEN).value
     with pytest.raises(Refusal, match="closed already"):
         close_feeding(room.book, feeding=feeding, result=R.REFUSED)
+
+
+def test_a_result_written_up_late_leaves_the_open_offer_of_today_open(room: Room) -> None:
+    offer_feeding(room.book, animal=room.female)
+    before = room.clock.now - dt.timedelta(days=20)
+    offer_feeding(room.book, animal=room.female, result=R.REFUSED, prey=Prey(kind="mouse"), at=before)
+    assert room.book.read("SELECT at, result, prey FROM feeding ORDER BY id") == [
+        ("2026-03-29T20:14", "pending", "medium rat"),
+        ("2026-03-09T20:14", "refused", "mouse"),
+    ]
+    assert _now(room) == (None, 1, 1)
+
+
+def test_only_a_kept_meal_of_the_animal_itself_comes_back(room: Room) -> None:
+    meal = offer_feeding(room.book, animal=room.female, result=R.TAKEN).value
+    refused = offer_feeding(room.book, animal=room.male, result=R.REFUSED).value
+    for animal, feeding in ((room.male, meal), (room.male, refused)):
+        with pytest.raises(Refusal, match="no meal M-03"):
+            record_regurgitation(room.book, animal=animal, feeding=feeding)
+    record_regurgitation(room.book, animal=room.female, feeding=meal)
+    with pytest.raises(Refusal, match="no meal F-014"):
+        record_regurgitation(room.book, animal=room.female, feeding=meal)
+
+
+def test_a_meal_that_came_back_stays_a_meal_taken_before_it(room: Room) -> None:
+    meal = offer_feeding(room.book, animal=room.female, result=R.TAKEN).value
+    room.clock.pass_(days=2)
+    back = record_regurgitation(room.book, animal=room.female).value
+    eaten, later = dt.datetime(2026, 3, 29, 20, 14), dt.datetime(2026, 3, 31, 20, 15)
+    with pytest.raises(Refusal, match="came back later"):
+        edit_entry(room.book, table="feeding", row=meal, values={"result": R.REFUSED})
+    with pytest.raises(Refusal, match="came back before"):
+        edit_entry(room.book, table="feeding", row=meal, values={"at": later})
+    with pytest.raises(Refusal, match="before it was eaten"):
+        edit_entry(room.book, table="regurgitation", row=back, values={"at": eaten - dt.timedelta(days=1)})
+    edit_entry(room.book, table="feeding", row=meal, values={"result": R.TAKEN_LATE})
+    assert _now(room)[0] is None
+
+
+def test_a_refusal_corrected_to_a_meal_loses_its_reason_and_keeps_when_it_was_closed(room: Room) -> None:
+    meal = offer_feeding(room.book, animal=room.female, result=R.REFUSED, reason=RefusalReason.BLUE).value
+    room.clock.pass_(days=3)
+    edit_entry(room.book, table="feeding", row=meal, values={"result": R.TAKEN})
+    assert room.book.read("SELECT result, reason, closed_at FROM feeding") == [("taken", "", "2026-03-29T20:14")]
+    with pytest.raises(Refusal, match="reason"):
+        edit_entry(room.book, table="feeding", row=meal, values={"reason": RefusalReason.SIZE})
+    open_one = offer_feeding(room.book, animal=room.male).value
+    room.clock.pass_(hours=11)
+    edit_entry(room.book, table="feeding", row=open_one, values={"result": R.TAKEN_LATE})
+    assert room.book.read("SELECT closed_at FROM feeding WHERE id = ?", (open_one,)) == [("2026-04-02T07:14",)]

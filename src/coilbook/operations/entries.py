@@ -7,11 +7,12 @@ from collections.abc import Mapping
 from enum import Enum
 
 from coilbook.operations.at_hand import animal_at_hand, happened
+from coilbook.operations.feeding import check_reason
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
-from coilbook.records.vocabulary import Act
+from coilbook.records.vocabulary import TAKEN_RESULTS, Act, FeedingResult, RefusalReason
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.columns import Base
@@ -51,9 +52,14 @@ def edit_entry(collection: Collection, *, table: str, row: int, values: Mapping[
         unknown = set(plain) - EDITABLE[model]
         if unknown:
             raise Refusal(say("{columns} cannot be changed here.", columns=", ".join(sorted(unknown))))
-        if model is Feeding and "result" in plain:
-            plain["closed_at"] = None if plain["result"] == "pending" else act.now_text
-        act.update(model, row, **plain)
+        if model is Feeding:
+            plain |= _following(act, row, plain)
+        elif model is Regurgitation and "at" in plain:
+            _check_after_meal(act, row, str(plain["at"]))
+        elif model is Note and not str(plain.get("text", "x")).strip():
+            raise Refusal(say("A note needs words."))
+        if plain:
+            act.update(model, row, **plain)
         act.tell(say("entry of {animal} corrected", animal=name))
     return act.outcome(Act.EDIT_ENTRY, row)
 
@@ -67,6 +73,36 @@ def remove_entry(collection: Collection, *, table: str, row: int) -> Outcome[int
         act.delete(model, row)
         act.tell(say("entry of {animal} taken out", animal=name))
     return act.outcome(Act.REMOVE_ENTRY, row)
+
+
+def _following(act: ActInHand, row: int, plain: Mapping[str, object]) -> dict[str, object]:
+    """What a correction of an offer takes along: the reason of a refusal that was none, and when it was closed."""
+    at, result, reason, closed = act.rows("SELECT at, result, reason, closed_at FROM feeding WHERE id = ?", (row,))[0]
+    moment, now = str(plain.get("at", at)), FeedingResult(str(plain.get("result", result)))
+    _check_came_back(act, row, moment, now)
+    why = RefusalReason(str(plain["reason"])) if plain.get("reason") else None
+    check_reason(now, why)
+    more: dict[str, object] = {}
+    if reason and "reason" not in plain and now in (*TAKEN_RESULTS, FeedingResult.PENDING):
+        more["reason"] = ""
+    if now is FeedingResult.PENDING:
+        return {**more, "closed_at": None}
+    # a correction says what was the case when it was closed; only an open offer is closed by it now
+    return {**more, "closed_at": max(moment, str(closed or act.now_text))}
+
+
+def _check_came_back(act: ActInHand, row: int, moment: str, result: FeedingResult) -> None:
+    for (back,) in act.rows("SELECT at FROM regurgitation WHERE feeding_id = ?", (row,)):
+        if result not in TAKEN_RESULTS:
+            raise Refusal(say("This meal came back later, so it was taken. Take that entry out first."))
+        if moment > back:
+            raise Refusal(say("This meal came back before that moment; correct that entry first."))
+
+
+def _check_after_meal(act: ActInHand, row: int, moment: str) -> None:
+    sql = "SELECT 1 FROM regurgitation r JOIN feeding f ON f.id = r.feeding_id WHERE r.id = ? AND f.at > ?"
+    if act.rows(sql, (row, moment)):
+        raise Refusal(say("A meal cannot come back before it was eaten; correct the meal first."))
 
 
 def _entry(act: ActInHand, table: str, row: int) -> tuple[type[Base], str]:

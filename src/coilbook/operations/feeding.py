@@ -44,14 +44,15 @@ def offer_feeding(
     note: str = "",
     again: bool = False,
 ) -> Outcome[FeedingId]:
-    """Record an offer, or the decision not to offer; a pending offer of today is closed by its result instead.
+    """Record an offer, or the decision not to offer; the result of an open offer closes that one instead.
 
+    A result of an earlier moment than the open offer is of another meal, written up late: it stands beside it.
     Raises `Asks` for a second meal within 20 hours of a taken one; warns during the rest after a regurgitation.
     """
     with collection.act(Act.OFFER_FEEDING) as act:
         found = living_here(act, animal)
         moment = happened(act, at)
-        open_row = _open_offer(act, animal)
+        open_row = _open_offer(act, animal, result, moment)
         if open_row is not None and result is not FeedingResult.PENDING:
             feeding = FeedingId(open_row)
             _close(act, feeding, result, reason, moment)
@@ -76,7 +77,7 @@ def offer_rack(
         left: list[str] = []
         for animal in animals:
             found = living_here(act, animal)
-            if _open_offer(act, animal) is not None or _on_hold(act, animal, moment):
+            if _open_offer(act, animal, FeedingResult.PENDING, moment) is not None or _on_hold(act, animal, moment):
                 left.append(found.keeper_id)
             else:
                 made.append(write_offer(act, found, moment, FeedingResult.PENDING, None, Prey(), ""))
@@ -131,7 +132,11 @@ def record_regurgitation(
     with collection.act(Act.REGURGITATION) as act:
         found = living_here(act, animal)
         moment = happened(act, at)
-        meal = feeding if feeding is not None else _last_taken(act, animal, moment)
+        meal = _last_taken(act, animal, moment, feeding)
+        if meal is None and feeding is not None:
+            raise Refusal(
+                say("That is no meal {animal} had taken and kept until then; choose another.", animal=found.keeper_id)
+            )
         row = act.insert(Regurgitation, animal_id=animal, at=moment, feeding_id=meal, note=note)
         if meal is None:
             act.warn(say("No taken meal of {animal} is on record before that.", animal=found.keeper_id))
@@ -151,7 +156,7 @@ def write_offer(
     note: str,
 ) -> FeedingId:
     """The row of an offer, inside an act."""
-    _check_reason(result, reason)
+    check_reason(result, reason)
     return FeedingId(
         act.insert(
             Feeding,
@@ -172,7 +177,7 @@ def write_offer(
 def _close(act: ActInHand, feeding: FeedingId, result: FeedingResult, reason: RefusalReason | None, moment: str) -> str:
     if result is FeedingResult.PENDING:
         raise Refusal(say("Closing an offer needs how it ended."))
-    _check_reason(result, reason)
+    check_reason(result, reason)
     rows = act.rows(
         "SELECT a.keeper_id, f.result, f.at FROM feeding f JOIN animal a ON a.id = f.animal_id WHERE f.id = ?",
         (feeding,),
@@ -187,24 +192,28 @@ def _close(act: ActInHand, feeding: FeedingId, result: FeedingResult, reason: Re
     return str(keeper_id)
 
 
-def _check_reason(result: FeedingResult, reason: RefusalReason | None) -> None:
+def check_reason(result: FeedingResult, reason: RefusalReason | None) -> None:
+    """Refuse a reason for a meal that was taken or that nobody has looked at yet."""
     if reason is not None and result in (*TAKEN_RESULTS, FeedingResult.PENDING):
         raise Refusal(say("A reason goes with a refusal or with not offering, not with '{result}'.", result=result))
 
 
-def _open_offer(act: ActInHand, animal: AnimalId) -> int | None:
+def _open_offer(act: ActInHand, animal: AnimalId, result: FeedingResult, moment: str) -> int | None:
+    """The newest open offer that `result` is of: any for a further meal left in, else none made after `moment`."""
     rows = act.rows(
-        "SELECT id FROM feeding WHERE animal_id = ? AND result = 'pending' ORDER BY at DESC, id DESC LIMIT 1", (animal,)
+        "SELECT id FROM feeding WHERE animal_id = ? AND result = 'pending' AND (at <= ? OR ? = 'pending')"
+        " ORDER BY at DESC, id DESC LIMIT 1",
+        (animal, moment, result.value),
     )
     return int(rows[0][0]) if rows else None
 
 
-def _last_taken(act: ActInHand, animal: AnimalId, moment: str) -> FeedingId | None:
+def _last_taken(act: ActInHand, animal: AnimalId, moment: str, only: FeedingId | None) -> FeedingId | None:
     sql = """SELECT f.id FROM feeding f
-        WHERE f.animal_id = ? AND f.at <= ? AND f.result IN ('taken', 'taken_late')
+        WHERE f.animal_id = ? AND f.at <= ? AND f.id = coalesce(?, f.id) AND f.result IN ('taken', 'taken_late')
         AND NOT EXISTS (SELECT 1 FROM regurgitation r WHERE r.feeding_id = f.id)
         ORDER BY f.at DESC, f.id DESC LIMIT 1"""
-    rows = act.rows(sql, (animal, moment))
+    rows = act.rows(sql, (animal, moment, only))
     return FeedingId(rows[0][0]) if rows else None
 
 
