@@ -68,7 +68,7 @@ def options(*members: Any, keys: str = "") -> tuple[Option, ...]:
 
 
 #: letters of the results, the same as in the round (a letter is a result)
-RESULTS = options(*FeedingResult, keys="ITLRSN")
+RESULTS = options(*FeedingResult, keys="LTARKN")
 REASONS = options(*RefusalReason)
 SHED_KINDS = options(*ShedKind, keys="BKCIE")
 SIGNS = options(*Sign)
