@@ -25,11 +25,12 @@ from coilbook.operations import (
 from coilbook.operations.animals import AcquisitionDetails, AnimalDetails
 from coilbook.operations.feeding import close_feeding, close_feedings, offer_feeding, offer_rack
 from coilbook.operations.import_sheet import accept_import
-from coilbook.operations.undo import redo_last, undo_act
+from coilbook.operations.undo import redo_last, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.import_known import known_for_import
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import PersonId
+from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import Act, FeedingResult, PhotoAngle, Sign
@@ -161,3 +162,23 @@ def test_an_act_is_taken_back_whole_and_done_again_whole(room: Room, act: Act) -
     assert content(room.book) == before
     redo_last(room.book)
     assert content(room.book) == after
+
+
+def test_several_undos_are_done_again_one_after_the_other(room: Room) -> None:
+    stood = [content(room.book)]
+    for word in ("one", "two", "three"):
+        animals.tag(room.book, animals=[room.female], word=word)
+        stood.append(content(room.book))
+    for round_of in range(2):
+        for step in (2, 1, 0):
+            undo_last(room.book)
+            assert content(room.book) == stood[step], round_of
+        for step in (1, 2, 3):
+            redo_last(room.book)
+            assert content(room.book) == stood[step], round_of
+        with pytest.raises(Refusal, match="nothing to do again"):
+            redo_last(room.book)
+    undo_last(room.book)
+    animals.tag(room.book, animals=[room.male], word="new")
+    with pytest.raises(Refusal, match="nothing to do again"):
+        redo_last(room.book)

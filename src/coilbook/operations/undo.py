@@ -91,11 +91,24 @@ def undo_last(collection: Collection) -> Outcome[ActId]:
 
 
 def redo_last(collection: Collection) -> Outcome[ActId]:
-    """Take the newest undo back, as long as nothing was done since."""
-    row = collection.read_one("SELECT id, undoes FROM act WHERE in_force = 1 ORDER BY id DESC LIMIT 1")
-    if row is None or row[1] is None:
-        raise Refusal(say("There is nothing to do again."))
-    return undo_act(collection, act=ActId(row[0]))
+    """Take the newest undo back that was not done again yet, as long as nothing new was done since."""
+    sql = "SELECT id, undoes FROM act WHERE in_force = 1 AND id < ? ORDER BY id DESC LIMIT 1"
+    row = collection.read_one(sql, (1 << 62,))
+    while row is not None and row[1] is not None:
+        if not _did_again(collection, ActId(row[1])):
+            return undo_act(collection, act=ActId(row[0]))
+        row = collection.read_one(sql, (row[0],))
+    raise Refusal(say("There is nothing to do again."))
+
+
+def _did_again(collection: Collection, undone: ActId) -> bool:
+    """True for an act that took `undone` back and thereby did something again: an undo, or an undo of a redo."""
+    again = False
+    row = collection.read_one("SELECT undoes FROM act WHERE id = ?", (undone,))
+    while row is not None and row[0] is not None:
+        again = not again
+        row = collection.read_one("SELECT undoes FROM act WHERE id = ?", (row[0],))
+    return again
 
 
 def _told(hand: ActInHand, act: ActId) -> Message:
