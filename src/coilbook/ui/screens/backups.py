@@ -58,7 +58,8 @@ class BackupsScreen(Screen):
         self.head = PageHead(translated("Backups"))
         self.restore_button = QuietButton.of(theme, self._restore)
         self.head.buttons.addWidget(self.restore_button)
-        self.head.buttons.addWidget(PrimaryButton.of(theme, self._make))
+        self.make_button = PrimaryButton.of(theme, self._make)
+        self.head.buttons.addWidget(self.make_button)
         self.empty = EmptyState(
             theme,
             translated("No backup yet"),
@@ -93,6 +94,9 @@ class BackupsScreen(Screen):
             self.table.setColumnWidth(column, self.desk.theme.px(width))
         self.table.horizontalHeader().setStretchLastSection(True)
         self.stack.setCurrentIndex(0 if found else 1)
+        # an empty page has its one filled button in the middle
+        for button in (self.make_button, self.restore_button):
+            button.setVisible(bool(found))
         count = translated_plural("{n} backup", "{n} backups", len(found)) if found else ""
         own = translated("in the collection's own folder; another disk is safer")
         elsewhere = self.desk.settings.backup_folder

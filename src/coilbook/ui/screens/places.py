@@ -50,7 +50,8 @@ class PlacesScreen(Screen):
         self.head = PageHead(translated("Places"))
         self.labels = QuietButton.of(theme, by_id["labels"])
         self.head.buttons.addWidget(self.labels)
-        self.head.buttons.addWidget(PrimaryButton.of(theme, by_id["add"]))
+        self.add_button = PrimaryButton.of(theme, by_id["add"])
+        self.head.buttons.addWidget(self.add_button)
         scroll = QScrollArea()
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setWidgetResizable(True)
@@ -113,7 +114,9 @@ class PlacesScreen(Screen):
         slots = [p for p in self._places if p.kind is PlaceKind.SLOT]
         lived = sum(bool(p.dwellers) for p in slots)
         self.stack.setCurrentIndex(0 if racks else 1)
-        self.labels.setEnabled(bool(slots))
+        # an empty page has its one filled button in the middle
+        self.labels.setVisible(bool(slots))
+        self.add_button.setVisible(bool(racks))
         if racks:
             parts = (
                 translated_plural("{n} slot", "{n} slots", len(slots)),
