@@ -13,6 +13,7 @@ from coilbook.operations.feeding import offer_feeding, record_regurgitation
 from coilbook.operations.moving import move_animal, move_animals
 from coilbook.operations.people import add_person, erase_person
 from coilbook.operations.places import add_rack, add_room, edit_place, remove_place, rename_rack, set_walking_order
+from coilbook.operations.printed import PrintedLabel, note_printed
 from coilbook.operations.undo import undo_last
 from coilbook.reads.codes import Standing, code_of, meaning_of
 from coilbook.reads.places import all_places, place_labelled
@@ -170,3 +171,31 @@ def test_an_added_animal_with_later_acts_is_named_before_it_is_taken_back(room: 
     assert "note" in str(resting.value.told[0])
     undo_act(room.book, act=made.changes.act, together=True)
     assert room.book.read("SELECT count(*) FROM note") == [(0,)]
+
+
+def test_animals_that_change_places_remember_where_they_came_from(room: Room) -> None:
+    one, two = room.slots["R2-A1"], room.slots["R2-A2"]
+    move_animals(room.book, moves={room.female: two, room.male: one})
+    moves = room.book.read("SELECT animal_id, from_place_id, to_place_id FROM move ORDER BY id DESC LIMIT 2")
+    assert moves == [(room.male, two, one), (room.female, one, two)]
+
+
+def test_a_slot_with_a_printed_label_stays(room: Room) -> None:
+    slot = room.slots["R2-B3"]
+    note_printed(room.book, labels=[PrintedLabel("S", place=slot)], stock="57 x 32")
+    with pytest.raises(Refusal, match="R2-B3 is in use"):
+        remove_place(room.book, place=slot)
+
+
+def test_a_new_name_of_a_rack_is_kept_to_the_form_of_names(room: Room) -> None:
+    rename_rack(room.book, rack=room.rack, name="  R-9 ")
+    assert place_labelled(room.book, "R-9") == room.rack
+    assert place_labelled(room.book, "R-9-A1") == room.slots["R2-A1"]
+    with pytest.raises(Refusal, match="longer than"):
+        rename_rack(room.book, rack=room.rack, name="R-" + "9" * 30)
+
+
+def test_a_return_to_a_room_with_a_namesake_says_so(room: Room) -> None:
+    sell(room.book, animal=room.male)
+    add_animal(room.book, details=AnimalDetails(keeper_id="m-03"))
+    assert "another animal M-03" in str(return_animal(room.book, animal=room.male).warnings[0])

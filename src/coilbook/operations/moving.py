@@ -52,14 +52,13 @@ def move_animals(
 ) -> Outcome[int]:
     """Several moves in one act; the slots are looked at after all of them, so two animals may change places."""
     with collection.act(Act.MOVE_ANIMALS) as act:
-        for animal in moves:
-            found = living_here(act, animal)
-            check_quarantine(act, found, moves[animal], False, "")
-        for animal in moves:
-            act.update(Animal, animal, place_id=None)
-        for animal, place in moves.items():
-            found = living_here(act, animal)
-            put_in_place(act, found, place, act.now_text, reason=reason)
+        before = [living_here(act, animal) for animal in moves]
+        for found in before:
+            check_quarantine(act, found, moves[found.id], False, "")
+        for found in before:
+            act.update(Animal, found.id, place_id=None)
+        for found in before:
+            put_in_place(act, found, moves[found.id], act.now_text, reason=reason)
         act.tell(say("{n} animal moved", "{n} animals moved", n=len(moves)))
     return act.outcome(Act.MOVE_ANIMALS, len(moves))
 

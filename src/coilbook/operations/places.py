@@ -85,7 +85,7 @@ def rename_rack(collection: Collection, *, rack: PlaceId, name: str) -> Outcome[
         found = place_at_hand(act, rack)
         if found.kind is PlaceKind.SLOT:
             raise Refusal(say("{place} is a slot; rename its rack.", place=found.label))
-        label = _free_label(act, name, rack)
+        label = _free_label(act, _plain(name), rack)
         act.update(Place, rack, name=label, label=label)
         if found.kind is PlaceKind.RACK:
             for slot, slot_name in act.rows("SELECT id, name FROM place WHERE parent_id = ?", (rack,)):
@@ -133,8 +133,8 @@ def remove_place(collection: Collection, *, place: PlaceId) -> Outcome[PlaceId]:
         used = act.rows(
             "SELECT 1 FROM animal WHERE place_id = ? UNION SELECT 1 FROM cleaning WHERE place_id = ? UNION"
             " SELECT 1 FROM move WHERE from_place_id = ? OR to_place_id = ? UNION"
-            " SELECT 1 FROM note WHERE place_id = ?",
-            (place,) * 5,
+            " SELECT 1 FROM note WHERE place_id = ? UNION SELECT 1 FROM label_print WHERE place_id = ?",
+            (place,) * 6,
         )
         if used or act.rows("SELECT 1 FROM place WHERE parent_id = ?", (place,)):
             raise Refusal(say("{place} is in use or has a history, so it stays.", place=found.label))
@@ -164,7 +164,7 @@ def _plain(name: str) -> str:
 
 
 def _free_label(act: ActInHand, name: str, place: int | None = None) -> str:
-    label = _plain(name) if place is None or "-" not in name else name
+    label = _plain(name) if place is None else name
     rows = act.rows("SELECT id FROM place WHERE label = ? COLLATE NOCASE", (label,))
     if any(row != place for (row,) in rows):
         raise Refusal(say("There is a place {place} already.", place=label))
