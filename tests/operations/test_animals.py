@@ -23,6 +23,7 @@ from coilbook.operations.animals import (
 )
 from coilbook.operations.asks import Asks
 from coilbook.operations.people import add_person
+from coilbook.operations.printed import PrintedLabel, note_printed
 from coilbook.operations.undo import undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.codes import Standing, code_of, meaning_of
@@ -189,3 +190,22 @@ def test_a_moment_ahead_of_today_is_refused(room: Room) -> None:
 def test_an_animal_that_is_not_there_is_refused_in_words(room: Room) -> None:
     with pytest.raises(Refusal, match="no longer in the book"):
         weigh(room.book, animal=AnimalId(999), mass=Mass(100))
+
+
+def test_several_animals_given_a_dam_cannot_include_her_own_dam(room: Room) -> None:
+    young = add_animal(room.book, details=AnimalDetails(keeper_id="J-1", dam_id=room.female)).value
+    with pytest.raises(Refusal, match="descends"):
+        edit_animals(room.book, animals=[room.male, room.female], details=AnimalDetails(dam_id=young))
+    assert room.book.read("SELECT count(*) FROM animal WHERE dam_id = ?", (young,)) == [(0,)]
+
+
+def test_a_sire_entered_as_female_is_told_once(room: Room) -> None:
+    outcome = set_parents(room.book, animal=room.male, dam=None, sires={room.female: 100})
+    assert len(outcome.warnings) == 1
+
+
+def test_an_animal_whose_label_was_printed_is_not_taken_out_of_the_book(room: Room) -> None:
+    fresh = add_animal(room.book, details=AnimalDetails(keeper_id="J-2")).value
+    note_printed(room.book, labels=[PrintedLabel("A", animal=fresh)], stock="85 x 54")
+    with pytest.raises(Refusal, match="J-2 has a history"):
+        delete_animal(room.book, animal=fresh)

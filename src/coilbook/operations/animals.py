@@ -163,6 +163,8 @@ def edit_animals(
     _check_values(values)
     with collection.act(Act.EDIT_ANIMALS) as act:
         for animal in animals:
+            if details.dam_id is not None:
+                _check_parents(act, animal, details.dam_id, ())
             if values:
                 act.update(Animal, animal, **values)
             for word in together.tags:
@@ -191,7 +193,7 @@ def set_parents(
     """Say who the parents are: a dam or none, and sires with their percent (one of 100 is a known sire)."""
     with collection.act(Act.SET_PARENTS) as act:
         found = animal_at_hand(act, animal)
-        _check_parents(act, animal, dam, tuple(sires))
+        _check_parents(act, animal, dam, ())
         act.update(Animal, animal, dam_id=dam)
         for (row,) in act.rows("SELECT id FROM sire WHERE animal_id = ?", (animal,)):
             act.delete(Sire, row)
@@ -365,7 +367,8 @@ def _write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int]
 
 def _has_history(act: ActInHand, animal: AnimalId) -> bool:
     tables = ("feeding", "weight", "shed", "sign_seen", "note", "photo", "departure", "regurgitation", "cleaning")
-    if any(act.rows(f'SELECT 1 FROM "{t}" WHERE animal_id = ? LIMIT 1', (animal,)) for t in (*tables, "move")):
+    others = ("move", "label_print")
+    if any(act.rows(f'SELECT 1 FROM "{t}" WHERE animal_id = ? LIMIT 1', (animal,)) for t in (*tables, *others)):
         return True
     return bool(
         act.rows("SELECT 1 FROM animal WHERE dam_id = ? UNION SELECT 1 FROM sire WHERE sire_id = ?", (animal, animal))
