@@ -11,7 +11,7 @@ from coilbook.operations.departures import DepartureDetails, die, lend, lose, re
 from coilbook.operations.entries import edit_entry, remove_entry
 from coilbook.operations.feeding import offer_feeding, record_regurgitation
 from coilbook.operations.moving import move_animal, move_animals
-from coilbook.operations.people import add_person, erase_person
+from coilbook.operations.people import add_person, edit_person, erase_person
 from coilbook.operations.places import add_rack, add_room, edit_place, remove_place, rename_rack, set_walking_order
 from coilbook.operations.printed import PrintedLabel, note_printed
 from coilbook.operations.undo import undo_last
@@ -19,6 +19,7 @@ from coilbook.reads.codes import Standing, code_of, meaning_of
 from coilbook.reads.places import all_places, place_labelled
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, Money
+from coilbook.records.stored_message import from_stored
 from coilbook.records.vocabulary import CodeKind, FeedingResult, PersonRole, ShedKind, Sign, Status
 from tests.operations.conftest import Room, content
 
@@ -199,3 +200,13 @@ def test_a_return_to_a_room_with_a_namesake_says_so(room: Room) -> None:
     sell(room.book, animal=room.male)
     add_animal(room.book, details=AnimalDetails(keeper_id="m-03"))
     assert "another animal M-03" in str(return_animal(room.book, animal=room.male).warnings[0])
+
+
+def test_an_erased_name_is_gone_under_every_name_there_was_and_other_words_stay(room: Room) -> None:
+    helper = add_person(room.book, name="Teo", role=PersonRole.HELPER).value
+    edit_person(room.book, person=helper, name="Al")
+    add_person(room.book, name="Alwin")
+    add_animal(room.book, details=AnimalDetails(keeper_id="Al-7"))
+    erase_person(room.book, person=helper)
+    told = [str(from_stored(detail)) for (detail,) in room.book.read("SELECT detail FROM act ORDER BY id DESC LIMIT 5")]
+    assert told == ["a person was erased", "Al-7 added", "Alwin added", "erased changed", "erased added"]

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
+from enum import Enum
 
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import PersonId
-from coilbook.records.message import Refusal, say
+from coilbook.records.message import Message, Refusal, say
+from coilbook.records.stored_message import from_stored, stored
 from coilbook.records.vocabulary import Act, PersonRole
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -21,7 +24,7 @@ def add_person(
     """Somebody the book speaks of."""
     with collection.act(Act.ADD_PERSON) as act:
         row = write_person(act, name, role, contact, note)
-        act.tell(say("{person} added", person=name.strip()))
+        act.tell(say("{person} added", person=" ".join(name.split())))
     return act.outcome(Act.ADD_PERSON, row)
 
 
@@ -84,11 +87,34 @@ def _name_of(act: ActInHand, person: PersonId) -> str:
 
 
 def _scrub_journal(act: ActInHand, person: PersonId, name: str) -> None:
+    names = {name}
     for change, before in act.rows(
         "SELECT id, before FROM change WHERE tbl = 'person' AND row = ? AND before IS NOT NULL", (person,)
     ):
-        row = {**json.loads(before), "name": ERASED, "contact": "", "note": ""}
+        row = json.loads(before)
+        names.add(str(row["name"]))
+        row |= {"name": ERASED, "contact": "", "note": ""}
         act.run("UPDATE change SET before = ? WHERE id = ?", (json.dumps(row), change))
     act.run("UPDATE act SET person_name = ? WHERE person = ?", (ERASED, person))
-    written = json.dumps(name, ensure_ascii=False)[1:-1]
-    act.run("UPDATE act SET detail = replace(detail, ?, ?) WHERE instr(detail, ?) > 0", (written, ERASED, written))
+    for one in names - {ERASED, ""}:
+        _scrub_words(act, one)
+
+
+def _scrub_words(act: ActInHand, name: str) -> None:
+    """Take a name out of what acts said of themselves: where it stands as a word, not inside another one."""
+    alone = re.compile(rf"(?<!\w){re.escape(name)}(?!\w)")
+    inside = json.dumps(name, ensure_ascii=False)[1:-1]
+    for row, detail in act.rows("SELECT id, detail FROM act WHERE instr(detail, ?) > 0", (inside,)):
+        act.run("UPDATE act SET detail = ? WHERE id = ?", (stored(_without(from_stored(detail), alone)), row))
+
+
+def _without(message: Message, name: re.Pattern[str]) -> Message:
+    """The message without the name, also in messages it holds; ids of animals are never taken for a name."""
+    values: dict[str, object] = {}
+    for key, value in message.values.items():
+        if isinstance(value, Message):
+            values[key] = _without(value, name)
+        else:
+            is_name = isinstance(value, str) and not isinstance(value, Enum) and key != "animal"
+            values[key] = name.sub(ERASED, str(value)) if is_name else value
+    return say(message.text, message.plural, **values)
