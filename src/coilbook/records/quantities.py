@@ -51,8 +51,12 @@ class Mass:
         return Decimal(self.decigrams) / 10
 
 
-def _decimal(text: str) -> Decimal:
-    grouped = re.fullmatch(r"\d{1,3}(?:[ ,]\d{3})+(?:\.\d+)?", text)
+def _decimal(text: str, unit: MassUnit) -> Decimal:
+    """A typed number. "1,842" is grouped thousands for grams; of a larger unit, which nobody weighs a thousand of, and
+    after a leading nought the comma is a decimal one: "1,842 kg", "0,021 kg"."""
+    one_comma = text.count(",") == 1 and " " not in text and "." not in text
+    is_decimal = one_comma and (unit is not MassUnit.GRAM or text.startswith("0"))
+    grouped = not is_decimal and re.fullmatch(r"\d{1,3}(?:[ ,]\d{3})+(?:\.\d+)?", text)
     plain = re.sub(r"[ ,]", "", text) if grouped else text.replace(",", ".")
     try:
         return Decimal(plain)
@@ -80,8 +84,8 @@ def parse_mass(text: str, default: MassUnit = MassUnit.GRAM) -> Mass:
     cleaned = text.strip()
     both = _POUNDS_OUNCES.match(cleaned)
     if both:
-        ounces = _decimal(both[2]) if both[2] else Decimal(0)
-        return _to_mass(_decimal(both[1]) * GRAMS_PER_POUND + ounces * GRAMS_PER_OUNCE, text)
+        ounces = _decimal(both[2], MassUnit.OUNCE) if both[2] else Decimal(0)
+        return _to_mass(_decimal(both[1], MassUnit.POUND_OUNCE) * GRAMS_PER_POUND + ounces * GRAMS_PER_OUNCE, text)
     one = _ONE_UNIT.match(cleaned)
     if not one:
         raise Refusal(say("'{text}' is not a weight. Type 1842, 1.842 kg, 65 oz or 4 lb 1 oz.", text=text))
@@ -93,7 +97,7 @@ def parse_mass(text: str, default: MassUnit = MassUnit.GRAM) -> Mass:
         unit = MassUnit.OUNCE
     elif word:
         unit = MassUnit.GRAM
-    return _to_mass(_decimal(one[1]) * _PER_UNIT[unit], text)
+    return _to_mass(_decimal(one[1], unit) * _PER_UNIT[unit], text)
 
 
 @dataclass(frozen=True, slots=True)

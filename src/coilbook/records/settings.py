@@ -21,6 +21,14 @@ class Theme(StrEnum):
     DIM = "dim"
 
 
+#: least and most of the settings that are numbers
+LIMITS = {
+    "text_scale_percent": (50, 400),
+    "default_interval_days": (1, 400),
+    "weight_ask_percent": (1, 1000),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """Every setting once: name, default. Stored as text; `from_stored` ignores what it does not know."""
@@ -44,6 +52,12 @@ class Settings:
     #: how far a new weight may lie from the last (percent, within 30 days) before it is asked once
     weight_ask_percent: int = 15
 
+    def __post_init__(self) -> None:
+        """Hold what counts and divides to sane values; raises ValueError."""
+        for name, (least, most) in LIMITS.items():
+            if not least <= getattr(self, name) <= most:
+                raise ValueError(f"{name} lies between {least} and {most}, not {getattr(self, name)}")
+
     def stored(self) -> dict[str, str]:
         """Settings as texts by name."""
         return {f.name: _to_text(getattr(self, f.name)) for f in fields(self)}
@@ -55,11 +69,10 @@ class Settings:
         for f in fields(cls):
             if f.name in texts:
                 try:
-                    value = _from_text(getattr(settings, f.name), texts[f.name])
+                    changed: dict[str, Any] = {f.name: _from_text(getattr(settings, f.name), texts[f.name])}
+                    settings = replace(settings, **changed)
                 except ValueError:
                     continue
-                changed: dict[str, Any] = {f.name: value}
-                settings = replace(settings, **changed)
         return settings
 
 

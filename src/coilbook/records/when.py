@@ -42,7 +42,8 @@ def day(year: int, month: int, number: int) -> PartialDate:
 
 def moment_text(moment: dt.datetime) -> str:
     """Stored form of when something happened: local wall time to the minute."""
-    return moment.strftime("%Y-%m-%dT%H:%M")
+    # not strftime: it writes the years before 1000 shorter, which would no longer sort or read back
+    return moment.replace(tzinfo=None).isoformat(timespec="minutes")
 
 
 def moment_from(text: str) -> dt.datetime:
