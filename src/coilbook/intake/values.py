@@ -74,7 +74,7 @@ _COMMA_KILOS = re.compile(r"^(\d{1,2}),(\d{3}\s*k)", re.I)
 _LEADING_MASS = re.compile(
     r"^\s*(?:~|ca\.?|about|approx\.?)?\s*"
     r"(\d[\d.,]*\s*(?:lbs?|pounds?|#)\s*(?:\d[\d.,]*\s*(?:oz|ounces?)?)?|\d[\d.,]*\s*(?:kg|kilos?|grams?|gr|g|oz|ounces?)?)"
-    r"(?![\w.,/-])",
+    r"(?![\w.,/-]|\s\d{3}(?!\d))",
     re.I,
 )
 

@@ -36,6 +36,8 @@ _PER_UNIT = {
 LARGEST_MASS_DG = 250_000
 
 _NUMBER = r"(\d{1,3}(?:[ ,]\d{3})+(?:\.\d+)?|\d+(?:[.,]\d+)?|[.,]\d+)"
+#: what spreadsheets put between thousands besides a plain space: no-break, thin and narrow no-break space
+_SPACES = re.compile("[\u00a0\u2009\u202f]")
 _POUNDS_OUNCES = re.compile(rf"^{_NUMBER}\s*(?:lb|lbs|pounds?|#)\s*(?:{_NUMBER}\s*(?:oz|ounces?)?)?$", re.IGNORECASE)
 _ONE_UNIT = re.compile(rf"^{_NUMBER}\s*(g|gr|gram|grams|kg|kilos?|oz|ounces?)?\.?$", re.IGNORECASE)
 
@@ -81,7 +83,7 @@ def parse_mass(text: str, default: MassUnit = MassUnit.GRAM) -> Mass:
     >>> parse_mass("1,842").decigrams
     18420
     """
-    cleaned = text.strip()
+    cleaned = _SPACES.sub(" ", text.strip())
     both = _POUNDS_OUNCES.match(cleaned)
     if both:
         ounces = _decimal(both[2], MassUnit.OUNCE) if both[2] else Decimal(0)

@@ -187,3 +187,12 @@ def test_answers_about_signs() -> None:
     assert (meaning.result, meaning.count, meaning.prey) == (FeedingResult.TAKEN, 2, "mouse")
     for wrong in ("", "eaten", "taken|x|mouse", "taken|0|mouse", "taken|999|mouse", "pending"):
         assert parse_mark_answer(wrong) is None
+
+
+@pytest.mark.parametrize("space", [" ", "\u00a0", "\u202f", "\u2009"])
+def test_a_number_grouped_by_a_space_is_one_number(space: str) -> None:
+    reading = read_mass(f"1{space}842", MassUnit.GRAM)
+    assert reading is not None
+    assert (reading.mass.decigrams, reading.exact) == (18_420, True)
+    # no unit makes sense of it: the first digits alone are no weight
+    assert read_mass(f"1{space}842", MassUnit.KILOGRAM) is None
