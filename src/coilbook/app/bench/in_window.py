@@ -194,11 +194,33 @@ def page(folder: Path, _began: float) -> dict[str, object]:
     return {"first": times[0], "after": times[1:]}
 
 
+def _longest_gap(app: QApplication, begin: Callable[[Callable[[object], None]], object]) -> float:
+    """The longest time between two ticks of the window while something runs beside it, ms."""
+    from PySide6.QtCore import QTimer
+
+    gaps: list[float] = []
+    ended: list[object] = []
+    last = [time.perf_counter()]
+
+    def tick() -> None:
+        now = time.perf_counter()
+        gaps.append((now - last[0]) * 1000)
+        last[0] = now
+
+    timer = QTimer()
+    timer.timeout.connect(tick)
+    timer.start(1)
+    idle(app, 0.3)
+    gaps.clear()
+    begin(ended.append)
+    wait(app, lambda: bool(ended))
+    timer.stop()
+    return max(gaps)
+
+
 def stall(folder: Path, _began: float) -> dict[str, object]:
     """The longest time the window did not answer while it imported a sheet of 20,000 rows, several times."""
     import tempfile
-
-    from PySide6.QtCore import QTimer
 
     from coilbook.app.bench.wide_sheet import write_csv
     from coilbook.intake.plan import propose
@@ -220,24 +242,7 @@ def stall(folder: Path, _began: float) -> dict[str, object]:
             return True
 
         for _ in range(3):
-            gaps = [0.0]
-            ended: list[object] = []
-            last = [time.perf_counter()]
-
-            def tick(gaps: list[float] = gaps, last: list[float] = last) -> None:
-                now = time.perf_counter()
-                gaps.append((now - last[0]) * 1000)
-                last[0] = now
-
-            timer = QTimer()
-            timer.timeout.connect(tick)
-            timer.start(1)
-            idle(app, 0.3)
-            gaps.clear()
-            desk.background.read(work, ended.append)
-            wait(app, lambda e=ended: bool(e))  # type: ignore[misc]
-            timer.stop()
-            longest.append(max(gaps))
+            longest.append(_longest_gap(app, lambda done: desk.background.read(work, done)))
             undo_last(desk.collection)
     return {"longest": longest}
 
