@@ -57,6 +57,7 @@ def link_parents(drafts: Sequence[Draft], known: Known) -> None:
             draft.sire = book.find_several(draft.sire_text)
         if draft.dam or draft.sire:
             _check(draft, sexes)
+    _open_rings(written)
 
 
 def _read_pairing(draft: Draft, sexes: dict[str, Sex]) -> None:
@@ -92,6 +93,36 @@ def _check(draft: Draft, sexes: dict[str, Sex]) -> None:
                     sex=wrong,
                 ),
             )
+
+
+def _open_rings(drafts: Sequence[Draft]) -> None:
+    """Take away each parent that would make an animal its own ancestor; the first rows of the sheet are believed."""
+    above: dict[str, set[str]] = {}
+    for draft in drafts:
+        own = identity_key((draft.into or draft).keeper_id)
+        for parent in (draft.dam, *draft.sire) if draft.dam else draft.sire:
+            key = identity_key(parent.keeper_id)
+            if _is_above(above, own, key):
+                draft.warnings += (
+                    say(
+                        "{animal}: {parent} descends from it by other rows; as its parent it was kept as a note.",
+                        animal=draft.label,
+                        parent=parent.keeper_id,
+                    ),
+                )
+                _drop(draft, parent)
+            else:
+                above.setdefault(own, set()).add(key)
+
+
+def _is_above(above: dict[str, set[str]], wanted: str, start: str) -> bool:
+    """True when `wanted` is `start` or among its ancestors so far."""
+    seen, front = {start}, [start]
+    while front:
+        fresh = above.get(front.pop(), set()) - seen
+        seen |= fresh
+        front += fresh
+    return wanted in seen
 
 
 def _drop(draft: Draft, parent: PlannedParent) -> None:
