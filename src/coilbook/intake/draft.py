@@ -50,6 +50,8 @@ class Draft:
     price: Money | None = None
     room: str = ""
     rack: str = ""
+    #: the whole text of a column of racks
+    rack_text: str = ""
     slot: str = ""
     place: PlannedPlace | None = None
     dam_text: str = ""

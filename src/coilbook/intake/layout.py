@@ -33,6 +33,7 @@ class RowKind(StrEnum):
 STRUCTURE = frozenset({RowKind.HEADER, RowKind.SECTION})
 
 _HEADER_SEARCH = 25
+_TAB_OF_RACK = re.compile(r"[a-z]{1,2}[ -]?\d{1,3}", re.I)
 _RACK = re.compile(r"\b((?:rack|tower|stack)\s*[#:]?\s*[\w-]{1,6})\b", re.I)
 _ROOM = re.compile(r"\b(room\s+[\w-]{1,10}|[\w-]{2,12}\s+room)\b", re.I)
 _FEMALES = re.compile(r"\b(?:females|girls|0\.1)\b|♀|^female$", re.I)
@@ -94,6 +95,13 @@ def read_title(title: str) -> Section:
         status=status,
     )
     return section if section != Section() else replace(section, tag=title.strip(" :-=*"))
+
+
+def rack_of_tab(name: str, meanings: Sequence[Meaning]) -> str:
+    """The rack a tab is of by its bare name ("R2", "B 11"): only where its rows have slots and do not name racks."""
+    if Meaning.SLOT not in meanings or Meaning.RACK in meanings or Meaning.PLACE in meanings:
+        return ""
+    return name.strip() if _TAB_OF_RACK.fullmatch(name.strip()) else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from coilbook.intake.columns import Basis, Column, Meaning, guess_columns
 from coilbook.intake.dates import header_order
 from coilbook.intake.draft import Draft
 from coilbook.intake.identity import Identities
-from coilbook.intake.layout import STRUCTURE, RowKind, RowSorter, Section, find_header, read_title
+from coilbook.intake.layout import STRUCTURE, RowKind, RowSorter, Section, find_header, rack_of_tab, read_title
 from coilbook.intake.linking import gather, link_parents, place_drafts
 from coilbook.intake.marks import parse_mark_answer
 from coilbook.intake.planned import Fate, GeneticsReader, Known, PlannedAnimal, PlanRow
@@ -153,7 +153,8 @@ class _Reading:
             genetics_reader=self._genetics_reader,
         )
         title = read_title(sheet.name)
-        section = Section(title.rack, title.room, title.sex, title.status)
+        rack = title.rack or rack_of_tab(sheet.name, [column.meaning for column in columns])
+        section = Section(rack, title.room, title.sex, title.status)
         for row in sheet.rows[: max(layout.header_at, 0)]:
             above = section.followed_by(" ".join(cell for cell in row.cells if cell), adjoining=True)
             section = Section(above.rack, above.room, above.sex, above.status)

@@ -287,9 +287,10 @@ class RowReader:
             rack, slot = split_place(text)
             if not rack or (slot and draft.slot):
                 rack, slot = text, draft.slot
-            draft.rack, draft.slot = rack, slot or draft.slot
+            draft.rack, draft.slot, draft.rack_text = rack, slot or draft.slot, text
         else:
-            draft.slot = text
+            # a rack beside a slot of its own is the whole of its text: "B2" is no slot 2 of rack B then
+            draft.rack, draft.slot = draft.rack_text or draft.rack, text
         return Fate.FIELD
 
     def _place(self, draft: Draft, column: Column, text: str) -> Fate:

@@ -440,3 +440,22 @@ def test_the_report_names_everything_not_written() -> None:
     assert [line.row for line in report.not_written] == [3]
     stored = json.loads(report.as_json())
     assert stored["counts"]["rows"] == 4 and stored["questions"][0]["answer"] == ""
+
+
+@pytest.mark.parametrize(("name", "rack"), [("R2", "R2"), ("b 11", "b 11"), ("Sheet1", ""), ("2024", ""), ("old", "")])
+def test_a_tab_named_like_a_rack_is_one_where_its_rows_have_slots_alone(name: str, rack: str) -> None:
+    plan = propose([_sheet("Slot | Id | Sex", "1 | F-01 | f", "2 | F-02 | f", name=name)], {}, NOBODY)
+    places = [(a.place.rack, a.place.slot) for a in plan.animals if a.place is not None]
+    assert places == [(rack, "1"), (rack, "2")]
+    named = propose([_sheet("Rack | Slot | Id", "X9 | 1 | F-01", name=name)], {}, NOBODY)
+    assert [a.place.rack for a in named.animals if a.place is not None] == ["X9"]
+    without = propose([_sheet("Id | Sex", "F-01 | f", name=name)], {}, NOBODY)
+    assert [a.place for a in without.animals] == [None]
+
+
+def test_animals_that_would_descend_from_themselves_lose_the_parent_that_closes_the_ring() -> None:
+    plan = _plan("Id | Dam | Sire", "A-1 | B-1 |", "B-1 | | C-1", "C-1 | A-1 |", "D-1 | A-1 | C-1")
+    assert [a.dam.keeper_id if a.dam else "" for a in plan.animals] == ["B-1", "", "", "A-1"]
+    assert [[p.keeper_id for p in a.sire] for a in plan.animals] == [[], ["C-1"], [], ["C-1"]]
+    assert [note.text for note in plan.animals[2].notes] == ["Dam: A-1"]
+    assert "descends from it" in str(plan.rows[3].warnings[0])
