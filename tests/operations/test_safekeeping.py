@@ -101,3 +101,13 @@ def test_a_restore_says_who_comes_back_though_erased(room: Room) -> None:
     room.clock.pass_(hours=1)
     outcome = restore_backup(room.book, name=made.name)
     assert "erasure of 1 person" in str(outcome.warnings[0])
+
+
+def test_the_original_of_an_import_comes_back_with_a_backup(room: Room) -> None:
+    kept = room.book.folder / "imports" / ("ab" * 32 + ".csv")
+    kept.write_bytes(b"ID,Sex\nJ-77,0.1\n")
+    made = back_up(room.book)
+    kept.unlink()
+    room.clock.pass_(hours=1)
+    restore_backup(room.book, name=made.name)
+    assert kept.read_bytes() == b"ID,Sex\nJ-77,0.1\n"

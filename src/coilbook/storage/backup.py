@@ -20,7 +20,7 @@ from coilbook.records.backups import Backup, BackupReason
 from coilbook.records.message import Refusal, StorageTrouble, say
 from coilbook.storage import disk
 from coilbook.storage.connection import APPLICATION_ID, BUSY_MS
-from coilbook.storage.layout import BACKUPS, FILE_NAME, MANIFEST, PHOTOS, photo_place
+from coilbook.storage.layout import BACKUPS, FILE_NAME, IMPORTS, MANIFEST, PHOTOS, photo_place
 from coilbook.storage.photo_names import named_photos
 from coilbook.storage.thinning import kept
 from coilbook.storage.trouble import plainly
@@ -64,6 +64,7 @@ def make(
         try:
             copy_database(folder / FILE_NAME, making / FILE_NAME, progress=progress, cancelled=cancelled)
             photos, missing = _keep_photos(folder, making / FILE_NAME, home / PHOTOS, cancelled)
+            keep_originals(folder / IMPORTS, home / IMPORTS)
             facts = verified_facts(making / FILE_NAME, cancelled)
             facts |= {"format": 1, "reason": reason.value, "photos": photos, "photos_missing": missing}
             stamp = now.astimezone(dt.UTC)
@@ -155,6 +156,16 @@ def keep_photo(source: Path, target: Path, sha256: str, ending: str) -> bool:
         return False
     disk.link_or_copy(there, here)
     return True
+
+
+def keep_originals(source: Path, target: Path) -> None:
+    """Have every imported file of one folder in another; they are named by their SHA-256 and never change."""
+    if not source.is_dir():
+        return
+    disk.make_folder(target)
+    for original in sorted(source.iterdir()):
+        if original.is_file() and not original.name.startswith(".") and not (target / original.name).is_file():
+            disk.link_or_copy(original, target / original.name)
 
 
 def verified_facts(file: Path, cancelled: Cancelled | None = None) -> dict[str, object]:

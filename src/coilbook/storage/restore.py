@@ -28,7 +28,7 @@ from coilbook.storage import arrival, backup, disk, migrations
 from coilbook.storage.backup import Cancelled, Progress
 from coilbook.storage.collection import Clock, Collection
 from coilbook.storage.connection import upgrader_for
-from coilbook.storage.layout import FILE_NAME, PHOTOS
+from coilbook.storage.layout import FILE_NAME, IMPORTS, PHOTOS
 from coilbook.storage.photo_names import named_photos
 from coilbook.storage.trouble import plainly
 
@@ -177,7 +177,8 @@ def _write_act(db: SqliteDatabase, now: dt.datetime, device: str, chosen: Backup
 
 
 def _bring_photos(chosen: Backup, folder: Path, work: Path) -> None:
-    """Have every picture the restored file names in the collection's folder before the file is there."""
+    """Have every picture the restored file names, and the imported originals, in the folder before the file is."""
+    backup.keep_originals(chosen.folder.parent / IMPORTS, folder / IMPORTS)
     photos = folder / PHOTOS
     disk.make_folder(photos)
     with closing(sqlite3.connect(work)) as connection:
