@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import importlib
 import importlib.util
+import os
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -81,7 +82,13 @@ def _run(command: Subcommand, words: list[str]) -> int:
         parser = argparse.ArgumentParser(prog=f"coilbook {command.name}", description=command.summary)
         handler.add_arguments(parser)
         arguments = parser.parse_args(words)
-        return int(handler.run(arguments))
+        done = int(handler.run(arguments))
+        sys.stdout.flush()
+        return done
+    except BrokenPipeError:
+        # who read our answer has had enough of it (`coilbook export --help | head`); Python must not try to flush again
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return ExitCode.OK
     except StorageTrouble as trouble:
         return _say(trouble, ExitCode.STORAGE)
     except CoilbookError as refusal:
