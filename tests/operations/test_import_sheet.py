@@ -199,3 +199,15 @@ def test_an_import_stands_in_the_journal_as_one_act(book: Collection) -> None:
     ((kind, person, size),) = book.read("SELECT kind, person_name, size FROM act ORDER BY id DESC LIMIT 1")
     assert (kind, person) == ("import", "Wren") and size > 1_000
     assert book.clock().date() == dt.date(2026, 3, 29)
+
+
+def test_a_sheet_cannot_make_an_animal_of_the_book_its_own_ancestor(room: Room, tmp_path: Path) -> None:
+    add_animal(room.book, details=AnimalDetails(keeper_id="J-22", dam_id=room.female))
+    before = content(room.book)
+    file = sheet(tmp_path, "Id,Dam,Rack\nF-014,J-22,R2\n")
+    answers = {question.key: "merge" for question in plan_of(room.book, file).open_questions}
+    plan = plan_of(room.book, file, answers)
+    assert [a.existing for a in plan.animals] == [room.female]
+    with pytest.raises(Refusal, match="its own ancestor"):
+        accept_import(room.book, plan=plan, file=file)
+    assert content(room.book) == before

@@ -125,6 +125,13 @@ def test_a_book_does_not_go_over_animals_that_are_there(room: Room, exported: Pa
         (lambda text: text.replace('"weight": [', '"gold": [', 1), "does not know"),
         (lambda text: text.replace('"sex":"female"', '"sex":"lady"', 1), "contradicts itself"),
         (lambda text: text.replace('"place_id":5,', '"place_id":99999,', 1), "contradicts itself"),
+        (lambda text: text.replace('"walk":', '"walk":9999999999999999999', 1), "value that is none"),
+        (lambda text: text.replace('"hatched":"2', '"hatched":"spring 2', 1), "value that is none"),
+        (lambda text: text.replace('"closed_at":"2', '"closed_at":"evening of 2', 1), "value that is none"),
+        (lambda text: text.replace('"kind":"A","body":"', '"kind":"A","body":"U', 1), "printed codes"),
+        (lambda text: text.replace('"kind":"A","body"', '"kind":"Q","body"', 1), "printed codes"),
+        (lambda text: text.replace('"code_counters": {"S":', '"code_counters": {"Q":'), "printed codes"),
+        (lambda text: text.replace('"dam_id":null', '"dam_id":1', 1), "its own ancestor"),
     ],
 )
 def test_a_spoilt_book_is_refused_and_leaves_nothing(

@@ -7,19 +7,24 @@ stands for nothing any more (the same book was imported before and that was undo
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import json
+import re
 import sqlite3
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from coilbook.labels.code import LabelCode
+from coilbook.operations.ancestry import refuse_rings
 from coilbook.operations.bulk import Cancel, Progress, Tally, next_id
 from coilbook.records.book_format import FORMAT, VERSION
 from coilbook.records.changes import Outcome
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, CodeKind
+from coilbook.records.when import moment_from
 from coilbook.storage import photos
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -39,6 +44,12 @@ from coilbook.storage.tables import (
 LARGEST_BOOK = 2_000_000_000
 #: tables whose rows go by a name: one that is there already takes the value of the file
 _NAMED: dict[type[Base], str] = {Setting: "name", SavedView: "name", ImportAnswer: "fingerprint", Person: "name"}
+#: columns that hold a day, and those that hold a moment
+_DAYS = frozenset({"hatched", "date", "quarantine_from", "return_by", "said_on"})
+_MOMENTS = frozenset({"at", "closed_at"})
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+#: the largest number a column of the file holds
+LARGEST_NUMBER = (1 << 63) - 1
 _CODE_TABLES = {CodeKind.ANIMAL: "animal", CodeKind.SLOT: "place"}
 
 Tables = Mapping[str, list[dict[str, Any]]]
@@ -61,6 +72,7 @@ def import_book(
     """
     book = _load(file)
     tables = _checked_tables(book)
+    _check_codes(book)
     _keep_pictures(collection, file.parent / str(book.get("photo_folder") or ""), tables)
     with collection.act(Act.IMPORT) as act:
         _must_be_empty(act)
@@ -72,6 +84,7 @@ def import_book(
             raise _contradicts(file, str(error)) from error
         if wrong := act.rows("PRAGMA foreign_key_check"):
             raise _contradicts(file, f"a row of {wrong[0][0]} names one of {wrong[0][2]} that is not there")
+        refuse_rings(act)
         n = len(tables.get("animal", ()))
         act.tell(say("book {file}: {n} animal imported", "book {file}: {n} animals imported", file=file.name, n=n))
     return act.outcome(Act.IMPORT, BookReport({name: len(rows) for name, rows in tables.items()}))
@@ -119,16 +132,48 @@ def _checked_tables(book: Mapping[str, Any]) -> Tables:
                 raise Refusal(say("A row of '{name}' in the book is not of the form it should have.", name=name))
             if any(v is not None and type(v) not in (int, str) for v in row.values()):
                 raise Refusal(say("A row of '{name}' in the book holds a value of another kind.", name=name))
+            if not _reads_back(row):
+                raise Refusal(say("A row of '{name}' in the book holds a value that is none.", name=name))
         tables[name] = rows
     return tables
+
+
+def _reads_back(row: Mapping[str, Any]) -> bool:
+    """True when every number fits the file, every day and moment is one, and a picture's name is a name."""
+    try:
+        for column, value in row.items():
+            if value is None:
+                continue
+            if isinstance(value, int) and abs(value) > LARGEST_NUMBER:
+                return False
+            if column in _DAYS:
+                dt.date.fromisoformat(value)
+            elif column in _MOMENTS:
+                moment_from(value)
+    except (ValueError, TypeError, Refusal):
+        return False
+    return row["id"] > 0 and ("sha256" not in row or _SHA256.fullmatch(str(row["sha256"])) is not None)
+
+
+def _check_codes(book: Mapping[str, Any]) -> None:
+    try:
+        for code in book.get("codes") or ():
+            LabelCode(CodeKind(code["kind"]), str(code["body"]))
+            if not (isinstance(code["target"], int) and isinstance(code["issued_at"], str)):
+                raise ValueError(code)
+        for name, last in dict(book.get("code_counters") or {}).items():
+            if CodeKind(name) and not 0 <= int(last) <= LARGEST_NUMBER:
+                raise ValueError(name)
+    except (ValueError, TypeError, KeyError, AttributeError) as error:
+        raise Refusal(say("The printed codes in the book are not of the form they should have.")) from error
 
 
 def _keep_pictures(collection: Collection, folder: Path, tables: Tables) -> None:
     """Bring the pictures into the collection before any row names them."""
     for row in tables.get("photo", ()):
-        file = folder / f"{row['sha256']}.{row['ending']}"
+        file = folder / f"{row.get('sha256')}.{row.get('ending')}"
         content = file.read_bytes() if file.is_file() else b""
-        if hashlib.sha256(content).hexdigest() != row["sha256"]:
+        if hashlib.sha256(content).hexdigest() != row.get("sha256"):
             raise Refusal(
                 say("The picture {name} is missing beside the book, or was changed.", name=f"{folder.name}/{file.name}")
             )

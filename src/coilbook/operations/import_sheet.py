@@ -10,6 +10,7 @@ from coilbook.intake.plan import ImportPlan
 from coilbook.intake.planned import PlannedAnimal
 from coilbook.intake.report import ImportReport, report_of
 from coilbook.intake.values import identity_key
+from coilbook.operations.ancestry import refuse_rings
 from coilbook.operations.bulk import Cancel, Progress, Tally, next_id
 from coilbook.operations.codes import issue_codes
 from coilbook.operations.import_places import PlacesMade, make_places
@@ -113,6 +114,9 @@ class _Writer:
                 self._add_to(row, planned, places, links)
         self._write_rows()
         issue_codes(self._act, CodeKind.ANIMAL, self._fresh)
+        if any(planned.existing is not None and (planned.dam or planned.sire) for planned in self._animals):
+            # the sheet has no rings of its own, but may close one with what stands in the book
+            refuse_rings(self._act)
 
     def _check_known(self) -> None:
         there = {int(row) for (row,) in self._act.rows("SELECT id FROM animal")}
