@@ -361,3 +361,12 @@ def test_a_snapshot_of_another_past_is_passed_over(room: Herdbook, herd: Herd) -
     assert herd.is_far_behind(room.book)
     assert herd.advance(room.book) is None
     _same(herd, load(room.book))
+
+
+@pytest.mark.parametrize(
+    "text", ["last meal over ² days", "not offered under ²", "hatched ²²²²", "hatched 2023 or ²²²²", "over ²"]
+)
+def test_signs_that_look_like_digits_are_no_numbers(herd: Herd, text: str) -> None:
+    for end in range(len(text) + 1):
+        filtered(herd, text[:end], TODAY)
+        filtered(herd, text[:end] + " female", TODAY)

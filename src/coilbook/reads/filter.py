@@ -73,7 +73,7 @@ def _or(q: Question, at: int, before: Term) -> tuple[list[Term], int]:
     found = None
     if before.family in _BARE and q.word(at + 1) not in ("in", "tag", "no", "not"):
         found = _BARE[before.family](q, at + 1, at + 1)
-    elif before.family == "hatched" and (q.word(at + 1) or "").isdigit():
+    elif before.family == "hatched" and (q.word(at + 1) or "").isdecimal():
         found = hatched_value(q, at + 1, at + 1, "")
     term, taken = found or read_one(q, at + 1)
     if term.state is TermState.TYPING or term.select is None or before.select is None:

@@ -128,7 +128,7 @@ def mass_term(q: Question, at: int) -> Found | None:
     refused: Refusal | None = None
     for last in range(min(first + 3, len(q.tokens) - 1), first - 1, -1):
         text = " ".join(q.value(k) or "" for k in range(first, last + 1))[len(joined) :]
-        if not any(letter.isdigit() for letter in text):
+        if not any(letter.isdecimal() for letter in text):
             continue
         try:
             limit = parse_mass(text, q.unit).decigrams
@@ -195,7 +195,7 @@ def _days_from(q: Question, at: int) -> tuple[int | None, int]:
     if word is None:
         return None, len(q.tokens) - 1
     digits = word.rstrip("abcdefghijklmnopqrstuvwxyz")
-    if not digits.isdigit() or len(digits) > 5:
+    if not digits.isdecimal() or len(digits) > 5:
         return None, at
     unit = word[len(digits) :]
     last = at
@@ -270,7 +270,7 @@ def _stretch(q: Question, at: int) -> tuple[tuple[dt.date, dt.date] | None, int]
     month, last = _MONTHS.get(word[:3], 0) if word.isalpha() and len(word) >= 3 else 0, at
     if month:
         word, last = q.word(at + 1) or "", at + 1
-    if word.isdigit() and len(word) == 4 and 1900 <= int(word) <= 2200:
+    if word.isdecimal() and len(word) == 4 and 1900 <= int(word) <= 2200:
         year = int(word)
         first, final = (month, month) if month else (1, 12)
         return (dt.date(year, first, 1), dt.date(year, final, calendar.monthrange(year, final)[1])), last
