@@ -210,3 +210,13 @@ def test_an_erased_name_is_gone_under_every_name_there_was_and_other_words_stay(
     erase_person(room.book, person=helper)
     told = [str(from_stored(detail)) for (detail,) in room.book.read("SELECT detail FROM act ORDER BY id DESC LIMIT 5")]
     assert told == ["a person was erased", "Al-7 added", "Alwin added", "erased changed", "erased added"]
+
+
+def test_erasing_says_how_many_entries_hold_the_name_in_the_keepers_own_words(room: Room) -> None:
+    buyer = add_person(room.book, name="Al", role=PersonRole.BUYER).value
+    sell(room.book, animal=room.male, details=DepartureDetails(person=buyer, reason="promised to Al", note="Al paid"))
+    write_note(room.book, animal=room.female, text="Albino het, says al.")
+    write_note(room.book, animal=room.female, text="also shy")
+    warnings = [str(w) for w in erase_person(room.book, person=buyer).warnings]
+    assert [w[:20] for w in warnings] == ["Backups made before ", "2 entries still hold"]
+    assert len(erase_person(room.book, person=add_person(room.book, name="Orm").value).warnings) == 1

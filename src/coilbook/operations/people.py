@@ -13,7 +13,7 @@ from coilbook.records.stored_message import from_stored, stored
 from coilbook.records.vocabulary import Act, PersonRole
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
-from coilbook.storage.tables import Person
+from coilbook.storage.tables import RECORD_TABLES, Person, column_names, table_name
 
 ERASED = "erased"
 
@@ -75,6 +75,14 @@ def erase_person(collection: Collection, *, person: PersonId) -> Outcome[PersonI
         act.update(Person, person, name=ERASED, contact="", note="", active=0)
         _scrub_journal(act, person, name)
         act.warn(say("Backups made before and the original import files may still hold the name."))
+        if left := _entries_with(act, name):
+            act.warn(
+                say(
+                    "{n} entry still holds the name in the keeper's own words; search for it before it is forgotten.",
+                    "{n} entries still hold the name in the keeper's own words; search for it before it is forgotten.",
+                    n=left,
+                )
+            )
         act.tell(say("a person was erased"))
     return act.outcome(Act.ERASE_PERSON, person)
 
@@ -84,6 +92,23 @@ def _name_of(act: ActInHand, person: PersonId) -> str:
     if not rows:
         raise Refusal(say("That person is no longer in the book."))
     return str(rows[0][0])
+
+
+def _entries_with(act: ActInHand, name: str) -> int:
+    """Rows whose words hold the name: notes, reasons, captions, import reports. They are the keeper's to correct."""
+    alone = _alone(name)
+    found = 0
+    for model in RECORD_TABLES:
+        test = " OR ".join(f'instr(lower("{column}"), lower(?1)) > 0' for column in column_names(model))
+        if model is not Person:
+            rows = act.rows(f'SELECT * FROM "{table_name(model)}" WHERE {test}', (name,))
+            found += sum(any(alone.search(str(value)) for value in row) for row in rows)
+    return found
+
+
+def _alone(name: str) -> re.Pattern[str]:
+    """Finds a name where it stands as a word, not inside another one."""
+    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)", re.IGNORECASE)
 
 
 def _scrub_journal(act: ActInHand, person: PersonId, name: str) -> None:
@@ -102,7 +127,7 @@ def _scrub_journal(act: ActInHand, person: PersonId, name: str) -> None:
 
 def _scrub_words(act: ActInHand, name: str) -> None:
     """Take a name out of what acts said of themselves: where it stands as a word, not inside another one."""
-    alone = re.compile(rf"(?<!\w){re.escape(name)}(?!\w)")
+    alone = _alone(name)
     inside = json.dumps(name, ensure_ascii=False)[1:-1]
     for row, detail in act.rows("SELECT id, detail FROM act WHERE instr(detail, ?) > 0", (inside,)):
         act.run("UPDATE act SET detail = ? WHERE id = ?", (stored(_without(from_stored(detail), alone)), row))
