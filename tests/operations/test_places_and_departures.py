@@ -220,3 +220,14 @@ def test_erasing_says_how_many_entries_hold_the_name_in_the_keepers_own_words(ro
     warnings = [str(w) for w in erase_person(room.book, person=buyer).warnings]
     assert [w[:20] for w in warnings] == ["Backups made before ", "2 entries still hold"]
     assert len(erase_person(room.book, person=add_person(room.book, name="Orm").value).warnings) == 1
+
+
+def test_a_move_written_up_late_does_not_put_an_animal_back(room: Room) -> None:
+    before = room.clock.now
+    room.clock.pass_(days=10)
+    move_animal(room.book, animal=room.female, place=room.slots["R2-B1"])
+    with pytest.raises(Refusal, match="moved again on 2026-04-08"):
+        move_animal(room.book, animal=room.female, place=room.slots["R2-B2"], at=before)
+    room.clock.pass_(hours=1)
+    move_animal(room.book, animal=room.female, place=room.slots["R2-B2"], at=room.clock.now)
+    assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.female,)) == (room.slots["R2-B2"],)

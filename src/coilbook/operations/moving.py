@@ -11,7 +11,7 @@ from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, MoveReason, PlaceKind
-from coilbook.records.when import PartialDate
+from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Animal, Move
@@ -37,6 +37,8 @@ def move_animal(
         found = living_here(act, animal)
         check_quarantine(act, found, place, from_quarantine, note)
         moment = happened(act, at)
+        if at is not None:
+            _check_is_latest(act, found, moment)
         back = return_by.stored if return_by else None
         put_in_place(act, found, place, moment, reason=reason, shared=shared, return_by=back, note=note)
         if place is None:
@@ -45,6 +47,22 @@ def move_animal(
             label = place_at_hand(act, place).label
             act.tell(say("{animal} moved to {place}", animal=found.keeper_id, place=label))
     return act.outcome(Act.MOVE_ANIMAL, animal)
+
+
+def _check_is_latest(act: ActInHand, animal: AnimalAtHand, moment: str) -> None:
+    """Refuse a move written up late that a later one has overtaken: it would put the animal where she no longer is."""
+    rows = act.rows(
+        "SELECT m.at FROM move m WHERE m.animal_id = ? AND m.at > ? ORDER BY m.at DESC, m.id DESC LIMIT 1",
+        (animal.id, moment),
+    )
+    if rows:
+        raise Refusal(
+            say(
+                "{animal} was moved again on {date}, so an earlier move no longer says where she is. Write a note.",
+                animal=animal.keeper_id,
+                date=moment_from(rows[0][0]).date(),
+            )
+        )
 
 
 def move_animals(
