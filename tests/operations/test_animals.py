@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 
 import pytest
+from PIL import Image
 
 from coilbook.labels.code import LabelCode, parse
 from coilbook.operations.animals import (
@@ -22,9 +24,11 @@ from coilbook.operations.animals import (
     untag,
 )
 from coilbook.operations.asks import Asks
+from coilbook.operations.departures import die
 from coilbook.operations.people import add_person
+from coilbook.operations.photos import add_photo
 from coilbook.operations.printed import PrintedLabel, note_printed
-from coilbook.operations.undo import undo_last
+from coilbook.operations.undo import RestsOn, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.codes import Standing, code_of, meaning_of
 from coilbook.records.ids import AnimalId
@@ -60,7 +64,7 @@ def test_an_unusable_id_is_refused_and_nothing_is_written(room: Room, keeper_id:
 
 
 def test_the_id_of_a_gone_animal_may_be_used_again_with_a_word_about_it(room: Room) -> None:
-    edit_animal(room.book, animal=room.male, details=AnimalDetails(status=Status.DEAD))
+    die(room.book, animal=room.male)
     outcome = add_animal(room.book, details=AnimalDetails(keeper_id="M-03"))
     assert outcome.value != room.male
     assert "earlier animal" in str(outcome.warnings[0])
@@ -209,3 +213,22 @@ def test_an_animal_whose_label_was_printed_is_not_taken_out_of_the_book(room: Ro
     note_printed(room.book, labels=[PrintedLabel("A", animal=fresh)], stock="85 x 54")
     with pytest.raises(Refusal, match="J-2 has a history"):
         delete_animal(room.book, animal=fresh)
+
+
+def test_a_status_with_a_day_is_not_set_by_a_correction(room: Room) -> None:
+    with pytest.raises(Refusal, match="with their day"):
+        edit_animal(room.book, animal=room.female, details=AnimalDetails(status=Status.SOLD))
+    with pytest.raises(Refusal, match="no place here"):
+        add_animal(room.book, details=AnimalDetails(keeper_id="X-01", status=Status.OUTSIDE), place=room.slots["R2-B1"])
+
+
+def test_a_photo_that_became_the_cover_is_taken_back_with_that_choice(room: Room) -> None:
+    stream = io.BytesIO()
+    Image.new("RGB", (32, 24), (120, 90, 60)).save(stream, "PNG")
+    added = add_photo(room.book, animal=room.female, picture=stream.getvalue())
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(cover_photo=added.value))
+    assert added.changes.act is not None
+    with pytest.raises(RestsOn):
+        undo_act(room.book, act=added.changes.act)
+    undo_act(room.book, act=added.changes.act, together=True)
+    assert room.book.read_one("SELECT cover_photo FROM animal WHERE id = ?", (room.female,)) == (None,)

@@ -189,3 +189,25 @@ def test_a_refusal_corrected_to_a_meal_loses_its_reason_and_keeps_when_it_was_cl
     room.clock.pass_(hours=11)
     edit_entry(room.book, table="feeding", row=open_one, values={"result": R.TAKEN_LATE})
     assert room.book.read("SELECT closed_at FROM feeding WHERE id = ?", (open_one,)) == [("2026-04-02T07:14",)]
+
+
+def test_a_result_while_an_old_offer_stands_open_is_asked_which_it_is_of(room: Room) -> None:
+    old = offer_feeding(room.book, animal=room.female).value
+    room.clock.pass_(days=5)
+    with pytest.raises(Asks) as asked:
+        offer_feeding(room.book, animal=room.female, result=R.TAKEN, prey=Prey(kind="mouse"))
+    that, new = (choice.arguments for choice in asked.value.choices)
+    offer_feeding(room.book, animal=room.female, result=R.TAKEN, prey=Prey(kind="mouse"), **new)
+    assert room.book.read("SELECT prey, result FROM feeding ORDER BY id") == [
+        ("medium rat", "pending"),
+        ("mouse", "taken"),
+    ]
+    undo_last(room.book)
+    assert offer_feeding(room.book, animal=room.female, result=R.TAKEN, **that).value == old
+
+
+def test_not_offering_does_not_unmake_an_open_offer(room: Room) -> None:
+    offer_feeding(room.book, animal=room.female)
+    with pytest.raises(Refusal, match="left in"):
+        offer_feeding(room.book, animal=room.female, result=R.NOT_OFFERED)
+    assert room.book.read("SELECT result FROM feeding") == [("pending",)]

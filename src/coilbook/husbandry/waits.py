@@ -12,3 +12,5 @@ BLUE_DAYS = 21
 ROUND_HOURS = 6
 #: a round that runs past midnight still belongs to the evening before, until this hour
 DAY_TURNS_AT = 4
+#: a result entered while an offer this old stands open is asked which of the two it is of
+STILL_OPEN_DAYS = 3

@@ -167,8 +167,8 @@ def _read_words(text: str, this_year: int) -> DateReading | None:
     if _WORD.sub("", loose).strip(" ,-/."):
         return None
     tokens = [token.rstrip(".").lower() for token in _WORD.findall(loose) if token not in ("'", "of", "de")]
-    words = [token for token in tokens if not token.isdigit()]
-    numbers = [token for token in tokens if token.isdigit()]
+    words = [token for token in tokens if not token.isdecimal()]
+    numbers = [token for token in tokens if token.isdecimal()]
     if len(words) != 1 or not 1 <= len(numbers) <= 2 or any(len(number) > 4 for number in numbers):
         return None
     word = words[0]
@@ -240,7 +240,7 @@ def read_header_date(text: str, this_year: int) -> HeaderDate | None:
     reading = read_date(cleaned, None, this_year)
     if reading is None or reading.value is None or reading.value.precision is not Precision.DAY:
         return None
-    if cleaned.isdigit():
+    if cleaned.isdecimal():
         return None
     first_day = reading.value.first
     return HeaderDate(first_day.day, first_day.month, first_day.year, True)

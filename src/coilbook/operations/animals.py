@@ -98,6 +98,8 @@ def add_animal(
         keeper_id = _usable_keeper_id(act, details.keeper_id or "", None)
         values = {**details.columns(), "keeper_id": keeper_id}
         _check_values(values)
+        if details.status is Status.OUTSIDE and place is not None:
+            raise Refusal(say("Somebody else's animal has no place here."))
         animal = AnimalId(act.insert(Animal, **values))
         issue_codes(act, CodeKind.ANIMAL, [animal])
         if details.dam_id is not None:
@@ -324,6 +326,9 @@ def _usable_keeper_id(act: ActInHand, typed: str, animal: AnimalId | None) -> st
 
 
 def _check_values(values: Mapping[str, object]) -> None:
+    status = values.get("status")
+    if status is not None and status not in (Status.HERE, Status.OUTSIDE):
+        raise Refusal(say("Sold, dead, lost and on loan are entered as such, with their day."))
     percent = values.get("sex_percent")
     if isinstance(percent, int) and not 50 <= percent <= 100:
         raise Refusal(say("How sure the sex is lies between 50 and 100 percent, not {percent}.", percent=percent))

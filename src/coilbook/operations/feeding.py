@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from coilbook.husbandry.waits import AGAIN_HOURS, HOLD_DAYS
+from coilbook.husbandry.waits import AGAIN_HOURS, HOLD_DAYS, STILL_OPEN_DAYS
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import AnimalAtHand, happened, living_here
 from coilbook.records.changes import Outcome
@@ -43,16 +43,24 @@ def offer_feeding(
     at: dt.datetime | None = None,
     note: str = "",
     again: bool = False,
+    closes: bool | None = None,
 ) -> Outcome[FeedingId]:
     """Record an offer, or the decision not to offer; the result of an open offer closes that one instead.
 
     A result of an earlier moment than the open offer is of another meal, written up late: it stands beside it.
-    Raises `Asks` for a second meal within 20 hours of a taken one; warns during the rest after a regurgitation.
+    Raises `Asks` for a second meal within 20 hours of a taken one, and for a result while an offer days old stands
+    open (`closes`: that one, or a new one); warns during the rest after a regurgitation.
     """
     with collection.act(Act.OFFER_FEEDING) as act:
         found = living_here(act, animal)
         moment = happened(act, at)
         open_row = _open_offer(act, animal, result, moment)
+        if open_row is not None and result is FeedingResult.NOT_OFFERED:
+            raise Refusal(say("{animal} has a meal left in; say first how it ended.", animal=found.keeper_id))
+        if open_row is not None and result is not FeedingResult.PENDING:
+            _ask_which(act, found, open_row, moment, closes)
+        if open_row is not None and closes is False:
+            open_row = None
         if open_row is not None and result is not FeedingResult.PENDING:
             feeding = FeedingId(open_row)
             _close(act, feeding, result, reason, moment)
@@ -215,6 +223,19 @@ def _last_taken(act: ActInHand, animal: AnimalId, moment: str, only: FeedingId |
         ORDER BY f.at DESC, f.id DESC LIMIT 1"""
     rows = act.rows(sql, (animal, moment, only))
     return FeedingId(rows[0][0]) if rows else None
+
+
+def _ask_which(act: ActInHand, animal: AnimalAtHand, open_row: int, moment: str, closes: bool | None) -> None:
+    at = moment_from(act.rows("SELECT at FROM feeding WHERE id = ?", (open_row,))[0][0])
+    if closes is None and (moment_from(moment) - at).days >= STILL_OPEN_DAYS:
+        raise Asks(
+            say(
+                "An offer to {animal} stands open since {day}. Which one ended so?",
+                animal=animal.keeper_id,
+                day=at.date(),
+            ),
+            (Choice(say("That one"), {"closes": True}), Choice(say("A new one"), {"closes": False})),
+        )
 
 
 def _ask_when_again(act: ActInHand, animal: AnimalAtHand, moment: str, again: bool) -> None:

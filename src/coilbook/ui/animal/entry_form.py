@@ -137,7 +137,7 @@ def _mass(text: str, desk: Desk) -> Any:
 
 
 def _count(text: str, _desk: Desk) -> int:
-    if not text.isdigit() or not 1 <= int(text) <= 99:
+    if not text.isdecimal() or not 1 <= int(text) <= 99:
         raise Refusal(say("'{text}' is not a number of pieces.", text=text))
     return int(text)
 

@@ -179,7 +179,7 @@ class EditForm(_Form):
         if not typed:
             return None
         digits = typed.removesuffix("days").removesuffix("d").strip()
-        if not digits.isdigit() or not 1 <= int(digits) <= MOST_INTERVAL:
+        if not digits.isdecimal() or not 1 <= int(digits) <= MOST_INTERVAL:
             raise Refusal(say("'{text}' is not a number of days from 1 to {n}.", text=typed, n=MOST_INTERVAL))
         return int(digits)
 

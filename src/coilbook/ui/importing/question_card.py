@@ -105,7 +105,7 @@ class QuestionCard(QWidget):
         typed = event.text()
         if typed == "0":
             self.passed.emit()
-        elif typed.isdigit() and 1 <= int(typed) <= len(self._options):
+        elif typed.isdecimal() and 1 <= int(typed) <= len(self._options):
             self._answer(self._options[int(typed) - 1].value)
         else:
             super().keyPressEvent(event)

@@ -26,7 +26,7 @@ def row_names(typed: str) -> tuple[str, ...]:
         first, last = ord(span[1].upper()), ord(span[2].upper())
         if first <= last:
             return tuple(chr(code) for code in range(first, last + 1))
-    if plain.isdigit() and 1 <= int(plain) <= 26:
+    if plain.isdecimal() and 1 <= int(plain) <= 26:
         return tuple(chr(ord("A") + number) for number in range(int(plain)))
     names = tuple(part.upper() for part in re.split(r"[\s,;]+", plain) if part)
     if not names or any(len(name) > 4 for name in names):
@@ -49,7 +49,7 @@ class RackForm(InlineForm):
     def asked(self) -> tuple[str, tuple[str, ...], int, bool]:
         """Name, row names, columns, quarantine as typed; a refusal for what cannot be."""
         columns = self.columns_typed.text().strip()
-        if not columns.isdigit() or not 1 <= int(columns) <= 40:
+        if not columns.isdecimal() or not 1 <= int(columns) <= 40:
             raise Refusal(say("How many tubs stand in a row is a number from 1 to 40, not '{typed}'.", typed=columns))
         return self.name.text(), row_names(self.rows_typed.text()), int(columns), self.quarantine.isChecked()
 

@@ -199,7 +199,7 @@ class SettingsScreen(Screen):
     def _number_typed(self, edit: QLineEdit, name: str, least: int, most: int) -> None:
         typed = edit.text().strip()
         row = self._row_of(edit)
-        if not typed.isdigit() or not least <= int(typed) <= most:
+        if not typed.isdecimal() or not least <= int(typed) <= most:
             row.refuse(translated("A number from {least} to {most}.").format(least=least, most=most))
             return
         row.accept()
