@@ -37,24 +37,7 @@ class BackupsScreen(Screen):
         theme = desk.theme
         self.table, self.model = TableView(theme, translated("Backups")), BackupsTable(desk.clock().tzinfo)
         self.table.setModel(self.model)
-        self._make = Command("backups.make", translated("Back up now"), self.back_up, "Ctrl+N", screen=self.key)
-        self._restore = Command(
-            "backups.restore", translated("Restore this one"), self.restore, "Ctrl+R", self._has_row, self.key
-        )
-        self._exports = [
-            Command(
-                f"backups.{form.value}", words_.format(form=form.name), partial(self.ask_export, form), screen=self.key
-            )
-            for form in ExportFormat
-            for words_ in (translated("Export everything as {form}"),)
-        ]
-        self._elsewhere = Command(
-            "backups.elsewhere",
-            translated("Keep backups on another disk"),
-            self.ask_folder,
-            screen=self.key,
-            also="folder",
-        )
+        self._make_commands()
         self.head = PageHead(translated("Backups"))
         self.restore_button = QuietButton.of(theme, self._restore)
         self.head.buttons.addWidget(self.restore_button)
@@ -77,6 +60,26 @@ class BackupsScreen(Screen):
         column.addWidget(self.stack, 1)
         self.table.walked.connect(self._walked)
         self.read()
+
+    def _make_commands(self) -> None:
+        self._make = Command("backups.make", translated("Back up now"), self.back_up, "Ctrl+N", screen=self.key)
+        self._restore = Command(
+            "backups.restore", translated("Restore this one"), self.restore, "Ctrl+R", self._has_row, self.key
+        )
+        self._exports = [
+            Command(
+                f"backups.{form.value}", words_.format(form=form.name), partial(self.ask_export, form), screen=self.key
+            )
+            for form in ExportFormat
+            for words_ in (translated("Export everything as {form}"),)
+        ]
+        self._elsewhere = Command(
+            "backups.elsewhere",
+            translated("Keep backups on another disk"),
+            self.ask_folder,
+            screen=self.key,
+            also="folder",
+        )
 
     def open(self, **target: object) -> None:
         """Show what there is now."""
