@@ -23,6 +23,8 @@ from coilbook.storage.collection import Collection
 
 #: more animals than this in one step are cheaper to read anew
 RELOAD_FROM = 2_000
+#: acts that changed more rows than this are not looked through on the window's thread
+MANY_ROWS = 5_000
 _TAGS_SQL = "SELECT animal_id, word FROM tag"
 
 
@@ -60,6 +62,8 @@ class Herd:
 
     def where_status(self, *statuses: Status) -> Mask:
         """Rows whose status is one of these."""
+        if len(statuses) == 1:
+            return np.asarray(self["status"] == STATUSES.index(statuses[0]))
         return np.isin(self["status"], [STATUSES.index(s) for s in statuses])
 
     def where_sex(self, sex: Sex) -> Mask:
@@ -87,9 +91,19 @@ class Herd:
         self.revision, self.stamp = newest, act_stamp(collection, newest)
         return animals
 
+    def make_ready(self) -> None:
+        """Work out the orders a list asks for first; a worker does, so that the window need not."""
+        self.places.warm()
+        for column in ("place", "animal"):
+            self.sorted_order(column)
+
     def is_far_behind(self, collection: Collection) -> bool:
         """True when `advance` would read the whole file anew: work for a worker when the book is large."""
         if self.stamp != act_stamp(collection, self.revision):
+            return True
+        (rows,) = collection.read_one("SELECT total(size) FROM act WHERE id > ?", (self.revision,)) or (0,)
+        if rows > MANY_ROWS:
+            # asking which animals they were would take longer than it may on the window's thread
             return True
         tables = tables_touched(collection.read, self.revision)
         touched = animals_touched(collection.read, self.revision, tables)

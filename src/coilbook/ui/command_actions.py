@@ -22,13 +22,18 @@ class CommandActions(QObject):
         super().__init__(window)
         self._window = window
         self._actions: list[QAction] = []
+        self._commands: list[Command] = []
 
     def rebuild(self) -> None:
-        """Take the old shortcuts away and set those of the present screen."""
+        """Take the old shortcuts away and set those of the present screen; the same commands keep their actions."""
+        commands = self._window.commands()
+        if commands == self._commands:
+            return
+        self._commands = commands
         for action in self._actions:
             self._window.removeAction(action)
             action.deleteLater()
-        self._actions = [action_of(command, self._window) for command in self._window.commands()]
+        self._actions = [action_of(command, self._window) for command in commands]
         self._window.addActions(self._actions)
 
     def run_key(self, event: QKeyEvent) -> bool:

@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import sysconfig
+import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -40,6 +41,9 @@ def ask(what: str, folder: Path) -> dict[str, Any]:
     began = time.monotonic()
     words = [sys.executable, "-m", "coilbook.app.bench.in_window", what, str(folder), repr(began)]
     environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
+    # an installed program has its modules compiled: an environment that forbids it would measure the compiler
+    if environment.pop("PYTHONDONTWRITEBYTECODE", ""):
+        environment["PYTHONPYCACHEPREFIX"] = str(Path(tempfile.gettempdir()) / f"coilbook-bench-modules-{os.getpid()}")
     done = subprocess.run(words, capture_output=True, text=True, timeout=LONGEST_S, env=environment, check=True)
     return dict(json.loads(done.stdout.strip().splitlines()[-1]))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from coilbook.reads.herd import Herd, load
 from coilbook.reads.herd_snapshot import is_worth_keeping, keep_fresh, kept_herd
@@ -14,6 +14,8 @@ from coilbook.ui.desk import Desk
 
 #: a book with fewer animals is read at once, and needs no snapshot
 SMALL_BOOK = 3_000
+#: the first picture of the list comes before work that only makes later steps quicker
+LATER_MS = 400
 
 
 class HerdAtDesk(QObject):
@@ -38,8 +40,18 @@ class HerdAtDesk(QObject):
             self._read_beside()
             return
         self._take(herd)
+        later = QTimer(self)
+        later.setSingleShot(True)
+        later.timeout.connect(self._make_ready)
+        later.start(LATER_MS)
+
+    def _make_ready(self) -> None:
+        """The list stands: what the first "in R2" would wait for, and a snapshot when the kept one is old."""
+        herd = self.herd
+        if herd is None:
+            return
         self._desk.background.read(lambda _control: herd.places.warm())
-        if is_worth_keeping(collection, herd):
+        if is_worth_keeping(self._desk.collection, herd):
             self._keep_beside()
 
     def follow(self, changes: Changes) -> None:
@@ -60,7 +72,9 @@ class HerdAtDesk(QObject):
         collection = self._desk.collection
 
         def work(_control: Control) -> Herd:
-            return load(collection)
+            herd = load(collection)
+            herd.make_ready()
+            return herd
 
         self._desk.background.read(work, self._take_and_keep, what=say("Reading the animals"))
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPen, QPixmap, QPolygonF
 
 from coilbook.reads.herd_rows import HerdRow
 from coilbook.ui.animals.columns import COLUMNS, Cell
@@ -53,6 +53,7 @@ class ListPainter:
         self._widths: dict[tuple[str, bool], int] = {}
         self._cut: dict[tuple[str, bool, int], str] = {}
         self._colours: dict[str, QColor] = {}
+        self._shapes: dict[tuple[str, str, int, float], QPixmap] = {}
         plain = self._metrics[False]
         self._base = (plain.ascent() - plain.descent()) / 2
         self._pad, self._gap = theme.px(8), theme.px(6)
@@ -197,9 +198,23 @@ class ListPainter:
 
     def _shape(self, painter: QPainter, cell: Cell, left: int, strip: Strip) -> int:
         side = self._theme.px(16)
-        colour = self._colour("clay" if cell.token == "clay" else "second")
-        paint_shape(painter, cell.shape, QRectF(left, strip.top, side, strip.height), self._theme, colour)
+        token = "clay" if cell.token == "clay" else "second"
+        ratio = painter.device().devicePixelRatioF()
+        key = (cell.shape, token, strip.height, ratio)
+        if key not in self._shapes:
+            self._shapes[key] = self._drawn(cell.shape, token, QSize(side, strip.height), ratio)
+        painter.drawPixmap(left, strip.top, self._shapes[key])
         return side + self._theme.px(4)
+
+    def _drawn(self, shape: str, token: str, size: QSize, ratio: float) -> QPixmap:
+        """A shape drawn once: a list full of animals repeats the same few in every row."""
+        picture = QPixmap(size * ratio)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(Qt.GlobalColor.transparent)
+        with QPainter(picture) as painter:
+            box = QRectF(0, 0, size.width(), size.height())
+            paint_shape(painter, shape, box, self._theme, self._colour(token))
+        return picture
 
     # --- curves ---------------------------------------------------------------------------------------------
     def _paint_curves(self, painter: QPainter, model: AnimalTable, strips: list[Strip], left: int, width: int) -> None:
