@@ -122,6 +122,7 @@ class Theme(QObject):
         self._percent = chosen.text_scale_percent
         self._room = self._styled = False
         self._fonts: dict[tuple[int, bool], QFont] = {}
+        self._colours: dict[tuple[ThemeName, str], QColor] = {}
 
     @property
     def tokens(self) -> Tokens:
@@ -143,7 +144,10 @@ class Theme(QObject):
 
     def colour(self, token: str) -> QColor:
         """A colour by the name of its token ("ink", "clay", ...)."""
-        return QColor(getattr(self.tokens, token))
+        key = (self.name, token)
+        if key not in self._colours:
+            self._colours[key] = QColor(getattr(self.tokens, token))
+        return self._colours[key]
 
     def font(self, size: int = BODY, *, bold: bool = False) -> QFont:
         """The family at `size` pixels (before scaling), weight 400 or 600."""
