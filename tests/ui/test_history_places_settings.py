@@ -11,12 +11,13 @@ from PySide6.QtCore import Qt
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import write_note
+from coilbook.operations.feeding import Prey, close_feeding, offer_feeding
 from coilbook.operations.settings import settings_of
 from coilbook.operations.weighing import weigh
 from coilbook.reads.export import ExportFormat
 from coilbook.reads.people import people
 from coilbook.records.quantities import Mass, MassUnit
-from coilbook.records.vocabulary import Act
+from coilbook.records.vocabulary import Act, FeedingResult, RefusalReason
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
@@ -276,3 +277,26 @@ def test_new_animals_show_up_in_their_slot(room: Room, window: MainWindow) -> No
     window.desk.receive(outcome)
     place = next(p for p in screen._places if p.id == room.slots["R2-B2"])
     assert place.dwellers[0][1] == "J-01"
+
+
+def test_an_open_form_has_the_only_filled_button(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    screen = _places(window)
+    assert screen.add_button.filled
+    screen.ask_rack()
+    form = screen._form
+    assert form is not None
+    assert form.save.filled and not screen.add_button.filled
+    _history(window)
+    assert screen.add_button.filled, "the form is out of sight with its page"
+    window.open_screen("places")
+    assert not screen.add_button.filled
+    screen.leave_form()
+    qtbot.waitUntil(lambda: screen.add_button.filled)
+
+
+def test_history_says_what_changed_in_the_keepers_words(room: Room, window: MainWindow) -> None:
+    left_in = offer_feeding(room.book, animal=room.female, result=FeedingResult.PENDING, prey=Prey(kind="medium rat"))
+    close_feeding(room.book, feeding=left_in.value, result=FeedingResult.REFUSED, reason=RefusalReason.UNKNOWN)
+    content = _history(window).margin_content()
+    said = [row.value for row in content.sections[0].rows]  # type: ignore[union-attr]
+    assert said == ["left in → refused, – → not known why"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QMainWindow, QScrollArea, QSizePolicy, QStackedWidget, QWidget
 
@@ -120,6 +120,7 @@ class MainWindow(QMainWindow):
             screen.margin_changed.connect(self._margin_of_sender)
             screen.hint_changed.connect(self.show_hint)
             screen.count_changed.connect(self.show_counts)
+            screen.installEventFilter(self)
             self._made[key] = screen
             self._holders[key] = _holder_of(screen)
             self.page.addWidget(self._holders[key])
@@ -278,6 +279,12 @@ class MainWindow(QMainWindow):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.scanner.begin()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        # a form that opened or buttons that grew need room the margin has to give
+        if event.type() is QEvent.Type.LayoutRequest and watched is self.screen_open:
+            self.give_room()
+        return super().eventFilter(watched, event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from enum import StrEnum
 from typing import Protocol
 
+from coilbook.records import vocabulary as v
 from coilbook.records.when import moment_from
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
+from coilbook.wording.texts import words
 
 #: what the record tables are called in front of a keeper
 TABLE_WORDS: dict[str, str] = {
@@ -37,6 +40,28 @@ TABLE_WORDS: dict[str, str] = {
 #: columns that say which row it is rather than what it says
 _SILENT = {"animal_id", "species", "closed_at", "typed", "sha256", "ending", "walk", "parent_id"}
 _MASS = {"mass_dg", "prey_dg"}
+#: which columns hold a word of the vocabulary, and of which list
+_CODES: dict[tuple[str, str], type[StrEnum]] = {
+    ("person", "role"): v.PersonRole,
+    ("place", "kind"): v.PlaceKind,
+    ("animal", "sex"): v.Sex,
+    ("animal", "sex_basis"): v.SexBasis,
+    ("animal", "origin"): v.Origin,
+    ("animal", "status"): v.Status,
+    ("animal", "prey_state"): v.PreyState,
+    ("acquisition", "how"): v.Origin,
+    ("move", "reason"): v.MoveReason,
+    ("feeding", "result"): v.FeedingResult,
+    ("feeding", "reason"): v.RefusalReason,
+    ("feeding", "prey_state"): v.PreyState,
+    ("weight", "tag"): v.WeightTag,
+    ("shed", "kind"): v.ShedKind,
+    ("sign_seen", "sign"): v.Sign,
+    ("cleaning", "extent"): v.CleaningExtent,
+    ("photo", "angle"): v.PhotoAngle,
+    ("departure", "kind"): v.DepartureKind,
+    ("departure", "status_before"): v.Status,
+}
 
 
 class Changed(Protocol):
@@ -60,7 +85,7 @@ def changed_line(row: Changed, style: Style) -> tuple[str, str]:
     for column, (before, after) in row.differences.items():
         if column in _SILENT or column.endswith("_id"):
             continue
-        old, new = _shown(column, before, style), _shown(column, after, style)
+        old, new = (_shown(row.table, column, value, style) for value in (before, after))
         if row.op == "U":
             parts.append(f"{old or '–'} → {new or '–'}")
         elif row.op == "I" and new and not _plain_default(after):
@@ -79,9 +104,12 @@ def _plain_default(value: object) -> bool:
     return value in (0, 1, 100, "ft", "ball_python", "unknown", "unsaid", "here")
 
 
-def _shown(column: str, value: object, style: Style) -> str:
+def _shown(table: str, column: str, value: object, style: Style) -> str:
     if value is None or value == "":
         return ""
+    codes = _CODES.get((table, column))
+    if codes is not None and value in set(codes):
+        return words(codes(str(value)))
     if column in _MASS and isinstance(value, int):
         return style.mass(value)
     if column == "at" and isinstance(value, str) and len(value) >= 10:

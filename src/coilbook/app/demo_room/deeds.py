@@ -15,8 +15,8 @@ from coilbook.app.demo_room.life import Life, Meal
 from coilbook.app.demo_room.recipe import Recipe
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
-from coilbook.records.vocabulary import TAKEN_RESULTS, Act, CleaningExtent, FeedingResult
-from coilbook.records.when import moment_text
+from coilbook.records.vocabulary import TAKEN_RESULTS, Act, CleaningExtent, FeedingResult, Precision
+from coilbook.records.when import PartialDate, moment_text
 from coilbook.storage.act import ActInHand
 from coilbook.storage.tables import Cleaning, Feeding, Note, Regurgitation, Shed, SignSeen, Weight
 
@@ -69,8 +69,8 @@ def _month_end(at: dt.datetime) -> dt.datetime:
     return dt.datetime.combine(first - dt.timedelta(1), dt.time(21, 30))
 
 
-def _named_month(at: dt.datetime) -> str:
-    return at.strftime("%Y-%m")
+def _named_month(at: dt.datetime) -> PartialDate:
+    return PartialDate(at.date().replace(day=1), Precision.MONTH)
 
 
 def _feeding(recipe: Recipe, lives: Sequence[Life], book: Book, recent: dt.datetime) -> Iterator[Deed]:

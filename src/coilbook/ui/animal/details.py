@@ -68,7 +68,7 @@ class Details(QWidget):
     def show_page(self, page: AnimalPage, style: Style) -> None:
         """Show an animal."""
         who, lines = page.who, self.lines
-        lines["claim"].show_value(_claims(page), "", hint=translated("nothing; what a seller says, word for word; who"))
+        lines["claim"].show_value(_claims(page), "", hint=translated("nothing; type what a seller said; then who"))
         hatched = style.date(who.hatched) if who.hatched else ""
         lines["hatched"].show_value(hatched, hint=translated("2021, May 2021, 14 June 2020"))
         came = came_words(page, style) if who.origin is not Origin.UNKNOWN else ""

@@ -71,11 +71,11 @@ class FieldsRow(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(theme.px(8))
         for words, editor, stretch in (
-            ("What", self.kind, 9),
-            ("Of", self.source, 9),
-            ("Stock", self.stock, 15),
-            ("First free position", self.first, 11),
-            ("Printer", self.printer, 14),
+            ("What", self.kind, 12),
+            ("Of", self.source, 12),
+            ("Stock", self.stock, 14),
+            ("First free position", self.first, 8),
+            ("Printer", self.printer, 12),
         ):
             field: FieldRow[QWidget] = FieldRow(translated(words), editor)
             row.addWidget(field, stretch)

@@ -16,6 +16,7 @@ _ON_CARD = (
     "genetics, short; the doubtful not in bold",
     "hatch year, what she eats, flags",
 )
+_NO_LABEL = "The label in focus explains itself here: what stands on it, and what never does."
 _ON_SLOT = ("rack and slot, 10 mm, to read across the room", "nothing about any animal")
 
 
@@ -23,7 +24,7 @@ def label_margin(desk: Desk, queue: Queue | None, row: LabelRow | None) -> Margi
     """The margin for the row in focus."""
     heading = translated("Why, for the label in focus")
     if queue is None or row is None:
-        return MarginContent(heading=heading, strip=translated("labels"))
+        return MarginContent(heading=heading, why=translated(_NO_LABEL), strip=translated("labels"))
     layout = queue.layout_of(row)
     verdict, needs_you = _verdict(desk, queue, row, layout)
     card = queue.kind is LabelKind.CAGE_CARD

@@ -17,7 +17,7 @@ from coilbook.wording.texts import render
 Index = QModelIndex | QPersistentModelIndex
 PAGE = 200
 ROWS = 3
-COLUMNS = ("When", "By", "What was done", "Rows", "Now")
+COLUMNS = ("When", "By", "What was done", "Entries", "Now")
 
 #: gives the next page of acts older than the one named
 Fetch = Callable[[ActId | None, int], list[HistoryRow]]

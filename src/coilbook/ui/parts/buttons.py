@@ -88,7 +88,7 @@ class KeyButton(QAbstractButton):
 
     def sizeHint(self) -> QSize:
         theme = self._theme
-        words = QFontMetrics(theme.font(BODY, bold=self.filled)).horizontalAdvance(self.text())
+        words = QFontMetrics(theme.font(BODY, bold=type(self).filled)).horizontalAdvance(self.text())
         key = key_width(theme, self._key)
         height = theme.px(TARGET if theme.room else BUTTON_HEIGHT)
         return QSize(words + (key + theme.px(10) if key else 0) + theme.px(26), height)
@@ -149,9 +149,14 @@ class KeyButton(QAbstractButton):
 
 
 class PrimaryButton(KeyButton):
-    """The one main action of a screen."""
+    """The one main action of a screen; it stands back, unfilled, while a form on the page has its own."""
 
     filled = True
+
+    def stand_back(self, back: bool) -> None:
+        """Be painted as a quiet button, or as the main one again; it can be pressed all the while."""
+        self.filled = not back
+        self.update()
 
 
 class QuietButton(KeyButton):

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QHideEvent, QKeyEvent, QPainter, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QSizePolicy, QVBoxLayout, QWidget
+from shiboken6 import isValid
 
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.fields import Editor, FieldRow
 from coilbook.ui.parts.text import label
+from coilbook.ui.screen import Screen
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
 
@@ -24,6 +26,10 @@ class InlineForm(QWidget):
         self._theme, self._columns = theme, columns
         self.rows: dict[str, FieldRow[QWidget]] = {}
         self._place = 0
+        #: the page's own main buttons, which stand back while the form is open
+        self._others = others = list[PrimaryButton]()
+        # a form may be deleted while it stands open
+        self.destroyed.connect(lambda: _come_forward(others))
         self.setAccessibleName(title)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         outer = QVBoxLayout(self)
@@ -87,6 +93,21 @@ class InlineForm(QWidget):
         for row in self.rows.values():
             row.accept()
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        _come_forward(self._others)
+        screen = self.parentWidget()
+        while screen is not None and not isinstance(screen, Screen):
+            screen = screen.parentWidget()
+        if screen is not None:
+            self._others += [b for b in screen.findChildren(PrimaryButton) if not self.isAncestorOf(b)]
+        for button in self._others:
+            button.stand_back(True)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        _come_forward(self._others)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
             self.left.emit()
@@ -103,3 +124,10 @@ class InlineForm(QWidget):
             painter.setPen(self._theme.colour("rule"))
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
             painter.fillRect(0, 0, self._theme.px(4), self.height(), self._theme.colour("accent"))
+
+
+def _come_forward(buttons: list[PrimaryButton]) -> None:
+    for button in buttons:
+        if isValid(button):
+            button.stand_back(False)
+    buttons.clear()

@@ -127,6 +127,26 @@ class IdLabel(QWidget):
                 left += _metrics(self._theme, size, bold).horizontalAdvance(text) + self._theme.px(6)
 
 
+class _Sentence(QLabel):
+    """The sentence of a head: it ends in "…" rather than take room from the margin beside the page, or cut a button
+    off; the whole of it is its tooltip."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setProperty("role", "second")
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(0, super().minimumSizeHint().height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        shown = self.fontMetrics().elidedText(self.text(), Qt.TextElideMode.ElideRight, self.width())
+        self.setToolTip(self.text() if shown != self.text() else "")
+        with QPainter(self) as painter:
+            painter.setPen(self.palette().color(self.foregroundRole()))
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
+
+
 class PageHead(QWidget):
     """Head of a page: title, one sentence of what is on it, actions at the right."""
 
@@ -138,7 +158,7 @@ class PageHead(QWidget):
         words.setSpacing(4)
         sentence = QHBoxLayout()
         sentence.setSpacing(8)
-        self.title, self._strong, self._rest = label(title, "title"), label("", "strong"), label("", "second")
+        self.title, self._strong, self._rest = label(title, "title"), label("", "strong"), _Sentence()
         self._strong.hide()
         sentence.addWidget(self._strong)
         sentence.addWidget(self._rest, 1)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QRectF, QSize, QSizeF, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QImage, QImageReader, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
@@ -24,6 +24,8 @@ _ID, _SLOT, _PREY, _HALF_ID = 104, 40, 40, 64
 #: an id smaller than this in one line is broken into two
 _TWO_LINES_UNDER = 56
 _SIDE_WIDTH, _PHOTO_HEIGHT = 196, 216
+#: px under the picture: up to two lines of genetics, the year, when it is due, last offer and interval
+_SIDE_WORDS = 138
 _AlignTop = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
 _AlignBase = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
 
@@ -238,8 +240,13 @@ class _Single(QWidget):
         theme, animal, style = self._theme, self._shown.tub.animals[0], self._desk.style
         top = box.top() + theme.px(4)
         if self._photo is not None and not self._photo.isNull():
-            frame = QRectF(box.left(), box.top(), box.width(), theme.px(_PHOTO_HEIGHT))
-            image = QRectF(self._photo.rect())
+            # the words below keep their room; a low window makes the picture smaller
+            height = min(theme.px(_PHOTO_HEIGHT), max(box.height() - theme.px(_SIDE_WORDS), 0))
+            frame = QRectF(box.left(), box.top(), box.width(), height)
+            size = QSizeF(self._photo.size())
+            if size.height() > height:
+                size.scale(frame.size(), Qt.AspectRatioMode.KeepAspectRatio)
+            image = QRectF(frame.topLeft(), size)
             image.moveCenter(frame.center())
             # a bright picture would blind in the dim room
             painter.setOpacity(0.6 if theme.name == "dim" else 1.0)

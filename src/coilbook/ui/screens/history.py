@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLineEdit, QVBoxLayout
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QHeaderView, QLineEdit, QVBoxLayout
 
 from coilbook.intake.dates import read_date
 from coilbook.reads.history import HistoryFilter, HistoryRow, changed_rows, history, people_in_history
@@ -189,9 +189,10 @@ class HistoryScreen(Screen):
 
     def _size_columns(self) -> None:
         theme = self.desk.theme
-        for column, width in enumerate((184, 88, 420, 56, 104)):
+        for column, width in enumerate((184, 88, 240, 64, 88)):
             self.table.setColumnWidth(column, theme.px(width))
-        self.table.horizontalHeader().setStretchLastSection(True)
+        # the words take what is left, so that whether an act still stands is never out of sight
+        self.table.horizontalHeader().setSectionResizeMode(2, QHeaderView.ResizeMode.Stretch)
 
     def refresh(self, changes: Changes) -> None:
         self._fill_choices()
@@ -256,7 +257,7 @@ class HistoryScreen(Screen):
                 MarginSection(
                     words(row.kind),
                     lines,
-                    translated_plural("and {n} row more", "and {n} rows more", more) if more > 0 else "",
+                    translated_plural("and {n} entry more", "and {n} entries more", more) if more > 0 else "",
                 ),
             ),
             rests_on=translated("From the journal, which keeps what stood before each change."),
@@ -267,7 +268,7 @@ class HistoryScreen(Screen):
     def _standing(self, row: HistoryRow) -> str:
         by = translated("By {person}. ").format(person=row.person) if row.person else ""
         if not row.in_force:
-            return by + translated("It was taken back since; the row below says what it had done.")
+            return by + translated("It was taken back since; what it had done stands below.")
         if row.undoes is not None:
             return by + translated("It took an earlier act back. Taking it back does that act again.")
         return by + translated("It stands. Taking it back is an act of its own and can be taken back too.")

@@ -7,7 +7,7 @@ from dataclasses import replace
 from enum import StrEnum
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFocusEvent
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -82,6 +82,7 @@ class SettingsScreen(Screen):
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setWidgetResizable(True)
         scroll.setWidget(body)
+        self._inside = body
         column = QVBoxLayout(self)
         column.setContentsMargins(theme.px(24), theme.px(16), 0, 0)
         column.setSpacing(theme.px(16))
@@ -90,6 +91,12 @@ class SettingsScreen(Screen):
         column.addWidget(scroll, 1)
         self._fill()
         desk.settings_changed.connect(self._show_settings)
+
+    def minimumSizeHint(self) -> QSize:
+        # fields are never scrolled sideways: the margin folds first
+        least = super().minimumSizeHint()
+        wide = self._inside.minimumSizeHint().width() + self.desk.theme.px(24)
+        return QSize(max(least.width(), wide), least.height())
 
     # --- building ------------------------------------------------------------------------------------------
     def _fill(self) -> None:
