@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 
 from coilbook.intake.columns import Meaning
 from coilbook.intake.tiers import Tier
@@ -101,3 +102,40 @@ def test_what_is_no_sheet_gets_a_sentence_and_the_page_stays(screen: ImportScree
     told = screen.desk.notices.current
     assert told is not None
     assert "holiday.xlsx" in screen.desk.render(told.message)
+
+
+def test_a_dropped_sheet_is_answered_at_once_by_its_digits(
+    make_window: MakeWindow, book: Collection, qtbot: QtBot
+) -> None:
+    window = make_window(HistoryScreen, ImportScreen)
+    window.take_files([demo_path("old-records.xlsx")])
+    shown = window.screen_open
+    assert isinstance(shown, ImportScreen) and shown.card.question is not None
+    first = shown.card.question.key
+    focus = QApplication.focusWidget()
+    assert focus is shown.card
+    qtbot.keyClick(focus, Qt.Key.Key_1)
+    assert shown.card.question.key != first
+    window.open_screen("history")
+    window.open_screen("import")
+    assert QApplication.focusWidget() is shown.card
+
+
+def test_the_foot_names_only_keys_that_do_something(screen: ImportScreen) -> None:
+    assert "Ctrl Enter" not in screen.foot_hint()
+    screen.read(demo_path("old-records.xlsx"))
+    assert "digits answer" in screen.foot_hint()
+    while screen.card.isVisible():
+        screen.pass_by()
+    assert "F2" in screen.foot_hint() and "digits" not in screen.foot_hint()
+
+
+def test_the_whole_head_is_seen_beside_the_margin(make_window: MakeWindow, qtbot: QtBot) -> None:
+    window = make_window(HistoryScreen, ImportScreen)
+    window.resize(1280, 800)
+    window.take_files([demo_path("old-records.xlsx")])
+    shown = window.screen_open
+    assert isinstance(shown, ImportScreen)
+    qtbot.waitUntil(lambda: shown.minimumSizeHint().width() <= window.page.width())
+    right = shown.button.mapTo(window.page, shown.button.rect().topRight()).x()
+    assert right <= window.page.width()

@@ -218,7 +218,9 @@ class ImportScreen(Screen):
         self.stack.setCurrentIndex(0 if plan is None else 1)
         self.other.setVisible(plan is not None)
         self.button.setVisible(plan is not None)
+        self.hint_changed.emit()
         if plan is None or self._file is None:
+            self.setFocusProxy(None)  # type: ignore[arg-type]  # Qt takes none for "no longer"
             self.head.say(translated("Nothing is written until you accept."))
             return
         animals = translated_plural("Accept {n} animal", "Accept {n} animals", plan.counts.animals)
@@ -232,7 +234,7 @@ class ImportScreen(Screen):
         )
         rows = translated_plural("{n} row", "{n} rows", plan.counts.rows)
         self.head.say(
-            translated("{rows}, {asked}; nothing is written yet").format(rows=rows, asked=asked), self._file.name
+            translated("nothing is written yet; {rows}, {asked}").format(rows=rows, asked=asked), self._file.name
         )
         self._show_question(plan)
         self.columns.show_plan(plan)
@@ -247,9 +249,10 @@ class ImportScreen(Screen):
         if left:
             answered = len(plan.questions) - len(plan.open_questions) + len(self._passed)
             self.card.show_question(left[0], answered + 1, len(plan.questions), self.desk.style)
-            self.card.setFocus(Qt.FocusReason.OtherFocusReason)
-        else:
-            self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+        # also when the page is opened later: a digit must find the question
+        hand = self.card if left else self.table
+        self.setFocusProxy(hand)
+        hand.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_chips(self, plan: ImportPlan) -> None:
         while (item := self._chips.takeAt(0)) is not None:
@@ -314,7 +317,13 @@ class ImportScreen(Screen):
         return self._list
 
     def foot_hint(self) -> str:
-        return translated("digits answer  `0` leaves it open  `F4` columns  `Ctrl Enter` accepts")
+        plan = self._plan
+        if plan is None:
+            return translated("`Ctrl O` chooses the sheet  `Esc` back")
+        if self._open(plan):
+            return translated("digits answer  `0` leaves it open  `F4` columns  `Ctrl Enter` accepts")
+        again = translated("`F2` asks what was left open  ") if plan.open_questions else ""
+        return again + translated("`F4` columns  `Ctrl Enter` accepts")
 
     def margin_content(self) -> MarginContent:
         row = self.model.row_at(self.table.current_row()) if self._plan is not None else None
