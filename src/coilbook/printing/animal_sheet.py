@@ -125,7 +125,10 @@ class _Page:
     def foot(self, sheet: AnimalSheet) -> None:
         """When it was printed, and what the shapes mean."""
         day = self._style.date(sheet.printed)
-        key = translated("filled square taken, diamond refused, half disc left in, dashed ring in doubt, T shed")
+        key = translated(
+            "filled square taken, half-filled taken late, diamond refused, half disc left in, dashed ring in doubt, "
+            "wave shed"
+        )
         self._text(
             _MARGIN, self._height - _MARGIN + 4, translated("printed {date}; {key}").format(date=day, key=key), _SMALL
         )

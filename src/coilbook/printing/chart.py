@@ -109,8 +109,10 @@ def _mark(pen: Pen, canvas: Canvas, mark: Mark, half: float) -> None:
         canvas.circle(x, y, side, stroke=1, fill=0)
         canvas.wedge(x - side, y - side, x + side, y + side, -90, 180, stroke=0, fill=1)
     elif mark.name == "shed":
-        canvas.line(x, y, x, y - side * 2.4)
-        canvas.line(x - side, y, x + side, y)
+        wave = canvas.beginPath()
+        wave.moveTo(x - side * 1.4, y)
+        wave.curveTo(x - side * 0.5, y + side * 1.8, x + side * 0.5, y - side * 1.8, x + side * 1.4, y)
+        canvas.drawPath(wave, stroke=1, fill=0)
     else:
         canvas.rect(x - side, y - side, side * 2, side * 2, stroke=1, fill=mark.name == "taken")
         if mark.name == "taken_late":
