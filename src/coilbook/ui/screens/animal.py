@@ -319,6 +319,8 @@ class AnimalScreen(Screen):
         return {} if animal is None else {"animal": animal}
 
     def tour_papers(self, folder: Path) -> list[Path]:
+        # the sheet of an animal with a life on record, not of whichever state the pictures ended at
+        self.open(**self.tour_target())
         return tour_papers(self, folder)
 
     # --- focus and keys ------------------------------------------------------------------------------------
