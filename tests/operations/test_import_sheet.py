@@ -211,3 +211,16 @@ def test_a_sheet_cannot_make_an_animal_of_the_book_its_own_ancestor(room: Room, 
     with pytest.raises(Refusal, match="its own ancestor"):
         accept_import(room.book, plan=plan, file=file)
     assert content(room.book) == before
+
+
+def test_dams_above_and_below_their_young_come_in_and_go_out(book: Collection, tmp_path: Path) -> None:
+    rows = ["ID,Sex,Dam", *(f"F-{n:03},f,F-{n + 1:03}" for n in range(1, 150)), "F-150,f,"]
+    rows += [f"J-{n:03},f,F-{n:03}" for n in range(1, 151)]
+    before = content(book)
+    accept_import(book, plan=plan_of(book, sheet(tmp_path, "\n".join(rows))), file=tmp_path / "room.csv")
+    assert book.read("SELECT count(*), count(dam_id) FROM animal") == [(300, 299)]
+    pairs = book.read("SELECT y.keeper_id, d.keeper_id FROM animal y JOIN animal d ON d.id = y.dam_id")
+    assert {("F-001", "F-002"), ("F-149", "F-150"), ("J-150", "F-150")} <= set(pairs)
+    undo_last(book)
+    assert content(book) == before
+    assert check(book).findings == ()

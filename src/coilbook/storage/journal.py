@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from itertools import groupby
+from operator import itemgetter
 
 from peewee import Model, SqliteDatabase
 
@@ -20,10 +22,6 @@ from coilbook.storage.tables import RECORD_TABLES, RECORDS_BY_NAME, column_names
 
 #: an act with more rows than this tells its readers to reread everything
 LISTED_ROWS = 5_000
-#: tables whose rows point at rows of the same table
-_SELF_REFERRING = frozenset(
-    table_name(model) for model in RECORD_TABLES if any(field.rel_model is model for field in model._meta.refs)
-)
 
 
 def _row_json(model: type[Model], side: str) -> str:
@@ -243,15 +241,8 @@ def apply_inverse(db: SqliteDatabase, act: ActId) -> None:
     set_in_force(db, act, False)
     db.execute_sql("PRAGMA defer_foreign_keys = ON")
     for table, op, first, last in _runs(db, act):
-        if op == "I" and table in _SELF_REFERRING:
-            # a parent goes after its children: SQLite does not defer RESTRICT
-            db.connection().executemany(
-                f'DELETE FROM "{table}" WHERE id = ?',
-                db.execute_sql(
-                    "SELECT row FROM change WHERE id BETWEEN ? AND ? ORDER BY id DESC", (first, last)
-                ).fetchall(),
-            )
-        elif op == "I":
+        if op == "I":
+            # in whatever order: the pragma above defers RESTRICT too (seen at 3.40), a parent may go before its young
             db.execute_sql(
                 f'DELETE FROM "{table}" WHERE id IN (SELECT row FROM change WHERE id BETWEEN ? AND ?)',
                 (first, last),
@@ -279,10 +270,12 @@ def _must_be_invertible(db: SqliteDatabase, act: ActId) -> None:
 
 def _runs(db: SqliteDatabase, act: ActId) -> list[tuple[str, str, int, int]]:
     """Changes of an act as runs of one table and kind, newest run first: (table, op, first id, last id)."""
-    sql = """SELECT tbl, op, min(id), max(id) FROM (
-        SELECT id, tbl, op, id - row_number() OVER (PARTITION BY tbl, op ORDER BY id) AS run
-        FROM change WHERE act = ?) GROUP BY tbl, op, run ORDER BY max(id) DESC"""
-    return [(str(t), str(o), int(a), int(b)) for t, o, a, b in db.execute_sql(sql, (act,)).fetchall()]
+    changes = db.execute_sql("SELECT tbl, op, id FROM change WHERE act = ? ORDER BY id DESC", (act,)).fetchall()
+    runs: list[tuple[str, str, int, int]] = []
+    for (table, op), run in groupby(changes, key=itemgetter(0, 1)):
+        ids = [int(change) for _, _, change in run]
+        runs.append((str(table), str(op), ids[-1], ids[0]))
+    return runs
 
 
 def _put_back(db: SqliteDatabase, table: str, op: str, befores: Iterable[str]) -> None:
