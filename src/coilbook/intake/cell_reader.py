@@ -1,21 +1,56 @@
 """Cells of one worksheet, read row by row; imports openpyxl, so it is itself imported on first use.
 
 openpyxl's own reader hides two things a keeper must be told, merged ranges and formulas nobody has worked out, and
-takes twice the time over texts written into the cells. Both are seen to here, on top of its parser.
+takes twice the time over texts written into the cells; and it reads a tab without a stated size once more, to its end,
+only to learn that. All are seen to here, on top of its parser.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
 
 from openpyxl.cell.read_only import ReadOnlyCell
+from openpyxl.reader.excel import ExcelReader
+from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 from openpyxl.worksheet._reader import WorkSheetParser
 
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _VALUE, _FORMULA, _INLINE = f"{_MAIN}v", f"{_MAIN}f", f"{_MAIN}is"
 _TEXT, _RUN = f"{_MAIN}t", f"{_MAIN}r"
+
+
+class _Unmeasured(ReadOnlyWorksheet):
+    """A tab whose size is not looked for: its rows tell."""
+
+    def _get_size(self) -> None:
+        pass
+
+
+class _TabsUnread(ExcelReader):
+    """Opens a workbook read-only without looking into its tabs."""
+
+    def read_worksheets(self) -> None:
+        book: Any = self.wb
+        sheet: Any
+        for sheet, relation in self.parser.find_sheets():
+            if relation.target not in self.valid_files:
+                continue
+            if "chartsheet" in relation.Type:
+                self.read_chartsheet(sheet, relation)
+                continue
+            tab = _Unmeasured(book, sheet.name, relation.target, self.shared_strings)
+            tab.sheet_state = sheet.state
+            book._sheets.append(tab)
+
+
+def open_book(path: Path) -> Any:
+    """The workbook with values instead of formulas, its tabs still to be read; raises whatever a broken part raises."""
+    reader = _TabsUnread(path, read_only=True, data_only=True, keep_links=False)
+    reader.read()
+    return reader.wb
 
 
 class CellReader(WorkSheetParser):

@@ -37,14 +37,14 @@ def read_spreadsheet(
 ) -> tuple[Sheet, ...]:
     """All tabs of a workbook, hidden ones too; raises `Refusal` for anything that is not a sound one."""
     _look_over(path)
-    from openpyxl import load_workbook  # costs a tenth of a second: on first use
+    from coilbook.intake.cell_reader import open_book  # openpyxl costs a tenth of a second: on first use
 
     pace = Pace(progress, cancelled)
     try:
         # what the library finds odd in a file (unknown extensions, dates out of range) is nothing a keeper can act on
         with warnings.catch_warnings(), zipfile.ZipFile(path) as archive:
             warnings.simplefilter("ignore")
-            book = load_workbook(path, read_only=True, data_only=True, keep_links=False)
+            book = open_book(path)
             try:
                 return tuple(_read_tab(path, tab, archive, pace) for tab in book.worksheets)
             finally:
