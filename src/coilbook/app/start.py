@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import platform
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -69,6 +70,8 @@ def make_application() -> QApplication:
     if isinstance(existing, QApplication):
         return existing
     qInstallMessageHandler(_qt_said)
+    # a worker in the midst of an import hands the interpreter over after 1 ms, not 5: the window asks for it many times
+    sys.setswitchinterval(0.001)
     app = QApplication(["coilbook"])
     app.setApplicationName("Coilbook")
     app.setDesktopFileName("coilbook")

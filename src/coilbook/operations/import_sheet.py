@@ -15,6 +15,7 @@ from coilbook.operations.bulk import Cancel, Progress, Tally, next_id
 from coilbook.operations.codes import issue_codes
 from coilbook.operations.import_places import PlacesMade, make_places
 from coilbook.operations.import_rows import COLUMNS, Links, Rows
+from coilbook.operations.uncollected import without_collector
 from coilbook.records.changes import Outcome
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, CodeKind, PersonRole, Sex, Status
@@ -45,7 +46,7 @@ def accept_import(
     report = report_of(plan, name)
     sha256, place, is_new = _keep_original(collection.folder, file, name)
     try:
-        with collection.act(Act.IMPORT) as act:
+        with without_collector(), collection.act(Act.IMPORT) as act:
             writer = _Writer(act, plan, name, progress, cancelled)
             writer.write()
             values = {"file_name": name, "sha256": sha256, "rows": plan.counts.rows, "report": report.as_json()}

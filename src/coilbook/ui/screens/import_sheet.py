@@ -18,6 +18,7 @@ from coilbook.intake.sheet import Sheet
 from coilbook.intake.tiers import Tier
 from coilbook.intake.workbook import read_sheets
 from coilbook.operations.import_sheet import accept_import
+from coilbook.operations.uncollected import without_collector
 from coilbook.reads.import_known import known_for_import, remembered_answers
 from coilbook.records.message import CoilbookError, say
 from coilbook.ui.background import Control
@@ -167,10 +168,11 @@ class ImportScreen(Screen):
         self.head.say(translated("reading {name} ...").format(name=file.name))
 
         def work(control: Control) -> tuple[tuple[Sheet, ...], dict[str, str], ImportPlan]:
-            sheets = read_sheets(file, progress=control.progress, cancelled=control.cancelled)
-            answers = remembered_answers(self.desk.collection)
-            known = known_for_import(self.desk.collection)
-            return sheets, answers, propose(sheets, answers, known, cancelled=control.cancelled)
+            with without_collector():
+                sheets = read_sheets(file, progress=control.progress, cancelled=control.cancelled)
+                answers = remembered_answers(self.desk.collection)
+                known = known_for_import(self.desk.collection)
+                return sheets, answers, propose(sheets, answers, known, cancelled=control.cancelled)
 
         def done(found: tuple[tuple[Sheet, ...], dict[str, str], ImportPlan]) -> None:
             if number == self._round:
@@ -191,8 +193,9 @@ class ImportScreen(Screen):
         number, sheets, answers = self._round, self._sheets, dict(self._answers)
 
         def work(control: Control) -> ImportPlan:
-            known = known_for_import(self.desk.collection)
-            return propose(sheets, answers, known, progress=control.progress, cancelled=control.cancelled)
+            with without_collector():
+                known = known_for_import(self.desk.collection)
+                return propose(sheets, answers, known, progress=control.progress, cancelled=control.cancelled)
 
         def done(plan: ImportPlan) -> None:
             if number == self._round:
