@@ -226,6 +226,7 @@ def stall(folder: Path, _began: float) -> dict[str, object]:
     from coilbook.intake.plan import propose
     from coilbook.intake.workbook import read_sheets
     from coilbook.operations.import_sheet import accept_import
+    from coilbook.operations.uncollected import without_collector
     from coilbook.operations.undo import undo_last
     from coilbook.reads.import_known import known_for_import
 
@@ -237,7 +238,8 @@ def stall(folder: Path, _began: float) -> dict[str, object]:
         write_csv(file)
 
         def work(_control: object) -> bool:
-            plan = propose(read_sheets(file), {}, known_for_import(desk.collection))
+            with without_collector():
+                plan = propose(read_sheets(file), {}, known_for_import(desk.collection))
             accept_import(desk.collection, plan=plan, file=file)
             return True
 
