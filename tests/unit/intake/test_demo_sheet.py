@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
+from tests.barred_genes import BARRED
 
 from coilbook.app.demo_sheet import DOUBTFUL_GENETICS, PLAIN_GENETICS, lines, write_demo_sheet
 from coilbook.intake.layout import RowKind
@@ -16,7 +17,6 @@ from coilbook.intake.planned import Known
 from coilbook.intake.report import report_of
 from coilbook.intake.tiers import Tier
 from coilbook.intake.workbook import read_sheets
-from tests.barred_genes import BARRED
 
 DEMO = Path(__file__).parents[3] / "demo"
 FILES = ("old-records.xlsx", "old-records.csv")
