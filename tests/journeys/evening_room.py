@@ -12,7 +12,7 @@ from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import record_shed
 from coilbook.operations.feeding import close_feedings, offer_rack, record_regurgitation
 from coilbook.operations.places import add_rack
-from coilbook.reads.places import slots_of
+from coilbook.reads.places import all_places
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import FeedingResult, Sex, ShedKind
@@ -43,7 +43,7 @@ def evening_room(book: Collection, clock: Clock) -> EveningRoom:
     for name in ("R1", "R2", "R3"):
         rack = add_rack(book, name=name, rows=("A", "B", "C", "D"), columns=5).value
         made.racks.append(rack)
-        for slot in slots_of(book, rack):
+        for slot in (place for place in all_places(book) if place.parent == rack):
             made.slots[slot.label] = slot.id
             slots.append(slot.id)
     kinds = [("F", 24, "medium rat", Sex.FEMALE, 17640), ("M", 10, "small rat", Sex.MALE, 8700)]

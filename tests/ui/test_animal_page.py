@@ -475,7 +475,10 @@ def test_enter_on_a_parent_travels_and_back_returns(
 ) -> None:
     set_parents(room.book, animal=room.female, dam=None, sires={room.male: 100})
     page.read(room.female)
-    assert page.body.family.focus_relative(room.male)
+    relatives = page.body.family
+    relatives.list.setFocus(Qt.FocusReason.OtherFocusReason)
+    relatives.list.setCurrentIndex(relatives.model.index(1, 1))
+    assert relatives.relative is not None and relatives.relative.id == room.male
     press(Key.Key_Return)
     assert page.page is not None and page.page.who.keeper_id == "M-03"
     assert [y.keeper_id for y in page.page.family.young] == ["F-014"]

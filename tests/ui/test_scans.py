@@ -17,6 +17,7 @@ from coilbook.operations.undo import undo_act
 from coilbook.reads.codes import code_of
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.vocabulary import CodeKind
+from coilbook.ui import scan_desk
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.notices import NoticeKind
 from tests.operations.conftest import Room
@@ -108,8 +109,10 @@ def test_animal_then_slot_offers_a_move_and_only_its_confirmation_moves(
     assert room.book.read(where, (room.female,)) == [(room.slots["R2-A1"],)]
 
 
-def test_the_offer_to_move_does_not_stand_for_ever(scanning: MainWindow, room: Room, qtbot: QtBot) -> None:
-    scanning.scans.offer_stands(30)
+def test_the_offer_to_move_does_not_stand_for_ever(
+    scanning: MainWindow, room: Room, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(scan_desk, "OFFER_STANDS_MS", 30)
     scanning.scans.scanned(_card(room, room.female))
     scanning.scans.scanned(_slot(room, room.slots["R2-B3"]))
     assert scanning.desk.notices.current is not None
@@ -119,8 +122,10 @@ def test_the_offer_to_move_does_not_stand_for_ever(scanning: MainWindow, room: R
     assert where == [(room.slots["R2-A1"],)]
 
 
-def test_an_animal_scanned_long_ago_is_not_moved(scanning: MainWindow, room: Room, qtbot: QtBot) -> None:
-    scanning.scans.offer_stands(1)
+def test_an_animal_scanned_long_ago_is_not_moved(
+    scanning: MainWindow, room: Room, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(scan_desk, "OFFER_STANDS_MS", 1)
     scanning.scans.scanned(_card(room, room.female))
     qtbot.wait(30)
     scanning.scans.scanned(_slot(room, room.slots["R2-B3"]))

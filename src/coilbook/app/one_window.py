@@ -46,11 +46,6 @@ class Doorbell(QObject):
             QLocalServer.removeServer(name_of(folder))
             self._server.listen(name_of(folder))
 
-    @property
-    def listening(self) -> bool:
-        """True when second starts will be heard."""
-        return self._server.isListening()
-
     def close(self) -> None:
         """Stop listening."""
         self._server.close()

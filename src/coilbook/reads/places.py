@@ -45,11 +45,6 @@ def racks(collection: Collection) -> list[PlaceRow]:
     return [p for p in all_places(collection) if p.kind is PlaceKind.RACK]
 
 
-def slots_of(collection: Collection, rack: PlaceId) -> list[PlaceRow]:
-    """The slots of a rack in walking order."""
-    return [p for p in all_places(collection) if p.kind is PlaceKind.SLOT and p.parent == rack]
-
-
 def place_labelled(collection: Collection, label: str) -> PlaceId | None:
     """The place with this label, however its letters are written."""
     row = collection.read_one("SELECT id FROM place WHERE label = ? COLLATE NOCASE", (" ".join(label.split()),))

@@ -51,10 +51,7 @@ class HeldUp:
         return fresh
 
 
-def scan_camera(source: FrameSource, held_up: HeldUp) -> tuple[str, ...]:
-    """Search the newest picture of a running camera; the texts that count as scans."""
-    frame = source.latest()
-    if frame is None:
-        return ()
+def scan_frame(frame: Frame, held_up: HeldUp) -> tuple[str, ...]:
+    """Search one picture of a camera; the texts that count as scans. Frames come one at a time, oldest first."""
     texts = texts_in_rgb(frame.data, frame.width, frame.height, frame.stride)
     return held_up.new_texts(texts, frame.time)

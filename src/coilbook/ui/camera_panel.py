@@ -9,9 +9,7 @@ from PySide6.QtGui import QImage, QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from coilbook.records.message import CoilbookError
-from coilbook.scanning.camera import Frame, FrameSource, HeldUp
-from coilbook.scanning.pictures import texts_in_rgb
-from coilbook.ui.background import Control
+from coilbook.scanning.camera import FrameSource, HeldUp, scan_frame
 from coilbook.ui.desk import Desk
 from coilbook.ui.theme import SMALL
 from coilbook.wording.language import translated
@@ -76,12 +74,11 @@ class CameraPanel(QWidget):
         self._shown = QImage(frame.data, frame.width, frame.height, frame.stride, QImage.Format.Format_RGB888).copy()
         self.update()
         self._searching = True
-        self._desk.background.read(lambda _control: _searched(frame, _control), self._found, self._failed)
+        self._desk.background.read(lambda _control: scan_frame(frame, self._held_up), self._found, self._failed)
 
-    def _found(self, seen: tuple[tuple[str, ...], float]) -> None:
+    def _found(self, texts: tuple[str, ...]) -> None:
         self._searching = False
-        texts, at = seen
-        for text in self._held_up.new_texts(texts, at):
+        for text in texts:
             self._read(text)
 
     def _failed(self, error: CoilbookError) -> None:
@@ -103,7 +100,3 @@ class CameraPanel(QWidget):
             painter.drawText(
                 words, Qt.AlignmentFlag.AlignVCenter, translated("Hold the code about 20 cm away, in good light")
             )
-
-
-def _searched(frame: Frame, _control: Control) -> tuple[tuple[str, ...], float]:
-    return texts_in_rgb(frame.data, frame.width, frame.height, frame.stride), frame.time

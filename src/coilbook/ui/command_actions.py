@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QMenu, QWidget
+from PySide6.QtWidgets import QWidget
 
 from coilbook.ui.commands import Command
 
@@ -62,13 +61,3 @@ def action_of(command: Command, parent: QWidget) -> QAction:
 
     action.triggered.connect(run)
     return action
-
-
-def menu_of(commands: Sequence[Command], parent: QWidget) -> QMenu:
-    """A menu of these commands with their keys; what cannot be done now is greyed."""
-    menu = QMenu(parent)
-    for command in commands:
-        action = action_of(command, menu)
-        action.setEnabled(command.enabled())
-        menu.addAction(action)
-    return menu

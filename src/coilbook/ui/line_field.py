@@ -37,11 +37,6 @@ class LineField(QLineEdit):
         self._next = best if best.lower().startswith(self.text().lower()) and best != self.text() else ""
         self.update()
 
-    @property
-    def next_text(self) -> str:
-        """What Tab would make of the line, empty for nothing."""
-        return self._next
-
     def event(self, event: QEvent) -> bool:
         # Tab would leave the field before keyPressEvent sees it
         pressed = event.type() == QEvent.Type.KeyPress and bool(self._next)

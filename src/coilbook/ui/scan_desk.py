@@ -30,13 +30,8 @@ class ScanDesk(QObject):
         self._last: Found | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
-        self._timer.setInterval(OFFER_STANDS_MS)
         self._timer.timeout.connect(self._expire)
         self._offered = False
-
-    def offer_stands(self, milliseconds: int) -> None:
-        """How long an offer to move stands open; ten seconds unless set."""
-        self._timer.setInterval(milliseconds)
 
     def scanned(self, text: str) -> None:
         """A finished text of the scanner, of a picture, or typed as a code."""
@@ -113,7 +108,7 @@ class ScanDesk(QObject):
         )
         self._desk.notices.ask(say("{animal}, then {place}: move?", animal=name, place=label), (move,))
         self._offered = True
-        self._timer.start()
+        self._timer.start(OFFER_STANDS_MS)
 
     def _move(self, animal: AnimalId, place: PlaceId) -> None:
         self._expire()
@@ -123,7 +118,7 @@ class ScanDesk(QObject):
         self._expire()
         self._last = found
         if found is not None:
-            self._timer.start()
+            self._timer.start(OFFER_STANDS_MS)
 
     def _expire(self) -> None:
         self._timer.stop()

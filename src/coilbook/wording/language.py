@@ -1,17 +1,10 @@
-"""The keeper's language: one gettext catalogue, English when there is none for it."""
+"""The keeper's language: every sentence goes through one gettext catalogue; it is empty, so English shows."""
 
 from __future__ import annotations
 
-import gettext
-from pathlib import Path
+from gettext import NullTranslations
 
-_catalogue: gettext.NullTranslations = gettext.NullTranslations()
-
-
-def choose_language(folder: Path, languages: list[str] | None = None) -> None:
-    """Read the catalogue of the first of `languages` that `folder` has; the source sentences otherwise."""
-    global _catalogue
-    _catalogue = gettext.translation("coilbook", folder, languages, fallback=True)
+_catalogue = NullTranslations()
 
 
 def translated(text: str) -> str:

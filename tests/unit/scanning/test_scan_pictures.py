@@ -11,7 +11,7 @@ from PIL import Image
 
 from coilbook.labels.symbol import symbol
 from coilbook.records.message import Refusal
-from coilbook.scanning.camera import AWAY_S, Frame, HeldUp, scan_camera
+from coilbook.scanning.camera import AWAY_S, Frame, HeldUp, scan_frame
 from coilbook.scanning.pictures import texts_in_array, texts_in_file, texts_in_rgb
 
 ONE, TWO = "AFKT38F", "S2Q6X87"
@@ -92,20 +92,6 @@ def test_raw_rgb_with_and_without_padded_lines(padding: int) -> None:
         texts_in_rgb(b"\0" * 10, width, height)
 
 
-class Rack:
-    """A camera that hands out prepared frames."""
-
-    def __init__(self, frames: list[Frame]) -> None:
-        self.frames = frames
-
-    def start(self) -> None: ...
-
-    def stop(self) -> None: ...
-
-    def latest(self) -> Frame | None:
-        return self.frames.pop(0) if self.frames else None
-
-
 def frame(payloads: tuple[str, ...], time: float) -> Frame:
     grey = drawn(*payloads) if payloads else np.full((300, 300), 255, dtype=np.uint8)
     rgb = np.repeat(grey, 3, axis=1)
@@ -117,7 +103,6 @@ def test_a_held_up_code_counts_once_and_again_after_it_was_away() -> None:
     seen += [((), 2.0 + n * 0.1) for n in range(5)]  # it flickers
     seen += [((ONE,), 2.5), ((ONE, TWO), 2.6), ((TWO,), 2.7)]
     seen += [((ONE,), 2.6 + AWAY_S + 0.2)]
-    camera, held = Rack([frame(*each) for each in seen]), HeldUp()
-    counted = [scan_camera(camera, held) for _ in seen]
+    held = HeldUp()
+    counted = [scan_frame(frame(*each), held) for each in seen]
     assert [texts for texts in counted if texts] == [(ONE,), (TWO,), (ONE,)]
-    assert scan_camera(camera, held) == ()

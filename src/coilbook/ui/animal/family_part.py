@@ -7,7 +7,6 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from coilbook.reads.animal_rows import Family, Relative
-from coilbook.records.ids import AnimalId
 from coilbook.ui.animal.rows_model import Cell, Cells, RowsModel
 from coilbook.ui.animal.short_list import ShortList
 from coilbook.ui.animal.words import relative_sex, relative_words
@@ -69,15 +68,6 @@ class FamilyPart(QWidget):
         """The relative in focus."""
         row = self.list.current_row()
         return self._targets[row] if 0 <= row < len(self._targets) else None
-
-    def focus_relative(self, animal: AnimalId) -> bool:
-        """Put the focus on a relative."""
-        for row, relative in enumerate(self._targets):
-            if relative is not None and relative.id == animal:
-                self.list.setFocus(Qt.FocusReason.OtherFocusReason)
-                self.list.setCurrentIndex(self.model.index(row, 1))
-                return True
-        return False
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_F2:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy
 
 from coilbook.ui.commands import Command
 from coilbook.ui.theme import BODY, BUTTON_HEIGHT, SMALL, TARGET, Theme
@@ -37,23 +37,6 @@ def paint_key(painter: QPainter, theme: Theme, box: QRectF, key: str, token: str
     painter.setFont(theme.font(SMALL))
     painter.drawText(cap, Qt.AlignmentFlag.AlignCenter, key)
     painter.restore()
-
-
-class KeyCap(QWidget):
-    """A key on its own, beside words."""
-
-    def __init__(self, theme: Theme, key: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._theme, self._key = theme, shown_key(key)
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName(self._key)
-
-    def sizeHint(self) -> QSize:
-        return QSize(key_width(self._theme, self._key), self._theme.px(20))
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        with QPainter(self) as painter:
-            paint_key(painter, self._theme, QRectF(self.rect()), self._key)
 
 
 class KeyButton(QAbstractButton):
