@@ -23,7 +23,7 @@ from coilbook.operations import (
     settings,
 )
 from coilbook.operations.animals import AcquisitionDetails, AnimalDetails
-from coilbook.operations.feeding import close_feeding, close_feedings, offer_feeding, offer_rack
+from coilbook.operations.feeding import close_feedings, offer_feeding, offer_rack
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.undo import redo_last, undo_act, undo_last
 from coilbook.operations.weighing import weigh
@@ -101,7 +101,6 @@ _sweep(
 )
 _sweep(Act.OFFER_FEEDING, lambda r, _: offer_feeding(r.book, animal=r.female))
 _sweep(Act.OFFER_RACK, lambda r, _: offer_rack(r.book, animals=[r.female, r.male], rack="R2"))
-_sweep(Act.CLOSE_FEEDING, lambda r, f: close_feeding(r.book, feeding=f, result=FeedingResult.TAKEN), _pending)
 _sweep(Act.CLOSE_FEEDINGS, lambda r, f: close_feedings(r.book, results={f: (FeedingResult.REFUSED, None)}), _pending)
 _sweep(Act.REGURGITATION, lambda r, _: feeding.record_regurgitation(r.book, animal=r.female),
        lambda r: offer_feeding(r.book, animal=r.female, result=FeedingResult.TAKEN))  # fmt: skip

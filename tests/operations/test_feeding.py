@@ -10,7 +10,6 @@ from coilbook.operations.asks import Asks
 from coilbook.operations.entries import edit_entry
 from coilbook.operations.feeding import (
     Prey,
-    close_feeding,
     close_feedings,
     offer_feeding,
     offer_rack,
@@ -36,7 +35,7 @@ def test_a_pending_offer_is_not_a_meal_until_it_is_closed(room: Room) -> None:
     feeding = offer_feeding(room.book, animal=room.female).value
     assert _now(room) == (None, 0, 1)
     room.clock.pass_(hours=11)
-    close_feeding(room.book, feeding=feeding, result=R.TAKEN_LATE)
+    close_feedings(room.book, results={feeding: (R.TAKEN_LATE, None)})
     assert _now(room) == ("2026-03-29T20:14", 0, 0)
 
 
@@ -138,7 +137,7 @@ def test_the_usual_prey_is_taken_from_the_animal_unless_said(room: Room) -> None
 def test_a_closed_offer_is_not_closed_again(room: Room) -> None:
     feeding = offer_feeding(room.book, animal=room.female, result=R.TAKEN).value
     with pytest.raises(Refusal, match="closed already"):
-        close_feeding(room.book, feeding=feeding, result=R.REFUSED)
+        close_feedings(room.book, results={feeding: (R.REFUSED, None)})
 
 
 def test_a_result_written_up_late_leaves_the_open_offer_of_today_open(room: Room) -> None:

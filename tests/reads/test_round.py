@@ -6,7 +6,7 @@ import datetime as dt
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import record_shed
-from coilbook.operations.feeding import close_feeding, offer_feeding, record_regurgitation
+from coilbook.operations.feeding import close_feedings, offer_feeding, record_regurgitation
 from coilbook.reads.round import RoundState, RoundTime, next_due_after, racks_of_round, tubs_of_round
 from coilbook.records.vocabulary import FeedingResult, RefusalReason, ShedKind
 from tests.operations.conftest import Room, book, clock, room
@@ -41,7 +41,7 @@ def test_an_offer_of_this_evening_shows_its_result_until_it_waits_for_its_close(
     assert states(room)["F-014"][0] == "pending"
     room.clock.pass_(hours=6)
     assert states(room)["F-014"] == ("open", False, "")
-    close_feeding(room.book, feeding=offer, result=FeedingResult.TAKEN)
+    close_feedings(room.book, results={offer: (FeedingResult.TAKEN, None)})
     assert states(room)["F-014"] == ("taken", True, "")
     room.clock.pass_(days=1)
     assert states(room)["F-014"] == ("not_due", False, "")

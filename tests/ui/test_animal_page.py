@@ -13,11 +13,12 @@ from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit, QWidget
 from pytestqt.qtbot import QtBot
 
-from coilbook.operations.animals import set_parents
+from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
 from coilbook.operations.care import write_note
 from coilbook.operations.departures import sell
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.weighing import weigh
+from coilbook.records.ids import AnimalId
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import FeedingResult, Sex, Status
 from coilbook.ui.animal.among import Among
@@ -715,3 +716,32 @@ def test_every_control_has_a_name_and_every_command_words(page: AnimalScreen, de
     ]
     assert nameless == []
     assert all(command.words and command.screen == "animal" for command in page.commands())
+
+
+# --- a record made by mistake ---------------------------------------------------------------------------------
+
+
+def test_a_mistaken_record_is_deleted_from_the_command_list_and_one_with_a_history_stays(
+    make_window: MakeWindow, room: Room, qtbot: QtBot
+) -> None:
+    from coilbook.ui.screens.animals import AnimalsScreen
+
+    window = make_window(AnimalsScreen, AnimalScreen)
+    slip = add_animal(room.book, details=AnimalDetails(keeper_id="F-0144")).value
+
+    def delete(animal: AnimalId) -> None:
+        window.desk.go_animal(animal)
+        qtbot.keyClick(window, Key.Key_K, Qt.KeyboardModifier.ControlModifier)
+        qtbot.keyClicks(window.search.field, "mistaken")
+        qtbot.keyClick(window.search.field, Qt.Key.Key_Return)
+        QApplication.processEvents()
+
+    delete(slip)
+    assert room.book.read("SELECT 1 FROM animal WHERE id = ?", (slip,)) == []
+    assert isinstance(window.screen_open, AnimalsScreen)
+    window.desk.undo()
+    assert room.book.read("SELECT keeper_id FROM animal WHERE id = ?", (slip,)) == [("F-0144",)]
+    delete(room.female)
+    assert room.book.read("SELECT keeper_id FROM animal WHERE id = ?", (room.female,)) == [("F-014",)]
+    told = window.desk.notices.current
+    assert told is not None and "has a history, so it stays" in window.desk.render(told.message)

@@ -20,7 +20,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import FeedingResult, Sex, ShedKind
 from coilbook.ui.animals.columns import BY_KEY, COLUMNS
-from coilbook.ui.animals.forms import AddForm, EditForm
+from coilbook.ui.animals.forms import AddForm, EditForm, MoveForm
 from coilbook.ui.animals.layout import Layout, kept_layout
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.models.animal_table import CSV_TYPE
@@ -353,3 +353,53 @@ def test_the_list_is_painted_in_every_theme_and_when_several_are_selected(screen
     assert screen.desk.theme.colour("tint").name() in seen
     assert screen.desk.theme.colour("accent").name() in seen
     assert BY_KEY["animal"].write(screen.model.row(0), screen.model.writing).after  # type: ignore[arg-type]
+
+
+def test_several_fill_the_free_slots_of_a_rack_in_one_act(qtbot: QtBot, filled: Room, screen: AnimalsScreen) -> None:
+    screen.filter_text("j-2")
+    press(qtbot, screen, Qt.Key.Key_Space, Qt.Key.Key_Down, Qt.Key.Key_Space)
+    qtbot.keyClick(screen.table, Qt.Key.Key_M, Qt.KeyboardModifier.ControlModifier)
+    form = screen.acts.form
+    assert isinstance(form, MoveForm)
+    fill(form, to="R9")
+    qtbot.keyClick(form.rows["to"].editor, Qt.Key.Key_Return)
+    assert "R9 is not a place here" in form.rows["to"]._wrong.text()
+    fill(form, to="r2")
+    assert form.told.text() == "J-20 \u2192 R2-A3   J-21 \u2192 R2-B1"
+    fill(form, note="nursery is full")
+    qtbot.keyClick(form.rows["to"].editor, Qt.Key.Key_Return)
+    assert screen.acts.form is None
+    sql = "SELECT a.keeper_id, p.label, m.note FROM move m JOIN animal a ON a.id = m.animal_id"
+    sql += " JOIN place p ON p.id = m.to_place_id WHERE a.keeper_id LIKE 'J%' ORDER BY 1"
+    assert filled.book.read(sql) == [("J-20", "R2-A3", "nursery is full"), ("J-21", "R2-B1", "nursery is full")]
+    screen.desk.undo()
+    assert filled.book.read(sql) == []
+
+
+def test_two_change_places_and_the_count_of_slots_must_fit(qtbot: QtBot, filled: Room, screen: AnimalsScreen) -> None:
+    screen.filter_text("in R2")
+    press(qtbot, screen, Qt.Key.Key_Space, Qt.Key.Key_Down, Qt.Key.Key_Space)
+    screen.acts.begin_move()
+    form = screen.acts.form
+    assert isinstance(form, MoveForm)
+    fill(form, to="R2-A2, R2-A1, R2-A3")
+    form.saved.emit()
+    assert form.rows["to"]._wrong.text() == "3 slots for 2 animals."
+    fill(form, to="R2-A2, R2-A1")
+    form.saved.emit()
+    where = dict(filled.book.read("SELECT keeper_id, place_id FROM animal WHERE place_id IS NOT NULL"))
+    assert where == {"F-014": filled.slots["R2-A2"], "M-03": filled.slots["R2-A1"]}
+
+
+def test_only_who_finds_a_taken_slot_moves_for_the_reason_answered(
+    qtbot: QtBot, filled: Room, list_window: MainWindow, screen: AnimalsScreen
+) -> None:
+    screen.filter_text("j-2")
+    press(qtbot, screen, Qt.Key.Key_Space, Qt.Key.Key_Down, Qt.Key.Key_Space)
+    screen.acts.begin_move()
+    assert screen.acts.form is not None
+    fill(screen.acts.form, to="R2-A1, R2-B1")
+    screen.acts.form.saved.emit()
+    list_window.foot.choose(1)
+    assert screen.acts.form is None
+    assert filled.book.read("SELECT reason FROM move ORDER BY id DESC LIMIT 2") == [("unsaid",), ("temporary",)]

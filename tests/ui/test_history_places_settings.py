@@ -11,13 +11,14 @@ from PySide6.QtCore import Qt
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import write_note
-from coilbook.operations.feeding import Prey, close_feeding, offer_feeding
+from coilbook.operations.feeding import Prey, close_feedings, offer_feeding
 from coilbook.operations.settings import settings_of
 from coilbook.operations.weighing import weigh
+from coilbook.reads.codes import code_of
 from coilbook.reads.export import ExportFormat
 from coilbook.reads.people import people
 from coilbook.records.quantities import Mass, MassUnit
-from coilbook.records.vocabulary import Act, FeedingResult, RefusalReason
+from coilbook.records.vocabulary import Act, CodeKind, FeedingResult, RefusalReason
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
@@ -192,6 +193,26 @@ def test_rack_commands_work_by_key(room: Room, window: MainWindow, qtbot: QtBot)
     assert room.book.read_one("SELECT label FROM place WHERE id = ?", (room.slots["R2-A1"],)) == ("R8-A1",)
 
 
+def test_a_slot_more_is_added_to_the_rack_in_focus_with_its_code(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    screen = _places(window)
+    screen.map.focus_on(room.slots["R2-A1"])
+    screen.map.setFocus()
+    qtbot.keyClick(screen.map, Qt.Key.Key_A)
+    form = screen._form
+    assert form is not None
+    editor = form.rows["line"].editor
+    assert editor.text() == "B4"  # type: ignore[attr-defined]
+    editor.setText("a3")  # type: ignore[attr-defined]
+    qtbot.keyClick(editor, Qt.Key.Key_Return)
+    assert "place R2-a3 already" in form._wrong.text()
+    editor.setText("B4")  # type: ignore[attr-defined]
+    qtbot.keyClick(editor, Qt.Key.Key_Return)
+    assert screen._form is None and screen.map.place is not None and screen.map.place.label == "R2-B4"
+    assert code_of(room.book, CodeKind.SLOT, screen.map.place.id) is not None
+    window.desk.undo()
+    assert room.book.read("SELECT count(*) FROM place WHERE kind = 'slot'") == [(6,)]
+
+
 def test_settings_are_kept_at_once_and_undone(room: Room, window: MainWindow, qtbot: QtBot) -> None:
     window.open_screen("settings")
     screen = window.screen_open
@@ -296,7 +317,7 @@ def test_an_open_form_has_the_only_filled_button(room: Room, window: MainWindow,
 
 def test_history_says_what_changed_in_the_keepers_words(room: Room, window: MainWindow) -> None:
     left_in = offer_feeding(room.book, animal=room.female, result=FeedingResult.PENDING, prey=Prey(kind="medium rat"))
-    close_feeding(room.book, feeding=left_in.value, result=FeedingResult.REFUSED, reason=RefusalReason.UNKNOWN)
+    close_feedings(room.book, results={left_in.value: (FeedingResult.REFUSED, RefusalReason.UNKNOWN)})
     content = _history(window).margin_content()
     said = [row.value for row in content.sections[0].rows]  # type: ignore[union-attr]
     assert said == ["left in → refused, – → not known why"]

@@ -95,21 +95,6 @@ def offer_rack(
     return act.outcome(Act.OFFER_RACK, made)
 
 
-def close_feeding(
-    collection: Collection,
-    *,
-    feeding: FeedingId,
-    result: FeedingResult,
-    reason: RefusalReason | None = None,
-    at: dt.datetime | None = None,
-) -> Outcome[FeedingId]:
-    """Say how one offer ended."""
-    with collection.act(Act.CLOSE_FEEDING) as act:
-        keeper_id = _close(act, feeding, result, reason, happened(act, at))
-        act.tell(say("{animal}: {result}", animal=keeper_id, result=result))
-    return act.outcome(Act.CLOSE_FEEDING, feeding)
-
-
 def close_feedings(
     collection: Collection,
     *,

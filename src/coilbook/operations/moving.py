@@ -66,17 +66,26 @@ def _check_is_latest(act: ActInHand, animal: AnimalAtHand, moment: str) -> None:
 
 
 def move_animals(
-    collection: Collection, *, moves: Mapping[AnimalId, PlaceId | None], reason: MoveReason = MoveReason.UNSAID
+    collection: Collection,
+    *,
+    moves: Mapping[AnimalId, PlaceId | None],
+    reason: MoveReason = MoveReason.UNSAID,
+    shared: MoveReason | None = None,
+    note: str = "",
+    from_quarantine: bool = False,
 ) -> Outcome[int]:
-    """Several moves in one act; the slots are looked at after all of them, so two animals may change places."""
+    """Several moves in one act; the slots are looked at after all of them, so two animals may change places.
+
+    Asks as `move_animal` does; an answer in `shared` counts for those who find their slot taken, the note for all.
+    """
     with collection.act(Act.MOVE_ANIMALS) as act:
         before = [living_here(act, animal) for animal in moves]
         for found in before:
-            check_quarantine(act, found, moves[found.id], False, "")
+            check_quarantine(act, found, moves[found.id], from_quarantine, note)
         for found in before:
             act.update(Animal, found.id, place_id=None)
         for found in before:
-            put_in_place(act, found, moves[found.id], act.now_text, reason=reason)
+            put_in_place(act, found, moves[found.id], act.now_text, reason=reason, shared=shared, note=note)
         act.tell(say("{n} animal moved", "{n} animals moved", n=len(moves)))
     return act.outcome(Act.MOVE_ANIMALS, len(moves))
 
@@ -98,9 +107,10 @@ def put_in_place(
         if target.kind is not PlaceKind.SLOT:
             raise Refusal(say("{place} is a {kind}; an animal lives in a slot.", place=target.label, kind=target.kind))
         others = _others_in(act, place, animal.id)
-        if others and shared is None:
-            raise _asks_sharing(animal.keeper_id, target.label, others)
-        reason = shared or reason
+        if others:
+            if shared is None:
+                raise _asks_sharing(animal.keeper_id, target.label, others)
+            reason = shared
     act.update(Animal, animal.id, place_id=place)
     act.insert(
         Move,

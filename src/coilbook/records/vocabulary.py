@@ -196,7 +196,6 @@ class Act(StrEnum):
     MOVE_ANIMALS = "move_animals"
     OFFER_FEEDING = "offer_feeding"
     OFFER_RACK = "offer_rack"
-    CLOSE_FEEDING = "close_feeding"
     CLOSE_FEEDINGS = "close_feedings"
     REGURGITATION = "regurgitation"
     WEIGH = "weigh"

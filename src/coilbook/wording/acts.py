@@ -20,7 +20,6 @@ ACT_NAMES: dict[Act, str] = {
     Act.MOVE_ANIMALS: "move several animals",
     Act.OFFER_FEEDING: "offer",
     Act.OFFER_RACK: "rack offered",
-    Act.CLOSE_FEEDING: "close an offer",
     Act.CLOSE_FEEDINGS: "close offers",
     Act.REGURGITATION: "regurgitation",
     Act.WEIGH: "weight",

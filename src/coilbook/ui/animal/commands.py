@@ -40,6 +40,7 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
         made("paste", "Paste a photo", lambda: screen.photos.paste(), "Ctrl+V"),
         made("photo", "Add a photo from a file", lambda: screen.photos.choose(), "Ctrl+I", "picture image"),
         made("first_photo", "Open the page with this photo", lambda: screen.photos.open_with(), also="cover picture"),
+        made("delete", "Delete this mistaken record", screen.delete, also="remove take away entered twice"),
         made("fit", "Show the whole curve", lambda: screen.body.chart.fit(), "Ctrl+0"),
         *[
             made(f"log_{kind.name}", f"Log: {kind.words}", _logger(screen, kind.name), also="enter record")

@@ -11,11 +11,12 @@ from PySide6.QtWidgets import QVBoxLayout
 
 from coilbook.operations.animals import add_animal, edit_animals
 from coilbook.operations.asks import Asks
+from coilbook.operations.moving import move_animals
 from coilbook.operations.settings import save_view
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import CoilbookError
-from coilbook.ui.animals.forms import AddForm, EditForm, ViewForm
+from coilbook.ui.animals.forms import AddForm, EditForm, MoveForm, ViewForm
 from coilbook.ui.animals.table import AnimalList
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.screen import Screen
@@ -95,6 +96,27 @@ class AnimalActs(QObject):
                 animals=form.animals,
                 details=said.details,
                 together=said.together,
+            )
+
+    def begin_move(self) -> None:
+        """Open the form that moves all selected animals."""
+        animals = self.chosen()
+        if animals:
+            form = MoveForm(self.desk, animals)
+            form.saved.connect(lambda: self._move(form))
+            self._open_form(form)
+
+    def _move(self, form: MoveForm) -> None:
+        moves = form.read()
+        if moves is not None:
+            self.desk.run(
+                move_animals,
+                lambda _outcome: self.close_form(),
+                origin=self,
+                on_refused=self._refused(form),
+                moves=moves,
+                reason=form.reason,
+                note=form.note,
             )
 
     def begin_view(self) -> None:

@@ -1,26 +1,30 @@
-"""The two calm forms of the list: one new animal, and the same for several; and the name of a view."""
+"""The calm forms of the list: one new animal, the same for several, where several go, the name of a view."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from PySide6.QtWidgets import QComboBox, QLineEdit
 
 from coilbook.operations.animals import AnimalDetails, Together
-from coilbook.reads.lookup import animal_with_id
-from coilbook.reads.places import place_labelled
+from coilbook.reads.lookup import animal_with_id, keeper_id_of
+from coilbook.reads.places import PlaceRow, all_places, place_labelled
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass, parse_mass
-from coilbook.records.vocabulary import PreyState, Sex, Status
+from coilbook.records.vocabulary import MoveReason, PlaceKind, PreyState, Sex, Status
 from coilbook.ui.desk import Desk
 from coilbook.ui.parts.inline_form import InlineForm
+from coilbook.ui.parts.text import label
 from coilbook.ui.typed import typed_date, typed_sex
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.texts import words
 
 MOST_INTERVAL = 400
+#: pairs of animal and slot told before a move of many
+MOST_TOLD = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +188,80 @@ class EditForm(_Form):
         return int(digits)
 
 
+class MoveForm(_Form):
+    """Where the selected animals go: a rack, whose free slots fill in walking order, or a slot for each."""
+
+    def __init__(self, desk: Desk, animals: Sequence[int]) -> None:
+        count = len(animals)
+        title = translated_plural("Move {n} animal", "Move {n} animals in one act", count)
+        super().__init__(desk, title, translated("Move"), columns=3)
+        self._animals = tuple(AnimalId(animal) for animal in animals)
+        self._names = tuple(keeper_id_of(desk.collection, animal) for animal in self._animals)
+        hint = translated("a rack for its free slots, like R3; or slots in this order, like R2-A1, R2-A2")
+        to = self._line("to", translated("To"), hint if count > 1 else translated("a slot, or a rack"), span=3)
+        self._reason = self.add("reason", translated("Why"), _choices(MoveReason, translated("not said"))).editor
+        self._line("note", translated("Note"), span=2)
+        self.told = label("", "second", wrap=True)
+        self.add("told", translated("Who goes where"), self.told, span=3)
+        to.textChanged.connect(self._tell)
+        self._tell()
+
+    @property
+    def reason(self) -> MoveReason:
+        """Why they move."""
+        return MoveReason(self._reason.currentData() or MoveReason.UNSAID)
+
+    @property
+    def note(self) -> str:
+        """The note for all of them."""
+        return self._text("note")
+
+    def read(self) -> dict[AnimalId, PlaceId | None] | None:
+        """The slot of each animal, or None after a complaint."""
+        self.accept()
+        try:
+            slots = self._slots()
+        except Refusal as error:
+            self.complain("to", error)
+            return None
+        return {animal: slot.id for animal, slot in zip(self._animals, slots, strict=True)}
+
+    def _slots(self) -> list[PlaceRow]:
+        """A slot for each animal, in their order; a refusal says what is missing."""
+        places = all_places(self._desk.collection)
+        by_label = {place.label.casefold(): place for place in places}
+        typed = [" ".join(part.split()) for part in self._text("to").split(",") if part.strip()]
+        found: list[PlaceRow] = []
+        for label_typed in typed:
+            place = by_label.get(label_typed.casefold())
+            if place is None:
+                raise Refusal(say("{place} is not a place here. Add it under Places first.", place=label_typed))
+            free = [p for p in places if p.parent == place.id and p.kind is PlaceKind.SLOT and not p.dwellers]
+            found += [place] if place.kind is PlaceKind.SLOT else free
+        count = len(self._animals)
+        rack = any(by_label[name.casefold()].kind is not PlaceKind.SLOT for name in typed)
+        if not typed:
+            raise Refusal(say("Say where to: a rack, or slots with commas between."))
+        if len(found) < count or (len(found) > count and not rack):
+            raise Refusal(
+                say("{n} slot for {animals} animals.", "{n} slots for {animals} animals.", n=len(found), animals=count)
+            )
+        return found[:count]
+
+    def _tell(self) -> None:
+        """Say who would go where, before anything is done."""
+        try:
+            labels = [slot.label for slot in self._slots()]
+        except Refusal:
+            labels = []
+        pairs = [
+            f"{name} \u2192 {to}" for name, to in zip(self._names, labels or ["?"] * len(self._names), strict=True)
+        ]
+        more = len(pairs) - MOST_TOLD
+        rest = [translated_plural("and {n} more", "and {n} more", more)] if more > 0 else []
+        self.told.setText("   ".join([*pairs[:MOST_TOLD], *rest]))
+
+
 class ViewForm(_Form):
     """The name a filter is kept under."""
 
@@ -202,9 +280,10 @@ class ViewForm(_Form):
         return name
 
 
-def _choices(members: Sequence[PreyState | Status] | type[PreyState]) -> QComboBox:
+def _choices(members: Iterable[StrEnum], none: str = "") -> QComboBox:
     combo = QComboBox()
-    combo.addItem(translated("as it is"), "")
+    combo.addItem(none or translated("as it is"), "")
     for member in members:
-        combo.addItem(words(member), member.value)
+        if words(member) != none:
+            combo.addItem(words(member), member.value)
     return combo

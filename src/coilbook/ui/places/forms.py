@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from PySide6.QtWidgets import QCheckBox, QLineEdit
 
@@ -52,6 +53,16 @@ class RackForm(InlineForm):
         if not columns.isdecimal() or not 1 <= int(columns) <= 40:
             raise Refusal(say("How many tubs stand in a row is a number from 1 to 40, not '{typed}'.", typed=columns))
         return self.name.text(), row_names(self.rows_typed.text()), int(columns), self.quarantine.isChecked()
+
+
+def next_name(names: Sequence[str]) -> str:
+    """The name that goes on where the last one ends, empty when it ends in no number.
+
+    >>> next_name(["A1", "A2"]), next_name(["B09"]), next_name(["shelf"]), next_name([])
+    ('A3', 'B10', '', '')
+    """
+    last = re.fullmatch(r"(.*?)(\d+)", names[-1]) if names else None
+    return f"{last[1]}{int(last[2]) + 1:0{len(last[2])}d}" if last else ""
 
 
 class OneLineForm(InlineForm):

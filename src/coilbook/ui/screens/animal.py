@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout
 
+from coilbook.operations.animals import delete_animal
 from coilbook.operations.entries import edit_entry, remove_entry
 from coilbook.operations.photos import edit_photo, remove_photo
 from coilbook.reads.animal_chart import series_of
@@ -274,6 +275,11 @@ class AnimalScreen(Screen):
         """What was done with this animal, on the History screen."""
         if self.page is not None:
             self.desk.go("history", animal=self.page.who.id)
+
+    def delete(self) -> None:
+        """Take a record entered by mistake out of the book; refused once anything is recorded of the animal."""
+        if self.page is not None:
+            self.desk.run(delete_animal, lambda _outcome: self.desk.go("animals"), animal=self.page.who.id)
 
     # --- what the window asks ------------------------------------------------------------------------------
     def primary_action(self) -> Command:

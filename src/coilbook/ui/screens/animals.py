@@ -81,6 +81,9 @@ class AnimalsScreen(Screen):
             command("add", "Add an animal", self.acts.begin_add, "Ctrl+N", "new"),
             command("save_view", "Save as view", self.acts.begin_view, "Ctrl+S", "keep filter"),
             command("edit", "Edit all selected", self.acts.begin_edit, "Ctrl+E", "several together", enabled=some),
+            command(
+                "move", "Move the selected to ...", self.acts.begin_move, "Ctrl+M", "place slot rack", enabled=some
+            ),
             command("copy", "Copy the selected rows", self.acts.copy, "Ctrl+C", "csv text", enabled=some),
             command(
                 "labels", "Labels for the selected", self.acts.go_labels, "Ctrl+L", "cage cards print", enabled=some
@@ -273,7 +276,7 @@ class AnimalsScreen(Screen):
         count = self.table.count_selected()
         if count > 1:
             return translated(
-                "{n} selected:  `Ctrl E` edits all  `Ctrl C` copies  `Ctrl L` labels  `Esc` lets go"
+                "{n} selected:  `Ctrl E` edits all  `Ctrl M` moves  `Ctrl C` copies  `Ctrl L` labels  `Esc` lets go"
             ).format(n=self.desk.style.number(count))
         return translated(
             "In focus:  `Enter` opens  `Space` selects  `Ctrl F` to the line  `Ctrl E` edits all selected"
@@ -349,9 +352,14 @@ class AnimalsScreen(Screen):
             self.acts.close_form()
             self.desk.go(self.key, text="female over 1500 g in R99")
 
+        def moving() -> None:
+            self.acts.close_form()
+            self.acts.begin_move()
+
         return [
             ("filtered", typed("female over 1500 g in R1 or R2")),
             ("several", several),
+            ("moving", moving),
             ("adding", add),
             ("nothing-found", nothing),
             ("all-again", typed("")),

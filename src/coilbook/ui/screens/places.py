@@ -11,11 +11,11 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QStackedWidget, QVBoxLayout
 from coilbook.operations.asks import Asks
 from coilbook.operations.care import clean_place
 from coilbook.operations.moving import move_animal
-from coilbook.operations.places import add_rack, edit_place, remove_place, rename_rack, set_walking_order
+from coilbook.operations.places import add_rack, add_slot, edit_place, remove_place, rename_rack, set_walking_order
 from coilbook.reads.codes import code_of
 from coilbook.reads.lookup import animal_with_id
 from coilbook.reads.places import PlaceRow, all_places
-from coilbook.records.changes import Changes
+from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import CoilbookError, Refusal
 from coilbook.records.vocabulary import CleaningExtent, CodeKind, PlaceKind
@@ -27,7 +27,7 @@ from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.parts.text import PageHead
-from coilbook.ui.places.forms import OneLineForm, RackForm
+from coilbook.ui.places.forms import OneLineForm, RackForm, next_name
 from coilbook.ui.places.map_view import RoomMap
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
@@ -84,6 +84,7 @@ class PlacesScreen(Screen):
 
         return [
             made("add", "Add a rack", self.ask_rack, "Ctrl+N", "new rack slots"),
+            made("add_slot", "Add a slot to this rack", self.ask_slot, "A", "new tub"),
             made("labels", "Slot labels of this rack", self.print_labels, "Ctrl+L", "print"),
             made("move_in", "Move an animal here", self.ask_animal, "M"),
             made("clean", "Rack cleaned", partial(self.clean, CleaningExtent.FULL), "C", "full change"),
@@ -173,6 +174,23 @@ class PlacesScreen(Screen):
             return
         arguments = {"name": name, "rows": rows, "columns": columns, "quarantine": quarantine}
         self.desk.run(add_rack, self._left, on_refused=self._refused, **arguments)
+
+    def ask_slot(self) -> None:
+        """Open the form of one more slot at the end of the rack in focus."""
+        rack = self._rack()
+        if rack is None:
+            return
+        title = translated("One more slot in {place}").format(place=rack.label)
+        begun = next_name([p.name for p in self._places if p.parent == rack.id])
+        form = OneLineForm(self.desk.theme, title, translated("Name"), translated("Add the slot"), begun)
+        self._show_form(form, lambda: self._add_slot(form, rack.id))
+
+    def _add_slot(self, form: OneLineForm, rack: PlaceId) -> None:
+        def added(outcome: Outcome[PlaceId]) -> None:
+            self.leave_form()
+            self.map.focus_on(outcome.value)
+
+        self.desk.run(add_slot, added, on_refused=self._refused, rack=rack, name=form.line.text())
 
     def ask_name(self) -> None:
         """Open the form of another name for the rack in focus."""
@@ -282,7 +300,9 @@ class PlacesScreen(Screen):
         return self._list
 
     def foot_hint(self) -> str:
-        return translated("`Enter` opens who lives there  `M` moves in  `C` rack cleaned  `F2` renames")
+        return translated(
+            "`Enter` opens who lives there  `M` moves in  `A` adds a slot  `C` rack cleaned  `F2` renames"
+        )
 
     def margin_content(self) -> MarginContent:
         place = self.map.place
@@ -317,7 +337,7 @@ class PlacesScreen(Screen):
         )
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
-        return [("new-rack", self.ask_rack)]
+        return [("new-rack", self.ask_rack), ("new-slot", self.ask_slot)]
 
 
 def _always() -> bool:
