@@ -5,11 +5,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-from coilbook.genetics.locus import Locus, SexSystem
+from coilbook.genetics.locus import Inheritance, Locus, Look, SexSystem, simple_locus
+
+#: in a list of what a look hides: every other gene
+EVERYTHING = "*"
 
 
 class Grade(StrEnum):
@@ -19,6 +22,14 @@ class Grade(StrEnum):
     COMMON_PRACTICE = "common practice"
     FROM_MEMORY = "from memory"
     KEEPER = "keeper"
+
+
+class Evidence(StrEnum):
+    """How much stands behind a welfare caution."""
+
+    PUBLISHED = "A"
+    MANY_KEEPERS = "B"
+    RUMOUR = "C"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +45,7 @@ class Caution:
     """A welfare caution on a gene or a pair of genes, in one neutral sentence, with its own provenance."""
 
     text: str
+    evidence: Evidence
     provenance: Provenance
 
 
@@ -42,10 +54,10 @@ class Gene:
     """One mutant allele as the trade names it: `key` is the allele key in `locus`.
 
     `aliases` are other spellings and short forms, lower case. `line_of` names the gene this one is a line of: a
-    lineage kept apart that may be another locus ("axanthic" -> its lines). `needs_line`: the bare word asks "which
-    line?". `unsure_complex`: that it is allelic to the others of its locus is not sure. `gene` is the molecular gene
-    where published (free text). `hides`: keys of genes whose single dose cannot be told apart in an animal showing
-    this one.
+    lineage kept apart that may be another locus ("axanthic" -> its lines), `line` the keeper's words for it, verbatim.
+    `needs_line`: the bare word asks "which line?". `unsure_complex`: that it is allelic to the others of its locus is
+    not sure. `gene` is the molecular gene where published (free text). `hides`: keys of genes whose single dose cannot
+    be told apart in an animal showing this one (EVERYTHING: any other gene).
     """
 
     key: str
@@ -59,6 +71,7 @@ class Gene:
     unsure_complex: bool = False
     needs_line: bool = False
     line_of: str = ""
+    line: str = ""
     hides: tuple[str, ...] = ()
     cautions: tuple[Caution, ...] = ()
     invented: bool = False
@@ -67,7 +80,10 @@ class Gene:
 
 @dataclass(frozen=True, slots=True)
 class Combination:
-    """A trade name for several genes together: `parts` are (gene key, doses shown: 1 or 2)."""
+    """A trade name for several genes together: `parts` are (gene key, doses shown: 1 or 2; a recessive shows with 2).
+
+    Two alleles of one recessive complex, such as candy with toffee, stand with dose 1 each.
+    """
 
     key: str
     name: str
@@ -87,9 +103,29 @@ class Conflict:
     own: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
+class LineWord:
+    """A keeper's word for a line of the gene `of`, verbatim ("line B"); two spellings in different case are one."""
+
+    of: str
+    words: str
+
+    @property
+    def key(self) -> str:
+        """The gene key of this line.
+
+        >>> LineWord("axanthic", "Line B").key
+        'axanthic (line b)'
+        """
+        return f"{self.of} ({' '.join(self.words.casefold().split())})"
+
+
+@dataclass(frozen=True, eq=False)
 class Catalogue:
-    """All genetics of one species. Genes by key; loci by key; a gene is one allele of its locus."""
+    """All genetics of one species. Genes by key; loci by key; a gene is one allele of its locus.
+
+    Compared by identity, so that what is computed from it can be kept with it.
+    """
 
     species: str
     name: str
@@ -99,7 +135,14 @@ class Catalogue:
     combinations: Mapping[str, Combination] = field(default_factory=dict)
     #: cautions on two genes together, by the pair of gene keys in alphabetical order (twice the same: two doses)
     pair_cautions: Mapping[tuple[str, str], tuple[Caution, ...]] = field(default_factory=dict)
+    #: what an animal with a look hides, by (locus key, look key): gene keys, or EVERYTHING
+    masks: Mapping[tuple[str, str], frozenset[str]] = field(default_factory=dict)
+    #: where a look of two alleles comes from, by the pair of gene keys in alphabetical order
+    pair_sources: Mapping[tuple[str, str], Provenance] = field(default_factory=dict)
+    #: gene keys of entries the keeper put into another, and what they are now
+    merged: Mapping[str, str] = field(default_factory=dict)
     conflicts: tuple[Conflict, ...] = ()
+    system_source: Provenance = Provenance(Grade.COMMON_PRACTICE)
 
     def locus_of(self, gene: str) -> Locus:
         """The locus of a gene key. Raises KeyError."""
@@ -108,3 +151,59 @@ class Catalogue:
     def allele_of(self, gene: str) -> int:
         """The index of a gene's allele in its locus. Raises KeyError."""
         return self.locus_of(gene).allele_index(gene)
+
+    def inheritance_of(self, gene: str) -> Inheritance:
+        """How a gene behaves against the wild type. Raises KeyError."""
+        return self.locus_of(gene).inheritance(self.allele_of(gene))
+
+    def is_recessive(self, gene: str) -> bool:
+        """True where one copy does not show. Raises KeyError."""
+        return self.inheritance_of(gene) is Inheritance.RECESSIVE
+
+    def look_of(self, first: str, second: str) -> Look:
+        """The look of two genes of one locus together (twice the same: two doses). Raises KeyError, ValueError."""
+        locus = self.locus_of(first)
+        return locus.look(locus.allele_index(first), locus.allele_index(second))
+
+    def current(self, gene: str) -> str:
+        """The key under which a gene stands today, after the keeper's merges."""
+        seen = {gene}
+        while (following := self.merged.get(gene)) is not None and following not in seen:
+            gene = following
+            seen.add(gene)
+        return gene
+
+    def lines_of(self, gene: str) -> tuple[Gene, ...]:
+        """The keeper's lines of a gene, in the order they were added."""
+        return tuple(line for line in self.genes.values() if line.line_of == gene)
+
+    def cautions_of(self, genes: Iterable[str]) -> tuple[Caution, ...]:
+        """Every caution on these genes, each alone and any two together; a key given twice stands for two doses."""
+        keys = sorted(genes)
+        alone = [caution for key in dict.fromkeys(keys) if key in self.genes for caution in self.genes[key].cautions]
+        pairs = dict.fromkeys((a, b) for i, a in enumerate(keys) for b in keys[i + 1 :])
+        return tuple(dict.fromkeys([*alone, *(c for pair in pairs for c in self.pair_cautions.get(pair, ()))]))
+
+    def with_lines(self, lines: Iterable[LineWord]) -> Catalogue:
+        """This catalogue with those lines added that it lacks; each is a locus of its own like the gene it is of."""
+        genes, loci = dict(self.genes), dict(self.loci)
+        for line in lines:
+            if line.key not in genes and line.of in self.genes:
+                base = self.genes[line.of]
+                genes[line.key] = line_gene(base, line)
+                loci[line.key] = simple_locus(line.key, self.inheritance_of(base.key), one=genes[line.key].name)
+        return self if len(genes) == len(self.genes) else replace(self, genes=genes, loci=loci)
+
+
+def line_gene(base: Gene, line: LineWord) -> Gene:
+    """The gene entry of a keeper's line."""
+    return Gene(
+        key=line.key,
+        name=f"{base.name} ({' '.join(line.words.split())})",
+        locus=line.key,
+        provenance=Provenance(Grade.KEEPER),
+        line_of=base.key,
+        line=" ".join(line.words.split()),
+        hides=base.hides,
+        own=True,
+    )

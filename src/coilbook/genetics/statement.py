@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
+from coilbook.genetics.catalogue import LineWord
 from coilbook.records.message import Message
 from coilbook.records.vocabulary import Sex
 
@@ -27,15 +28,25 @@ class Says(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """One gene in a text. `gene` is a catalogue key; `doubtful` the trailing question mark; `proven` by its young."""
+    """One gene in a text. `gene` is a catalogue key; `doubtful` the trailing question mark; `proven` by its young.
+
+    The key of a line of a gene may be new to the catalogue: `Reading.lines` names those, `Catalogue.with_lines` adds
+    them. ONE of a recessive is said only of two different alleles of its complex that show together.
+    """
 
     gene: str
     says: Says
     percent: int | None = None
     doubtful: bool = False
     proven: bool = False
-    #: the combination word it was expanded from, as a catalogue key
-    combination: str = ""
+    #: the combination word it was expanded from, as a catalogue key; how it was said, not part of what is said
+    combination: str = field(default="", compare=False)
+
+    @property
+    def mark(self) -> str:
+        """The output mark, as in "ph66" or "1?"."""
+        percent = (self.percent if self.percent is not None else "?") if self.says is Says.POSSIBLE_HET else ""
+        return f"{self.says.value}{percent}{'?' if self.doubtful else ''}"
 
 
 class Tier(StrEnum):
@@ -46,23 +57,91 @@ class Tier(StrEnum):
     TEXT_KEPT = "text_kept"
 
 
+class FlagKind(StrEnum):
+    """What a flag is about."""
+
+    #: a word that is nearly a known one
+    SPELLING = "spelling"
+    #: a word that is none
+    UNKNOWN_WORD = "unknown_word"
+    #: a remark in quotation marks, kept beside
+    REMARK = "remark"
+    #: "possible het" without a number
+    NO_PERCENT = "no_percent"
+    #: "het" without a number
+    BARE_HET = "bare_het"
+    #: a number before a gene without "het"
+    BARE_PERCENT = "bare_percent"
+    #: a number between two genes, which may belong to either
+    LOOSE_PERCENT = "loose_percent"
+    #: a gene whose line is not said
+    LINE = "line"
+    #: a gene that ended "het"
+    SCOPE = "scope"
+    #: a question mark
+    DOUBT = "doubt"
+    #: "super" before a recessive
+    SUPER_RECESSIVE = "super_recessive"
+    #: "het" before a gene whose one dose shows
+    HET_SHOWN = "het_shown"
+    #: "double het" with another number of genes
+    COUNT = "count"
+    #: more than two alleles of one complex
+    ALLELES = "alleles"
+    #: one gene said twice, in two ways
+    TWICE = "twice"
+    #: sexes of several animals
+    SEVERAL = "several"
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer to a flag: its stable `value`, and what it means in words."""
+
+    value: str
+    message: Message
+
+
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """Something the keeper should look at. `options` are the texts one of which may be meant, with their readings."""
+    """Something the keeper should look at. With `options` it is a question, answered once under `key`.
 
-    kind: str
+    `lasting`: the answer is about a word and holds for every text; else about this text alone.
+    """
+
+    kind: FlagKind
     message: Message
-    options: tuple[str, ...] = ()
+    key: str = ""
+    options: tuple[Choice, ...] = ()
+    lasting: bool = False
+    #: the value given, empty while open
+    answer: str = ""
+
+    @property
+    def open(self) -> bool:
+        """True for a question without an answer."""
+        return bool(self.options) and not self.answer
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A text, read. `rest` is what was not understood, verbatim; `refused` when the text cannot be one animal."""
+    """A text, read. `rest` is what was not understood, verbatim; `refused` when the text cannot be one animal.
+
+    `lines` are lines of genes the text names, which the catalogue may not have yet. `statements` of an open question
+    are the first reading; nothing of them is sure before it is answered.
+    """
 
     text: str
     statements: tuple[Statement, ...]
     flags: tuple[Flag, ...] = ()
     rest: str = ""
     sex: Sex | None = None
+    sex_sure: bool = True
     refused: Message | None = None
     tier: Tier = Tier.READY
+    lines: tuple[LineWord, ...] = ()
+
+    @property
+    def questions(self) -> tuple[Flag, ...]:
+        """The flags that wait for an answer."""
+        return tuple(flag for flag in self.flags if flag.open)
