@@ -23,12 +23,15 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from coilbook.derived import summary
+from coilbook.operations.import_sheet import accept_import
 from coilbook.records.backups import Backup, BackupReason
 from coilbook.storage import backup, check, restore
 from coilbook.storage.collection import Collection
 from coilbook.storage.layout import FILE_NAME
 from tests.storage.frozen.make_v1 import HERE, PICTURE
-from tests.storage.workload import TestClock, add_animal, bring_in, put_photo, weigh
+from tests.storage.sheet_import import plan_of, whole_imports, write_sheet
+from tests.storage.workload import TestClock, add_animal, put_photo, weigh
 
 IMPORTED_ROWS = 150
 #: a collection is laid aside after so many kills, so that reading it through stays quick
@@ -58,16 +61,11 @@ class Saying:
 
 
 def tokens_of(collection: Collection) -> set[str]:
-    """Everything a child could acknowledge, as found: w weights, p pictures, i imports (whole ones only)."""
-    found = {f"w:{x}" for (x,) in collection.read("SELECT typed FROM weight WHERE typed <> ''")}
+    """Everything a child could acknowledge, as found: w weights of animal 1, p pictures, i imports (whole ones only)."""
+    found = {f"w:{x}" for (x,) in collection.read("SELECT typed FROM weight WHERE animal_id = 1")}
     found |= {f"p:{x}" for (x,) in collection.read("SELECT sha256 FROM photo")}
-    whole = (
-        "SELECT b.sha256 FROM import_batch b JOIN place p ON p.label = b.sha256 WHERE b.rows ="
-        " (SELECT count(*) FROM animal a JOIN weight w ON w.animal_id = a.id JOIN feeding f ON f.animal_id = a.id"
-        " WHERE a.place_id = p.id)"
-    )
-    found |= {f"i:{x}" for (x,) in collection.read(whole)}
-    found |= {f"half:{x}" for (x,) in collection.read(f"SELECT sha256 FROM import_batch WHERE sha256 NOT IN ({whole})")}
+    whole, half = whole_imports(collection)
+    found |= {f"i:{x}" for x in whole} | {f"half:{x}" for x in half}
     return found
 
 
@@ -81,12 +79,17 @@ def write_acts(collection: Collection, say: Saying, chance: random.Random) -> No
 
 
 def write_imports(collection: Collection, say: Saying, chance: random.Random) -> None:
-    """Imports of many rows, one act each."""
+    """Sheets read, planned and accepted, each in one act."""
     while True:
-        token = f"{chance.getrandbits(60):x}"
+        file = write_sheet(collection.folder.parent, f"K{chance.getrandbits(40):x}", IMPORTED_ROWS)
+        token = hashlib.sha256(file.read_bytes()).hexdigest()
+        say("begin", "plan")
+        plan = plan_of(collection, file)
+        assert len(plan.animals) == IMPORTED_ROWS and not plan.open_questions
         say("begin", "import", f"i:{token}")
-        bring_in(collection, token, IMPORTED_ROWS)
+        accept_import(collection, plan=plan, file=file)
         say("done", f"i:{token}")
+        file.unlink()
 
 
 def write_photos(collection: Collection, say: Saying, chance: random.Random) -> None:
@@ -150,6 +153,7 @@ def child(kind: str, folder: Path, handle: int, seed: int) -> None:
         say("migrated")
         signal.pause()
     collection = Collection.open(folder, TestClock())
+    summary.attach(collection)
     say("ready")
     WORK[kind](collection, say, random.Random(seed))
 
