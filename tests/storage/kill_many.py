@@ -61,7 +61,7 @@ class Saying:
 
 
 def tokens_of(collection: Collection) -> set[str]:
-    """Everything a child could acknowledge, as found: w weights of animal 1, p pictures, i imports (whole ones only)."""
+    """Everything a child could acknowledge, as found: w weights of animal 1, p pictures, i whole imports."""
     found = {f"w:{x}" for (x,) in collection.read("SELECT typed FROM weight WHERE animal_id = 1")}
     found |= {f"p:{x}" for (x,) in collection.read("SELECT sha256 FROM photo")}
     whole, half = whole_imports(collection)
