@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,9 @@ from coilbook.operations import (
     departures,
     entries,
     feeding,
+    findings,
     moving,
+    own_genes,
     people,
     photos,
     places,
@@ -24,6 +27,7 @@ from coilbook.operations import (
 )
 from coilbook.operations.animals import AcquisitionDetails, AnimalDetails
 from coilbook.operations.feeding import close_feedings, offer_feeding, offer_rack
+from coilbook.operations.findings import FindingDetails
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.undo import redo_last, undo_act, undo_last
 from coilbook.operations.weighing import weigh
@@ -33,7 +37,7 @@ from coilbook.records.ids import PersonId
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass
 from coilbook.records.settings import Settings
-from coilbook.records.vocabulary import Act, FeedingResult, PhotoAngle, Sign
+from coilbook.records.vocabulary import Act, FeedingResult, FindingKind, OwnKind, PhotoAngle, Sign
 from tests.operations.conftest import Room, content
 
 Doing = Callable[[Room], Outcome[object]]
@@ -87,6 +91,19 @@ _sweep(
     Act.ACQUIRE, lambda r, _: animals.acquire(r.book, animal=r.female, details=AcquisitionDetails(genetic_claim="ph"))
 )
 _sweep(Act.ADD_CLAIM, lambda r, _: animals.add_claim(r.book, animal=r.female, text="66% het clown"))
+_LOOKS = FindingDetails(kind=FindingKind.SEEN, locus="clown", looks=("clown",))
+_sweep(Act.ADD_FINDING, lambda r, _: findings.add_finding(r.book, animal=r.female, details=_LOOKS))
+_sweep(
+    Act.CORRECT_FINDING,
+    lambda r, f: findings.correct_finding(r.book, finding=f, details=replace(_LOOKS, ppm=600_000)),
+    lambda r: findings.add_finding(r.book, animal=r.female, details=_LOOKS).value,
+)
+_sweep(Act.RETRACT_FINDING, lambda r, f: findings.retract_finding(r.book, finding=f, why="misread"),
+       lambda r: findings.add_finding(r.book, animal=r.female, details=_LOOKS).value)  # fmt: skip
+_OWN = {"kind": OwnKind.GENE, "key": "heather"}
+_sweep(Act.KEEP_OWN_GENE, lambda r, _: own_genes.keep_own_gene(r.book, **_OWN, body='name = "Heather"'))
+_sweep(Act.REMOVE_OWN_GENE, lambda r, _: own_genes.remove_own_gene(r.book, **_OWN),
+       lambda r: own_genes.keep_own_gene(r.book, **_OWN, body='name = "Heather"'))  # fmt: skip
 _sweep(Act.TAG, lambda r, _: animals.tag(r.book, animals=[r.female], word="show"))
 _sweep(Act.UNTAG, lambda r, _: animals.untag(r.book, animals=[r.female], word="show"),
        lambda r: animals.tag(r.book, animals=[r.female], word="show"))  # fmt: skip

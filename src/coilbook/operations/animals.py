@@ -190,16 +190,24 @@ def _move_with_others(act: ActInHand, animal: AnimalId, place: PlaceId, shared: 
 
 
 def set_parents(
-    collection: Collection, *, animal: AnimalId, dam: AnimalId | None, sires: Mapping[AnimalId, int]
+    collection: Collection,
+    *,
+    animal: AnimalId,
+    dam: AnimalId | None,
+    sires: Mapping[AnimalId, int],
+    each_own: bool = False,
 ) -> Outcome[AnimalId]:
-    """Say who the parents are: a dam or none, and sires with their percent (one of 100 is a known sire)."""
+    """Say who the parents are: a dam or none, and sires with their percent (one of 100 is a known sire).
+
+    `each_own`: every egg of the litter may have its own of those sires; otherwise one of them is the sire of all.
+    """
     with collection.act(Act.SET_PARENTS) as act:
         found = animal_at_hand(act, animal)
         _check_parents(act, animal, dam, ())
         act.update(Animal, animal, dam_id=dam)
         for (row,) in act.rows("SELECT id FROM sire WHERE animal_id = ?", (animal,)):
             act.delete(Sire, row)
-        _write_sires(act, animal, sires)
+        _write_sires(act, animal, sires, each_own)
         act.tell(say("parents of {animal} set", animal=found.keeper_id))
     return act.outcome(Act.SET_PARENTS, animal)
 
@@ -360,19 +368,19 @@ def _descends_from(act: ActInHand, animal: AnimalId, ancestor: AnimalId) -> bool
     return bool(act.rows(sql, (animal, ancestor)))
 
 
-def _write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int]) -> None:
+def _write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int], each_own: bool = False) -> None:
     if not sires:
         return
     if any(percent < 1 for percent in sires.values()) or sum(sires.values()) > 100:
         raise Refusal(say("The sires' percentages are each over 0 and together at most 100."))
     _check_parents(act, animal, None, tuple(sires))
     for sire, percent in sires.items():
-        act.insert(Sire, animal_id=animal, sire_id=sire, percent=percent)
+        act.insert(Sire, animal_id=animal, sire_id=sire, percent=percent, each_own=int(each_own))
 
 
 def _has_history(act: ActInHand, animal: AnimalId) -> bool:
     tables = ("feeding", "weight", "shed", "sign_seen", "note", "photo", "departure", "regurgitation", "cleaning")
-    others = ("move", "label_print")
+    others = ("move", "label_print", "finding")
     if any(act.rows(f'SELECT 1 FROM "{t}" WHERE animal_id = ? LIMIT 1', (animal,)) for t in (*tables, *others)):
         return True
     return bool(

@@ -150,9 +150,16 @@ def _reads_back(row: Mapping[str, Any]) -> bool:
                 dt.date.fromisoformat(value)
             elif column in _MOMENTS:
                 moment_from(value)
+            elif column == "looks" and not _is_list_of_words(str(value)):
+                return False
     except (ValueError, TypeError, Refusal):
         return False
     return row["id"] > 0 and ("sha256" not in row or _SHA256.fullmatch(str(row["sha256"])) is not None)
+
+
+def _is_list_of_words(text: str) -> bool:
+    listed = json.loads(text)
+    return isinstance(listed, list) and all(isinstance(word, str) for word in listed)
 
 
 def _check_codes(book: Mapping[str, Any]) -> None:

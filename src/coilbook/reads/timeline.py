@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from coilbook.reads.animal_rows import Entry
+from coilbook.records.finding_words import finding_words
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
@@ -14,6 +16,7 @@ from coilbook.records.vocabulary import (
     CleaningExtent,
     DepartureKind,
     FeedingResult,
+    FindingKind,
     MoveReason,
     Origin,
     PhotoAngle,
@@ -51,6 +54,7 @@ class _Source:
 
 
 _PERSON = "LEFT JOIN person p ON p.id = e.person_id"
+_CORRECTED = "EXISTS (SELECT 1 FROM finding x WHERE x.corrects_id = e.id)"
 _SOURCES: dict[str, _Source] = {
     "feeding": _Source("id at result reason prey prey_state prey_dg pieces note"),
     "weight": _Source("id at mass_dg typed tag doubted note"),
@@ -60,6 +64,11 @@ _SOURCES: dict[str, _Source] = {
     "photo": _Source("id at angle caption"),
     "label_print": _Source("id at code stock"),
     "claim": _Source("id text source", {"at": "e.said_on"}),
+    "finding": _Source(
+        "id at kind locus gene looks copies ppm source note corrects_id",
+        {"corrected": _CORRECTED, "person": "p.name"},
+        _PERSON,
+    ),
     "regurgitation": _Source(
         "id at note", {"meal_at": "f.at", "feeding_id": "e.feeding_id"}, "LEFT JOIN feeding f ON f.id = e.feeding_id"
     ),
@@ -162,6 +171,16 @@ def _claim(row: Row) -> Told:
     return "claim", (said,), _words(row["source"])
 
 
+def _finding(row: Row) -> Told:
+    kind = FindingKind(row["kind"])
+    looks = json.loads(row["looks"])
+    said = [finding_words(kind, row["locus"], row["gene"], looks, row["copies"], row["ppm"])]
+    if row["corrected"]:
+        said.append(say("corrected since"))
+    person = (say("by {person}", person=row["person"]),) if row["person"] else ()
+    return kind.value, (*said, *_words(row["source"], row["note"])), person
+
+
 def _regurgitation(row: Row) -> Told:
     if row["meal_at"]:
         said = say("brought the meal of {date} back", date=moment_from(row["meal_at"]).date())
@@ -214,6 +233,7 @@ _TELL: dict[str, Callable[[Row], Told]] = {
     "photo": _photo,
     "label_print": _label,
     "claim": _claim,
+    "finding": _finding,
     "regurgitation": _regurgitation,
     "cleaning": _cleaning,
     "move": _move,

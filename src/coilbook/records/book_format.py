@@ -6,7 +6,8 @@ The file is one JSON object (RFC 8259, UTF-8):
 * ``written_at``: when, UTC, ISO 8601; ``schema``: version of the tables it was written from.
 * ``tables``: an object with one array for each record table, parents before children; a row is an object with the
   columns of the table. ``id`` is unique within its table, a column ``x_id`` names the ``id`` of a row of table x (or
-  of animal for dam_id and sire_id, of place for from_place_id, to_place_id and parent_id).
+  of animal for dam_id and sire_id, of place for from_place_id, to_place_id and parent_id, of finding for
+  corrects_id). ``finding`` and ``own_gene`` are described beside their tables in `storage.tables`.
 * ``codes``: printed codes as ``{kind, body, target, issued_at}``; ``target`` is the id of an animal (kind A) or of a
   place (kind S). ``code_counters``: how far each kind has been counted, so that none is issued twice.
 * ``photo_folder``: name of the folder beside the file that holds the pictures as ``<sha256>.<ending>``.

@@ -178,6 +178,26 @@ class CodeKind(StrEnum):
     HATCHLING = "H"
 
 
+class FindingKind(StrEnum):
+    """What kind of knowledge a finding is; `storage.tables.Finding` says which columns each uses."""
+
+    SEEN = "seen"
+    NOT_SEEN = "not_seen"
+    TEST = "test"
+    PROVEN = "proven"
+    ASSUMED = "assumed"
+    CARD = "card"
+    RETRACTED = "retracted"
+
+
+class OwnKind(StrEnum):
+    """What a keeper's own entry of the catalogue is."""
+
+    LOCUS = "locus"
+    GENE = "gene"
+    COMBINATION = "combination"
+
+
 class Act(StrEnum):
     """Everything a keeper can do, by stable code; `wording.acts` names each one."""
 
@@ -188,6 +208,11 @@ class Act(StrEnum):
     DELETE_ANIMAL = "delete_animal"
     ACQUIRE = "acquire"
     ADD_CLAIM = "add_claim"
+    ADD_FINDING = "add_finding"
+    CORRECT_FINDING = "correct_finding"
+    RETRACT_FINDING = "retract_finding"
+    KEEP_OWN_GENE = "keep_own_gene"
+    REMOVE_OWN_GENE = "remove_own_gene"
     ADD_PLACE = "add_place"
     EDIT_PLACE = "edit_place"
     REMOVE_PLACE = "remove_place"

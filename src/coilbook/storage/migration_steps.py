@@ -54,6 +54,26 @@ _TO_2 = (
     """CREATE TABLE "restored" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "act" INTEGER NOT NULL,
     "came_from" TEXT NOT NULL, "before" TEXT NOT NULL) STRICT""",
     'CREATE UNIQUE INDEX "restored_act" ON "restored" ("act")',
+    # sire: whether every egg of a litter may have its own
+    'ALTER TABLE sire ADD COLUMN "each_own" INTEGER NOT NULL DEFAULT 0',
+    "UPDATE change SET before = json_set(before, '$.each_own', 0) WHERE tbl = 'sire' AND before IS NOT NULL",
+    # what was found out of an animal's genetics, and the keeper's own catalogue
+    """CREATE TABLE "finding" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "animal_id" INTEGER NOT NULL,
+    "at" TEXT NOT NULL, "kind" TEXT NOT NULL CHECK
+    (kind IN ('seen', 'not_seen', 'test', 'proven', 'assumed', 'card', 'retracted')), "locus" TEXT NOT NULL,
+    "gene" TEXT NOT NULL, "looks" TEXT NOT NULL,
+    "copies" INTEGER CHECK (copies IS NULL OR copies BETWEEN 0 AND 2),
+    "ppm" INTEGER NOT NULL CHECK (ppm BETWEEN 0 AND 1000000), "person_id" INTEGER, "source" TEXT NOT NULL,
+    "note" TEXT NOT NULL, "corrects_id" INTEGER,
+    FOREIGN KEY ("animal_id") REFERENCES "animal" ("id") ON DELETE RESTRICT,
+    FOREIGN KEY ("person_id") REFERENCES "person" ("id") ON DELETE RESTRICT,
+    FOREIGN KEY ("corrects_id") REFERENCES "finding" ("id") ON DELETE RESTRICT) STRICT""",
+    'CREATE INDEX "finding_animal_id_locus" ON "finding" ("animal_id", "locus")',
+    'CREATE INDEX "finding_person_id" ON "finding" ("person_id")',
+    'CREATE INDEX "finding_corrects_id" ON "finding" ("corrects_id")',
+    """CREATE TABLE "own_gene" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "kind" TEXT NOT NULL CHECK
+    (kind IN ('locus', 'gene', 'combination')), "key" TEXT NOT NULL, "body" TEXT NOT NULL) STRICT""",
+    'CREATE UNIQUE INDEX "own_gene_kind_key" ON "own_gene" ("kind", "key")',
 )
 
 #: statements that bring a file to the format named, from the one before it

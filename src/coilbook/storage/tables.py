@@ -1,15 +1,24 @@
 """Every table of a collection, as peewee models without a database bound to them.
 
 Record tables (`RECORD_TABLES`) are journaled by triggers and hold only integers and text, because SQLite's JSON rounds
-floats and refuses BLOBs. `Code`, `Journal` and `Derived` tables are outside the journal on purpose: a code once issued
-is never issued again, even when the act that issued it is undone.
+floats and refuses BLOBs. The tables outside the journal are in `book_tables`.
 """
 
 from __future__ import annotations
 
-from peewee import SQL, Check, ForeignKeyField, IntegerField, Model, TextField
+from peewee import Check, ForeignKeyField, IntegerField, Model, TextField
 
 from coilbook.records import vocabulary as v
+from coilbook.storage.book_tables import (
+    ActRow,
+    AnimalNow,
+    ChangeRow,
+    Code,
+    CodeCounter,
+    CurrentAct,
+    DerivedState,
+    Restored,
+)
 from coilbook.storage.columns import Base, choice, listed, one_of, to_row
 
 
@@ -62,11 +71,16 @@ class Animal(Base):
 
 
 class Sire(Base):
-    """A possible sire of an animal with its weight in percent; one row of 100 is a known sire."""
+    """A possible sire of an animal with its weight in percent; one row of 100 is a known sire.
+
+    Animals of one dam, one list of sires and one hatch day are one litter by one of the sires, unless `each_own` says
+    that every egg may have its own.
+    """
 
     animal = to_row(Animal, backref="sires")
     sire = to_row(Animal, backref="sired")
     percent = IntegerField(default=100, constraints=[Check("percent BETWEEN 1 AND 100")])
+    each_own = IntegerField(default=0)
 
 
 class Acquisition(Base):
@@ -224,6 +238,48 @@ class LabelPrint(Base):
     stock = TextField()
 
 
+class Finding(Base):
+    """Something found out about an animal's genetics at one locus; never overwritten, only corrected by a later row.
+
+    `locus` and `gene` are keys of the catalogue. A row is in force while no other names it in `corrects`.
+
+    * SEEN: she has one of the looks in `looks` (a JSON list of keys, "" the wild look); `ppm` how sure (600,000: 60:40)
+    * NOT_SEEN: she has none of the looks in `looks`; `ppm` how sure
+    * TEST: a test counted `copies` of `gene`; `ppm` how often such a test is wrong
+    * PROVEN: young that are not on record have shown that she carries `gene`
+    * ASSUMED: the chance `ppm` taken for a founder to carry `gene` where nothing else is known
+    * CARD: her card says at most `ppm` of `gene`
+    * RETRACTED: the row it corrects is taken back, `note` says why
+    """
+
+    animal = to_row(Animal, index=False)
+    at = TextField()
+    kind = choice("kind", v.FindingKind, v.FindingKind.SEEN)
+    locus = TextField()
+    gene = TextField(default="")
+    looks = TextField(default="[]")
+    copies = IntegerField(null=True, constraints=[Check("copies IS NULL OR copies BETWEEN 0 AND 2")])
+    ppm = IntegerField(default=1_000_000, constraints=[Check("ppm BETWEEN 0 AND 1000000")])
+    person = to_row(Person, null=True)
+    source = TextField(default="")
+    note = TextField(default="")
+    corrects = ForeignKeyField("self", null=True, on_delete="RESTRICT")
+
+    class Meta:
+        indexes = ((("animal", "locus"), False),)
+
+
+class OwnGene(Base):
+    """An entry of the keeper's own catalogue, which stands over the shipped one of the same kind and key."""
+
+    kind = choice("kind", v.OwnKind, v.OwnKind.GENE)
+    key = TextField()
+    body = TextField(default="")
+
+    class Meta:
+        indexes = ((("kind", "key"), True),)
+
+
 class Setting(Base):
     name = TextField(unique=True)
     value = TextField()
@@ -255,119 +311,8 @@ class ImportAnswer(Base):
 
 RECORD_TABLES: tuple[type[Base], ...] = (
     Person, Place, Animal, Sire, Acquisition, Claim, Tag, Move, Feeding, Regurgitation, Weight, Shed, SignSeen,
-    Cleaning, Note, Photo, Departure, LabelPrint, Setting, SavedView, ImportBatch, ImportAnswer,
+    Cleaning, Note, Photo, Departure, LabelPrint, Finding, OwnGene, Setting, SavedView, ImportBatch, ImportAnswer,
 )  # fmt: skip
-
-
-class ActRow(Base):
-    """One act: what, when (UTC), at which device, who, and whether it takes another back."""
-
-    kind = TextField()
-    at = TextField()
-    device = TextField(default="")
-    person = IntegerField(null=True)
-    person_name = TextField(default="")
-    detail = TextField(default="")
-    undoes = IntegerField(null=True, index=True)
-    #: further acts taken back with it, as ids between commas; `undoes` is the oldest of them
-    undoes_also = TextField(default="")
-    #: rows changed, written once at the end of the act
-    size = IntegerField(default=0)
-    #: 0 while an undo of this act is in force
-    in_force = IntegerField(default=1)
-
-    class Meta:
-        table_name = "act"
-
-
-class ChangeRow(Base):
-    """One row touched by an act: `op` I, U or D, and the row as JSON before it (none for an insert).
-
-    What stood after is the `before` of the row's next change, or the row itself: nothing is kept twice.
-    """
-
-    act = IntegerField(index=True)
-    tbl = TextField()
-    row = IntegerField()
-    op = TextField(constraints=[Check("op IN ('I', 'U', 'D')")])
-    animal = IntegerField(null=True)
-    before = TextField(null=True)
-
-    class Meta:
-        table_name = "change"
-        indexes = ((("tbl", "row"), False), (("animal", "act"), False))
-
-
-class CurrentAct(Model):
-    """The act being written: one row inside the act's own transaction, none outside it."""
-
-    act = IntegerField()
-
-    class Meta:
-        table_name = "current_act"
-        primary_key = False
-
-
-class Code(Base):
-    """Every printed code ever issued; `target` is a row id of the table its kind names."""
-
-    body = TextField(unique=True)
-    kind = choice("kind", v.CodeKind, v.CodeKind.ANIMAL)
-    target = IntegerField()
-    issued_at = TextField()
-
-    class Meta:
-        indexes = ((("kind", "target"), False),)
-
-
-class CodeCounter(Base):
-    """How far each kind of code has been counted; never goes back, gaps are signs never issued."""
-
-    kind = TextField(unique=True)
-    last = IntegerField(default=0)
-
-
-class Restored(Base):
-    """An act that put a backup in the place of everything, and the backup made just before: what Undo brings back."""
-
-    act = IntegerField(unique=True)
-    came_from = TextField()
-    before = TextField()
-
-
-class AnimalNow(Model):
-    """Derived: what lists and rounds need of an animal today; thrown away and rebuilt at will."""
-
-    animal = IntegerField(primary_key=True)
-    weight_dg = IntegerField(null=True)
-    weight_at = TextField(null=True)
-    #: the last weights as "ordinal:decigrams" pairs, oldest first, for the small curve in a row
-    curve = TextField(constraints=[SQL("DEFAULT ''")])
-    taken_at = TextField(null=True)
-    offered_at = TextField(null=True)
-    offered_result = TextField(null=True)
-    refused_since = IntegerField(constraints=[SQL("DEFAULT 0")])
-    pending = IntegerField(constraints=[SQL("DEFAULT 0")])
-    next_due = TextField(null=True, index=True)
-    shed_at = TextField(null=True)
-    blue_at = TextField(null=True)
-    #: everything the filter looks through, lower case
-    search = TextField(constraints=[SQL("DEFAULT ''")])
-
-    class Meta:
-        table_name = "animal_now"
-        strict_tables = True
-
-
-class DerivedState(Model):
-    """How far the derived tables have been brought: a name and its value."""
-
-    name = TextField(primary_key=True)
-    value = TextField()
-
-    class Meta:
-        table_name = "derived_state"
-        strict_tables = True
 
 
 BOOK_TABLES: tuple[type[Model], ...] = (ActRow, ChangeRow, CurrentAct, Code, CodeCounter, Restored)

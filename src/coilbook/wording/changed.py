@@ -36,9 +36,11 @@ TABLE_WORDS: dict[str, str] = {
     "saved_view": "view",
     "import_batch": "import",
     "import_answer": "answer kept",
+    "finding": "finding",
+    "own_gene": "own gene",
 }
 #: columns that say which row it is rather than what it says
-_SILENT = {"animal_id", "species", "closed_at", "typed", "sha256", "ending", "walk", "parent_id"}
+_SILENT = {"animal_id", "species", "closed_at", "typed", "sha256", "ending", "walk", "parent_id", "looks", "locus"}
 _MASS = {"mass_dg", "prey_dg"}
 #: which columns hold a word of the vocabulary, and of which list
 _CODES: dict[tuple[str, str], type[StrEnum]] = {
@@ -60,6 +62,8 @@ _CODES: dict[tuple[str, str], type[StrEnum]] = {
     ("cleaning", "extent"): v.CleaningExtent,
     ("photo", "angle"): v.PhotoAngle,
     ("departure", "kind"): v.DepartureKind,
+    ("finding", "kind"): v.FindingKind,
+    ("own_gene", "kind"): v.OwnKind,
     ("departure", "status_before"): v.Status,
 }
 
@@ -101,7 +105,7 @@ def changed_line(row: Changed, style: Style) -> tuple[str, str]:
 
 
 def _plain_default(value: object) -> bool:
-    return value in (0, 1, 100, "ft", "ball_python", "unknown", "unsaid", "here")
+    return value in (0, 1, 100, 1_000_000, "ft", "ball_python", "unknown", "unsaid", "here")
 
 
 def _shown(table: str, column: str, value: object, style: Style) -> str:
@@ -112,6 +116,8 @@ def _shown(table: str, column: str, value: object, style: Style) -> str:
         return words(codes(str(value)))
     if column in _MASS and isinstance(value, int):
         return style.mass(value)
+    if column == "ppm" and isinstance(value, int):
+        return f"{value / 10_000:g}%"
     if column == "at" and isinstance(value, str) and len(value) >= 10:
         return style.date(moment_from(value).date(), year=False)
     return str(value).replace("_", " ")

@@ -1,0 +1,51 @@
+"""The keeper's own catalogue: genes, loci and combinations that stand over the shipped ones of the same key."""
+
+from __future__ import annotations
+
+from coilbook.records.changes import Outcome
+from coilbook.records.message import Refusal, say
+from coilbook.records.vocabulary import Act, OwnKind
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.tables import OwnGene
+
+
+def keep_own_gene(collection: Collection, *, kind: OwnKind, key: str, body: str) -> Outcome[int]:
+    """Write an entry of the keeper's own catalogue; one of the same kind and key is replaced.
+
+    `body` is the entry in the form of the shipped catalogue (TOML, without its key).
+    """
+    plain = " ".join(key.split()).casefold()
+    if not plain:
+        raise Refusal(say("A gene needs a name."))
+    if not body.strip():
+        raise Refusal(say("There is nothing in it to keep."))
+    with collection.act(Act.KEEP_OWN_GENE) as act:
+        row = _row(act, kind, plain)
+        if row is None:
+            row = act.insert(OwnGene, kind=kind.value, key=plain, body=body)
+        else:
+            act.update(OwnGene, row, body=body)
+        act.tell(say("{kind} {key} kept in your catalogue", kind=kind, key=plain))
+    return act.outcome(Act.KEEP_OWN_GENE, row)
+
+
+def remove_own_gene(collection: Collection, *, kind: OwnKind, key: str) -> Outcome[int]:
+    """Take an entry out of the keeper's own catalogue; the shipped one, if there is one, stands again."""
+    with collection.act(Act.REMOVE_OWN_GENE) as act:
+        row = _row(act, kind, key)
+        if row is None:
+            raise Refusal(say("{key} is not in your catalogue; it may have been undone.", key=key))
+        act.delete(OwnGene, row)
+        act.tell(say("{kind} {key} taken out of your catalogue", kind=kind, key=key))
+    return act.outcome(Act.REMOVE_OWN_GENE, row)
+
+
+def own_genes_in(act: ActInHand) -> list[tuple[OwnKind, str, str]]:
+    """(kind, key, body) of every own entry, as the act sees them."""
+    return [(OwnKind(k), key, body) for k, key, body in act.rows("SELECT kind, key, body FROM own_gene ORDER BY id")]
+
+
+def _row(act: ActInHand, kind: OwnKind, key: str) -> int | None:
+    rows = act.rows("SELECT id FROM own_gene WHERE kind = ? AND key = ?", (kind.value, key))
+    return int(rows[0][0]) if rows else None
