@@ -15,11 +15,11 @@ from pytestqt.qtbot import QtBot
 
 from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
 from coilbook.operations.care import write_note
-from coilbook.operations.departures import sell
+from coilbook.operations.departures import DepartureDetails, sell
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.weighing import weigh
 from coilbook.records.ids import AnimalId
-from coilbook.records.quantities import Mass
+from coilbook.records.quantities import Mass, Money
 from coilbook.records.vocabulary import FeedingResult, Sex, Status
 from coilbook.ui.animal.among import Among
 from coilbook.ui.desk import Desk
@@ -203,6 +203,7 @@ def test_a_new_buyer_goes_into_the_book_with_the_sale(
         "SELECT d.kind, p.name, d.price_minor, d.currency FROM departure d JOIN person p ON p.id = d.person_id"
     )
     assert sold == ("sold", "Greta", 25_000, "EUR")
+    assert page.desk.collection.read("SELECT kind FROM act ORDER BY id DESC LIMIT 2") == [("sell",), ("add_animal",)]
     assert page.page is not None and page.page.who.status is Status.SOLD
     assert page.body.head.status.text() == "Sold 29 Mar 2026, Greta"
     assert "250" not in " ".join(str(part) for e in page.page.entries for part in (*e.said, *e.inside))
@@ -310,15 +311,53 @@ def test_del_takes_an_entry_out_and_undo_brings_it_back(page: AnimalScreen, pres
     assert any(e.table == "weight" and e.who == "Wren" for e in page.body.timeline.shown)
 
 
-def test_an_entry_that_is_not_corrected_here_says_where(page: AnimalScreen, press: Callable[..., None]) -> None:
+def test_a_move_is_corrected_where_it_stands_and_taken_out_only_through_history(
+    page: AnimalScreen, room: Room, press: Callable[..., None], qtbot: QtBot
+) -> None:
     page.body.timeline.to_list()
     move = next(e for e in page.body.timeline.shown if e.table == "move")
     page.body.timeline.focus_entry("move", move.row)
-    press(Key.Key_Return)
     press(Key.Key_Delete)
     assert len(_rows(page, "move")) == len(_rows(page, "animal"))
     notice = page.desk.notices.current
     assert notice is not None and "History" in str(notice.message)
+    press(Key.Key_Return)
+    _fill(page, qtbot, "place", "R2-A2")
+    press(Key.Key_Return)
+    assert page.body.editing.question is not None
+    press(Key.Key_Escape)
+    _fill(page, qtbot, "place", "r2-b1")
+    _fill(page, qtbot, "note", "mistyped")
+    press(Key.Key_Return)
+    assert not page.body.editing.isVisible()
+    assert page.facts()["place"].value == "R2-B1"
+    assert any("mistyped" in str(part) for e in page.body.timeline.shown for part in e.said)
+    press(Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert page.facts()["place"].value == "R2-A1"
+
+
+def test_a_sale_is_corrected_with_its_buyer_price_and_day(
+    page: AnimalScreen, room: Room, press: Callable[..., None], qtbot: QtBot
+) -> None:
+    room.clock.pass_(days=4)
+    sell(room.book, animal=room.female, details=DepartureDetails(price=Money(120_000, "EUR")))
+    page.read(room.female)
+    page.body.timeline.to_list()
+    sale = next(e for e in page.body.timeline.shown if e.table == "departure")
+    page.body.timeline.focus_entry("departure", sale.row)
+    press(Key.Key_Return)
+    form = page.body.editing.form
+    assert form is not None and form.rows["price"].editor.text() == "1200.00 EUR"  # type: ignore[attr-defined]
+    _fill(page, qtbot, "person", "Greta")
+    _fill(page, qtbot, "at", "31 Mar 2026 18:00")
+    press(Key.Key_Return)
+    assert not page.body.editing.isVisible()
+    sql = "SELECT d.at, p.name, p.role, d.price_minor FROM departure d JOIN person p ON p.id = d.person_id"
+    assert room.book.read(sql) == [("2026-03-31T18:00", "Greta", "buyer", 120_000)]
+    assert page.body.head.status.text() == "Sold 31 Mar 2026, Greta"
+    page.desk.undo()
+    assert room.book.read("SELECT at, person_id FROM departure") == [("2026-04-02T20:14", None)]
+    assert room.book.read("SELECT name FROM person WHERE role = 'buyer'") == []
 
 
 def test_typing_a_word_on_the_page_narrows_the_timeline(

@@ -13,7 +13,7 @@ from coilbook.records.quantities import Money
 from coilbook.records.settings import DateOrder, Settings
 from coilbook.records.vocabulary import Precision, Sex, SexBasis
 from coilbook.records.when import PartialDate, moment_text
-from coilbook.ui.typed import typed_date, typed_day_ahead, typed_moment, typed_money, typed_sex
+from coilbook.ui.typed import money_text, typed_date, typed_day_ahead, typed_moment, typed_money, typed_sex
 from coilbook.wording.style import Style
 
 #: a Sunday morning
@@ -139,3 +139,15 @@ def test_an_amount_in_the_keepers_currency_or_its_own() -> None:
     assert typed_money("", "EUR") is None
     with pytest.raises(Refusal):
         typed_money("a lot", "EUR")
+
+
+@given(st.integers(0, 99_999_999), st.sampled_from(["EUR", "USD", "JPY", "KWD"]))
+def test_an_amount_in_a_field_reads_back_as_itself(minor: int, currency: str) -> None:
+    assert typed_money(money_text(Money(minor, currency)), "EUR") == Money(minor, currency)
+
+
+@given(st.dates(dt.date(2000, 1, 1), dt.date(2035, 12, 31)), st.sampled_from(list(DateOrder)))
+def test_a_day_ahead_written_with_its_year_reads_back_even_when_it_is_past(day: dt.date, order: DateOrder) -> None:
+    settings = Settings(date_order=order)
+    shown = Style(settings).date(day)
+    assert typed_day_ahead(shown, NOW, settings) == PartialDate(day)

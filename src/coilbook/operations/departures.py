@@ -6,11 +6,12 @@ import datetime as dt
 from dataclasses import dataclass
 
 from coilbook.operations.at_hand import AnimalAtHand, animal_at_hand, happened, living_here
+from coilbook.operations.people import write_person
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PersonId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Money
-from coilbook.records.vocabulary import Act, DepartureKind, Status
+from coilbook.records.vocabulary import Act, DepartureKind, PersonRole, Status
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Animal, Departure, Move
@@ -20,6 +21,8 @@ from coilbook.storage.tables import Animal, Departure, Move
 class DepartureDetails:
     at: dt.datetime | None = None
     person: PersonId | None = None
+    #: the name of somebody who may not be in the book yet, in place of `person`; they go in within the same act
+    new_person: str = ""
     price: Money | None = None
     reason: str = ""
     note: str = ""
@@ -27,43 +30,52 @@ class DepartureDetails:
 
 _NONE = DepartureDetails()
 
+#: what each turn makes of an animal
+STATUS_AFTER = {
+    DepartureKind.SOLD: Status.SOLD,
+    DepartureKind.DIED: Status.DEAD,
+    DepartureKind.LOANED: Status.LOAN,
+    DepartureKind.LOST: Status.LOST,
+    DepartureKind.RETURNED: Status.HERE,
+}
+
 
 def sell(collection: Collection, *, animal: AnimalId, details: DepartureDetails = _NONE) -> Outcome[int]:
     """The animal goes to a buyer."""
-    with collection.act(Act.SELL) as act:
-        found = living_here(act, animal)
-        row = write_turn(act, found, DepartureKind.SOLD, Status.SOLD, details)
-        act.tell(say("{animal} sold", animal=found.keeper_id))
-    return act.outcome(Act.SELL, row)
+    return _leave(collection, animal, Act.SELL, DepartureKind.SOLD, "{animal} sold", details)
 
 
 def die(collection: Collection, *, animal: AnimalId, details: DepartureDetails = _NONE) -> Outcome[int]:
     """The animal has died; the record stays."""
-    with collection.act(Act.DIE) as act:
-        found = living_here(act, animal)
-        row = write_turn(act, found, DepartureKind.DIED, Status.DEAD, details)
-        act.tell(say("{animal} entered as dead", animal=found.keeper_id))
-    return act.outcome(Act.DIE, row)
+    return _leave(collection, animal, Act.DIE, DepartureKind.DIED, "{animal} entered as dead", details)
 
 
 def lend(collection: Collection, *, animal: AnimalId, details: DepartureDetails = _NONE) -> Outcome[int]:
     """The animal goes out on a breeding loan; it stays in the keeper's care on paper."""
-    with collection.act(Act.LOAN) as act:
-        found = living_here(act, animal)
-        if found.status is Status.LOAN:
-            raise Refusal(say("{animal} is out on loan already.", animal=found.keeper_id))
-        row = write_turn(act, found, DepartureKind.LOANED, Status.LOAN, details)
-        act.tell(say("{animal} out on loan", animal=found.keeper_id))
-    return act.outcome(Act.LOAN, row)
+    return _leave(collection, animal, Act.LOAN, DepartureKind.LOANED, "{animal} out on loan", details)
 
 
 def lose(collection: Collection, *, animal: AnimalId, details: DepartureDetails = _NONE) -> Outcome[int]:
     """The animal is missing."""
-    with collection.act(Act.LOSE) as act:
+    return _leave(collection, animal, Act.LOSE, DepartureKind.LOST, "{animal} entered as lost", details)
+
+
+def _leave(
+    collection: Collection, animal: AnimalId, kind: Act, turn: DepartureKind, told: str, details: DepartureDetails
+) -> Outcome[int]:
+    with collection.act(kind) as act:
         found = living_here(act, animal)
-        row = write_turn(act, found, DepartureKind.LOST, Status.LOST, details)
-        act.tell(say("{animal} entered as lost", animal=found.keeper_id))
-    return act.outcome(Act.LOSE, row)
+        if turn is DepartureKind.LOANED:
+            check_may_lend(found.keeper_id, found.status)
+        row = write_turn(act, found, turn, STATUS_AFTER[turn], details)
+        act.tell(say(told, animal=found.keeper_id))
+    return act.outcome(kind, row)
+
+
+def check_may_lend(keeper_id: str, status: str) -> None:
+    """Refuse to lend what is out on loan."""
+    if status == Status.LOAN:
+        raise Refusal(say("{animal} is out on loan already.", animal=keeper_id))
 
 
 def return_animal(collection: Collection, *, animal: AnimalId, details: DepartureDetails = _NONE) -> Outcome[int]:
@@ -98,9 +110,20 @@ def write_turn(
         at=moment,
         kind=kind.value,
         status_before=animal.status.value,
-        person_id=details.person,
+        person_id=person_of(act, details.person, details.new_person, kind),
         price_minor=details.price.minor if details.price else None,
         currency=details.price.currency if details.price else "",
         reason=details.reason.strip(),
         note=details.note.strip(),
     )
+
+
+def person_of(act: ActInHand, person: PersonId | None, name: str, kind: DepartureKind) -> PersonId | None:
+    """Who it went to, inside an act: somebody known by id or by name, else somebody new by that name."""
+    plain = " ".join(name.split())
+    if person is not None or not plain:
+        return person
+    known = act.rows("SELECT id FROM person WHERE name = ? COLLATE NOCASE ORDER BY active DESC, id LIMIT 1", (plain,))
+    if known:
+        return PersonId(known[0][0])
+    return write_person(act, plain, PersonRole.BUYER if kind is DepartureKind.SOLD else PersonRole.OTHER)

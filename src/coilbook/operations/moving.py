@@ -102,15 +102,8 @@ def put_in_place(
     note: str = "",
 ) -> None:
     """The rows of a move, inside an act; a place that is no slot, or a slot already lived in, is refused or asked."""
-    if place is not None:
-        target = place_at_hand(act, place)
-        if target.kind is not PlaceKind.SLOT:
-            raise Refusal(say("{place} is a {kind}; an animal lives in a slot.", place=target.label, kind=target.kind))
-        others = _others_in(act, place, animal.id)
-        if others:
-            if shared is None:
-                raise _asks_sharing(animal.keeper_id, target.label, others)
-            reason = shared
+    if place is not None and others_in_slot(act, animal, place, shared) and shared is not None:
+        reason = shared
     act.update(Animal, animal.id, place_id=place)
     act.insert(
         Move,
@@ -122,6 +115,17 @@ def put_in_place(
         return_by=return_by,
         note=note,
     )
+
+
+def others_in_slot(act: ActInHand, animal: AnimalAtHand, place: PlaceId, shared: MoveReason | None) -> bool:
+    """True when others live in the slot, which is asked unless `shared` answers it; refused for what is no slot."""
+    target = place_at_hand(act, place)
+    if target.kind is not PlaceKind.SLOT:
+        raise Refusal(say("{place} is a {kind}; an animal lives in a slot.", place=target.label, kind=target.kind))
+    others = _others_in(act, place, animal.id)
+    if others and shared is None:
+        raise _asks_sharing(animal.keeper_id, target.label, others)
+    return bool(others)
 
 
 def _others_in(act: ActInHand, place: PlaceId, animal: AnimalId) -> list[str]:
@@ -141,11 +145,23 @@ def _asks_sharing(keeper_id: str, label: str, others: list[str]) -> Asks:
 
 def check_quarantine(act: ActInHand, animal: AnimalAtHand, place: PlaceId | None, allowed: bool, note: str) -> None:
     """Refuse a move out of quarantine that was not allowed with a reason."""
-    if animal.place is None or place is None or not place_at_hand(act, animal.place).quarantine:
-        return
-    if place_at_hand(act, place).quarantine or (allowed and note.strip()):
+    if not _leaves_quarantine(act, animal.place, place) or (allowed and note.strip()):
         return
     raise Asks(
         say("{animal} is in quarantine. Say in the note why it may leave.", animal=animal.keeper_id),
         (Choice(say("Move with the reason"), {"from_quarantine": True}),),
     )
+
+
+def refuse_leaving_quarantine(
+    act: ActInHand, keeper_id: str, came_from: PlaceId | None, place: PlaceId | None, note: str
+) -> None:
+    """Refuse a correction that leads out of quarantine without a note that says why."""
+    if _leaves_quarantine(act, came_from, place) and not note.strip():
+        raise Refusal(say("{animal} is in quarantine. Say in the note why it may leave.", animal=keeper_id))
+
+
+def _leaves_quarantine(act: ActInHand, came_from: PlaceId | None, place: PlaceId | None) -> bool:
+    if came_from is None or place is None or not place_at_hand(act, came_from).quarantine:
+        return False
+    return not place_at_hand(act, place).quarantine

@@ -78,7 +78,7 @@ _SOURCES: dict[str, _Source] = {
         {"from_label": "f.label", "to_label": "t.label"},
         "LEFT JOIN place f ON f.id = e.from_place_id LEFT JOIN place t ON t.id = e.to_place_id",
     ),
-    "departure": _Source("id at kind reason note", {"person": "p.name"}, _PERSON),
+    "departure": _Source("id at kind reason note price_minor currency", {"person": "p.name"}, _PERSON),
     "acquisition": _Source(
         "id date_precision how country papers feeding_claim note",
         {"at": "coalesce(e.date, e.quarantine_from)", "person": "p.name"},

@@ -165,6 +165,13 @@ def typed_money(text: str, currency: str) -> Money | None:
     return Money(int(amount.scaleb(_MINOR_DIGITS.get(letters, 2))), letters)
 
 
+def money_text(money: Money | None) -> str:
+    """An amount as `typed_money` reads it back; empty for none."""
+    if money is None:
+        return ""
+    return f"{Decimal(money.minor).scaleb(-_MINOR_DIGITS.get(money.currency, 2))} {money.currency}"
+
+
 def typed_day_ahead(text: str, now: dt.datetime, settings: Settings) -> PartialDate | None:
     """A day still to come ("24 Apr", "in 3 days", "tomorrow"); without its year the next such day; None when empty."""
     cleaned = " ".join(text.split()).lower()

@@ -6,29 +6,43 @@ from collections.abc import Callable, Mapping
 from enum import StrEnum
 from typing import Any
 
+from coilbook.operations.corrections import correct_departure, correct_move
+from coilbook.operations.entries import edit_entry
+from coilbook.operations.photos import edit_photo
 from coilbook.reads.animal_rows import Entry
+from coilbook.reads.people import people
+from coilbook.reads.places import all_places
+from coilbook.records.quantities import Money
 from coilbook.records.vocabulary import (
     CleaningExtent,
+    DepartureKind,
     FeedingResult,
+    MoveReason,
     PhotoAngle,
+    PlaceKind,
     PreyState,
     RefusalReason,
     ShedKind,
     Sign,
     WeightTag,
 )
+from coilbook.records.when import moment_from
 from coilbook.ui.animal.choice_strip import Option
 from coilbook.ui.animal.entry_form import Ask
 from coilbook.ui.animal.log_kinds import (
     ANGLES,
     EXTENTS,
+    MOVE_REASONS,
     PREY_STATES,
     REASONS,
     RESULTS,
     SHED_KINDS,
     SIGNS,
     TAGS,
+    TURN_KINDS,
 )
+from coilbook.ui.desk import Desk, Operation
+from coilbook.ui.typed import money_text
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
@@ -122,6 +136,33 @@ def _photo(row: Stored, style: Style) -> tuple[Ask, ...]:
     )
 
 
+def _move(row: Stored, desk: Desk) -> tuple[Ask, ...]:
+    slots = tuple((p.label, p.id) for p in all_places(desk.collection) if p.kind is PlaceKind.SLOT)
+    back = desk.style.date(moment_from(row["return_by"]).date()) if row["return_by"] else ""
+    return (
+        Ask("place", translated("To"), "known", row["to_label"] or "", hint=translated("taken out"), known=slots),
+        Ask("return_by", translated("Back by"), "later", back, hint=translated("stays")),
+        _when(row, desk.style),
+        Ask("reason", translated("Why"), "choice", MoveReason(row["reason"]), span=3, options=MOVE_REASONS),
+        _note(row, 3),
+    )
+
+
+def _departure(row: Stored, desk: Desk) -> tuple[Ask, ...]:
+    names = tuple((p.name, p.id) for p in people(desk.collection, gone=True))
+    price = Money(row["price_minor"], row["currency"]) if row["price_minor"] is not None else None
+    kind = DepartureKind(row["kind"])
+    kinds = tuple(o for o in TURN_KINDS if (o.value is DepartureKind.RETURNED) == (kind is DepartureKind.RETURNED))
+    return (
+        Ask("kind", translated("What became of it"), "choice", kind, span=3, options=kinds),
+        Ask("person", translated("Who"), "person", row["person"] or "", hint=translated("nobody named"), known=names),
+        Ask("price", translated("Price"), "money", money_text(price), hint=translated("not said")),
+        _when(row, desk.style),
+        Ask("reason", translated("Reason"), start=row["reason"]),
+        _note(row),
+    )
+
+
 EDIT_ASKS: dict[str, Callable[[Stored, Style], tuple[Ask, ...]]] = {
     "feeding": _feeding,
     "weight": _weight,
@@ -136,7 +177,28 @@ EDIT_ASKS: dict[str, Callable[[Stored, Style], tuple[Ask, ...]]] = {
 }
 
 
-def asks_for(entry: Entry, style: Style) -> tuple[Ask, ...] | None:
+#: corrected here with all that hangs on them, but taken out only through History
+_DESK_ASKS: dict[str, Callable[[Stored, Desk], tuple[Ask, ...]]] = {"move": _move, "departure": _departure}
+CORRECTABLE = frozenset({*EDIT_ASKS, *_DESK_ASKS})
+
+
+def asks_for(entry: Entry, desk: Desk) -> tuple[Ask, ...] | None:
     """What the form for an entry asks; None for one that is only taken back through History."""
+    values = entry.values or {}
+    if entry.table in _DESK_ASKS:
+        return _DESK_ASKS[entry.table](values, desk)
     make = EDIT_ASKS.get(entry.table)
-    return make(entry.values or {}, style) if make is not None else None
+    return make(values, desk.style) if make is not None else None
+
+
+def correction(entry: Entry, changed: dict[str, Any]) -> tuple[Operation, dict[str, Any]]:
+    """The act that keeps what was changed in the form of an entry."""
+    if entry.table == "photo":
+        return edit_photo, {"photo": entry.row, **changed}
+    if entry.table == "move":
+        return correct_move, {"move": entry.row, "values": changed}
+    if entry.table == "departure":
+        if "person" in changed:
+            changed["new_person"], changed["person"] = changed["person"]
+        return correct_departure, {"departure": entry.row, "values": changed}
+    return edit_entry, {"table": entry.table, "row": entry.row, "values": changed}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,6 @@ from coilbook.operations.weighing import weigh
 from coilbook.reads.animal_rows import AnimalPage
 from coilbook.reads.people import people
 from coilbook.reads.places import all_places
-from coilbook.records.ids import PersonId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import (
     CleaningExtent,
@@ -43,11 +42,10 @@ Values = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """An act ready to run; `person` is a name that is not in the book yet and goes in first, as `details.person`."""
+    """An act ready to run."""
 
     operation: Operation
     arguments: dict[str, Any]
-    person: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +73,8 @@ SIGNS = options(*Sign)
 TAGS = options(*WeightTag)
 EXTENTS = options(*CleaningExtent, keys="SF")
 ANGLES = options(*PhotoAngle)
+MOVE_REASONS = options(*MoveReason)
+TURN_KINDS = options(*DepartureKind, keys="SDLXR")
 PREY_STATES = options(*PreyState)
 
 
@@ -159,7 +159,7 @@ def _move_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
         Ask("place", translated("To"), "known", hint=hint, known=slots),
         Ask("return_by", translated("Back by"), "later", hint=translated("stays")),
         when(),
-        Ask("reason", translated("Why"), "choice", MoveReason.UNSAID, span=3, options=options(*MoveReason)),
+        Ask("reason", translated("Why"), "choice", MoveReason.UNSAID, span=3, options=MOVE_REASONS),
         note(3),
     )
 
@@ -217,10 +217,9 @@ def _turn_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
     away = page.who.status in (Status.SOLD, Status.LOAN, Status.LOST)
     needed = translated("Choose what became of the animal.")
     names = tuple((p.name, p.id) for p in people(desk.collection))
-    kinds = options(*DepartureKind, keys="SDLXR")
     start = DepartureKind.RETURNED if away else None
     return (
-        Ask("kind", translated("What became of it"), "choice", start, span=3, options=kinds, required=needed),
+        Ask("kind", translated("What became of it"), "choice", start, span=3, options=TURN_KINDS, required=needed),
         Ask("person", translated("Who"), "person", hint=translated("buyer, borrower"), known=names),
         Ask("price", translated("Price"), "money", hint=translated("not said")),
         when(),
@@ -231,15 +230,10 @@ def _turn_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
 
 def _turn(page: AnimalPage, v: Values) -> Call:
     name, person = v["person"]
-    details = DepartureDetails(at=v["at"], person=person, price=v["price"], reason=v["reason"], note=v["note"])
-    arguments = {"animal": page.who.id, "details": details}
-    return Call(_TURNS[v["kind"]], arguments, person=name if person is None else "")
-
-
-def with_person(call: Call, person: PersonId) -> Call:
-    """The same act, once the person is in the book."""
-    details = replace(call.arguments["details"], person=person)
-    return Call(call.operation, {**call.arguments, "details": details})
+    details = DepartureDetails(
+        at=v["at"], person=person, new_person=name, price=v["price"], reason=v["reason"], note=v["note"]
+    )
+    return Call(_TURNS[v["kind"]], {"animal": page.who.id, "details": details})
 
 
 LOG_KINDS: tuple[LogKind, ...] = (

@@ -8,16 +8,14 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from coilbook.operations.people import add_person
 from coilbook.reads.animal_rows import AnimalPage
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import CoilbookError
-from coilbook.records.vocabulary import PersonRole
 from coilbook.ui.animal.asking import AskingRoom
 from coilbook.ui.animal.choice_strip import ChoiceStrip, Option
 from coilbook.ui.animal.entry_form import EntryForm
-from coilbook.ui.animal.log_kinds import LOG_KINDS, Call, LogKind, with_person
+from coilbook.ui.animal.log_kinds import LOG_KINDS, LogKind
 from coilbook.ui.desk import Desk
 from coilbook.wording.language import translated
 
@@ -140,17 +138,7 @@ class LogPanel(QWidget):
         except CoilbookError as error:
             form.refuse(self._desk.render(error.message))
             return
-        if call.person:
-            self._add_person_first(call)
-        else:
-            self.room.run(call.operation, self._done, **call.arguments)
-
-    def _add_person_first(self, call: Call) -> None:
-        def known(outcome: Outcome[Any]) -> None:
-            named = with_person(call, outcome.value)
-            self.room.run(named.operation, self._done, **named.arguments)
-
-        self.room.run(add_person, known, name=call.person, role=PersonRole.BUYER)
+        self.room.run(call.operation, self._done, **call.arguments)
 
     def _done(self, outcome: Outcome[Any]) -> None:
         self._forget_open()

@@ -248,7 +248,7 @@ class AnimalMargin:
         )
 
     # --- other things --------------------------------------------------------------------------------------
-    def entry(self, entry: Entry, may_edit: bool) -> MarginContent:
+    def entry(self, entry: Entry, may_edit: bool, may_take_out: bool) -> MarginContent:
         """An entry of the timeline."""
         facts = [Fact(translated("when"), self._whole_day(entry))]
         if entry.who:
@@ -256,6 +256,7 @@ class AnimalMargin:
         links: list[MarginLink] = []
         if may_edit:
             links.append(MarginLink(translated("Correct it (Enter)"), self.ways.correct))
+        if may_take_out:
             links.append(MarginLink(translated("Take it out (Del)"), self.ways.take_out))
         links.append(MarginLink(translated("History of this animal"), self.ways.history))
         rests = (

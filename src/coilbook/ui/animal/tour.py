@@ -40,6 +40,11 @@ def tour_states(screen: AnimalScreen) -> list[State]:
         if entry is not None:
             screen.correct(entry)
 
+    def correct_move() -> None:
+        move = next((e for e in screen.body.timeline.shown if e.table == "move"), None)
+        if move is not None:
+            screen.correct(move)
+
     states: list[State] = [
         ("log", after(screen.log)),
         ("log-feeding", after(lambda: screen.log("feeding"))),
@@ -50,6 +55,7 @@ def tour_states(screen: AnimalScreen) -> list[State]:
         ("correct-line", after(screen.body.head.genetics.edit)),
         ("narrowed", after(lambda: screen.body.timeline.begin_narrowing("weighed"))),
         ("correct-entry", after(correct_entry)),
+        ("correct-move", after(correct_move)),
     ]
     return states + [(name, _opener(screen, animal)) for name, animal in examples(screen.desk.collection).items()]
 

@@ -11,8 +11,8 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout
 
 from coilbook.operations.animals import delete_animal
-from coilbook.operations.entries import edit_entry, remove_entry
-from coilbook.operations.photos import edit_photo, remove_photo
+from coilbook.operations.entries import remove_entry
+from coilbook.operations.photos import remove_photo
 from coilbook.reads.animal_chart import series_of
 from coilbook.reads.animal_examples import busiest
 from coilbook.reads.animal_page import animal_page
@@ -25,7 +25,7 @@ from coilbook.ui.animal.among import Among
 from coilbook.ui.animal.body import AnimalBody
 from coilbook.ui.animal.commands import animal_commands, log_command
 from coilbook.ui.animal.edit_in_place import EditInPlace
-from coilbook.ui.animal.edit_kinds import EDIT_ASKS, asks_for
+from coilbook.ui.animal.edit_kinds import CORRECTABLE, EDIT_ASKS, asks_for, correction
 from coilbook.ui.animal.entry_form import EntryForm
 from coilbook.ui.animal.line_keeper import LineKeeper
 from coilbook.ui.animal.margin import AnimalMargin, Ways
@@ -211,7 +211,7 @@ class AnimalScreen(Screen):
     # --- entries -------------------------------------------------------------------------------------------
     def correct(self, entry: Entry) -> None:
         """Open the form that corrects an entry, above the timeline."""
-        asks = asks_for(entry, self.desk.style)
+        asks = asks_for(entry, self.desk)
         if asks is None:
             self.desk.notices.tell(say("An entry of this kind is taken back through History (Ctrl H)."))
             return
@@ -233,10 +233,9 @@ class AnimalScreen(Screen):
         changed = {name: values[name] for name in form.changed()}
         if not changed:
             self._leave_edit()
-        elif entry.table == "photo":
-            self.body.editing.run(edit_photo, self._edited, photo=entry.row, **changed)
         else:
-            self.body.editing.run(edit_entry, self._edited, table=entry.table, row=entry.row, values=changed)
+            operation, arguments = correction(entry, changed)
+            self.body.editing.run(operation, self._edited, **arguments)
 
     def _edited(self, _outcome: Outcome[Any]) -> None:
         self._leave_edit()
@@ -312,7 +311,7 @@ class AnimalScreen(Screen):
         margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
         entry, relative = self.body.timeline.entry, self.body.family.relative
         if self._focus == "entry" and entry is not None:
-            return margin.entry(entry, entry.table in EDIT_ASKS)
+            return margin.entry(entry, entry.table in CORRECTABLE, entry.table in EDIT_ASKS)
         if self._focus == "relative" and relative is not None:
             return margin.relative(relative)
         return margin.of(self._focus)
