@@ -34,17 +34,6 @@ def tour_states(screen: AnimalScreen) -> list[State]:
 
         return go
 
-    def correct_entry() -> None:
-        screen.body.timeline.to_list()
-        entry = screen.body.timeline.entry
-        if entry is not None:
-            screen.correct(entry)
-
-    def correct_move() -> None:
-        move = next((e for e in screen.body.timeline.shown if e.table == "move"), None)
-        if move is not None:
-            screen.correct(move)
-
     states: list[State] = [
         ("log", after(screen.log)),
         ("log-feeding", after(lambda: screen.log("feeding"))),
@@ -54,10 +43,17 @@ def tour_states(screen: AnimalScreen) -> list[State]:
         ("why-weight", after(lambda: screen.body.strip.go("weight"))),
         ("correct-line", after(screen.body.head.genetics.edit)),
         ("narrowed", after(lambda: screen.body.timeline.begin_narrowing("weighed"))),
-        ("correct-entry", after(correct_entry)),
-        ("correct-move", after(correct_move)),
+        ("correct-entry", after(lambda: _correct(screen))),
+        ("correct-move", after(lambda: _correct(screen, "move"))),
     ]
     return states + [(name, _opener(screen, animal)) for name, animal in examples(screen.desk.collection).items()]
+
+
+def _correct(screen: AnimalScreen, table: str = "") -> None:
+    """Open the form of the newest entry, or the newest of a kind."""
+    entry = next((e for e in screen.body.timeline.shown if table in ("", e.table)), None)
+    if entry is not None:
+        screen.correct(entry)
 
 
 def tour_papers(screen: AnimalScreen, folder: Path) -> list[Path]:
