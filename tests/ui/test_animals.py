@@ -15,6 +15,7 @@ from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import record_shed
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.undo import undo_last
+from coilbook.reads import herd as herd_module
 from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId
 from coilbook.records.quantities import Mass
@@ -403,3 +404,20 @@ def test_only_who_finds_a_taken_slot_moves_for_the_reason_answered(
     list_window.foot.choose(1)
     assert screen.acts.form is None
     assert filled.book.read("SELECT reason FROM move ORDER BY id DESC LIMIT 2") == [("unsaid",), ("temporary",)]
+
+
+def test_after_a_large_act_a_small_book_is_read_anew_without_looking_through_the_journal(
+    screen: AnimalsScreen, filled: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Taking an import back leaves few animals and a journal whose reading would hold the window."""
+    monkeypatch.setattr(herd_module, "MANY_ROWS", 3)
+    for number in range(4):
+        add_animal(filled.book, details=AnimalDetails(keeper_id=f"N-{number}"))
+    reader = filled.book._readers.connection()
+    asked: list[str] = []
+    reader.set_trace_callback(asked.append)
+    screen.refresh(Changes(everything=True))
+    reader.set_trace_callback(None)
+    assert asked
+    assert not [sql for sql in asked if "FROM change" in sql]
+    assert {"N-0", "N-3"} <= set(shown(screen))

@@ -58,12 +58,19 @@ class HerdAtDesk(QObject):
         """An act is committed, by this window or another program."""
         if self.herd is None:
             return
-        if not self._is_small() and self.herd.is_far_behind(self._desk.collection):
-            self._read_beside()
+        if self.herd.is_far_behind(self._desk.collection):
+            self._read_anew()
             return
         touched = self.herd.advance(self._desk.collection)
         if touched is None or touched or changes.touches("place", "setting"):
             self.changed.emit(touched)
+
+    def _read_anew(self) -> None:
+        """So much was written that looking for whom it touched would take longer than reading everyone."""
+        if self._is_small():
+            self._take(load(self._desk.collection))
+        else:
+            self._read_beside()
 
     def _is_small(self) -> bool:
         return animal_count(self._desk.collection) < SMALL_BOOK
