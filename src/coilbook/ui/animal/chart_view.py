@@ -26,7 +26,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from coilbook.drawing.weight_chart import Dot, Frame, Layout, Series, View, lay_out, recent_view, whole_view
 from coilbook.records.quantities import GRAMS_PER_OUNCE, MassUnit
-from coilbook.ui.parts.shapes import paint_shape
+from coilbook.ui.parts.shapes import paint_shapes
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.chart_words import mass_label, time_label
 from coilbook.wording.language import translated
@@ -274,9 +274,12 @@ class ChartView(QWidget):
         for row in (layout.meals, layout.sheds):
             # neighbours keep their gap as long as they can: far out, marks shrink before they run together
             side = min(self._theme.px(15), max(layout.mark_room(row) * 1.5, self._theme.px(8)))
+            boxes: dict[str, list[QRectF]] = {}
             for mark in row:
                 box = QRectF(mark.x - side / 2, mark.y - side / 2, side, side)
-                paint_shape(painter, mark.name, box, self._theme)
+                boxes.setdefault(mark.name, []).append(box)
+            for name, places in boxes.items():
+                paint_shapes(painter, name, places, self._theme)
 
 
 def _distance(dot: Dot, place: QPointF) -> float:

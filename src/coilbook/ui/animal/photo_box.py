@@ -3,7 +3,18 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QFontMetrics, QImage, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QFontMetrics,
+    QIcon,
+    QImage,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from coilbook.reads.animal_facts import day_of
@@ -39,9 +50,15 @@ class PhotoBox(QWidget):
         self._at = -1
         self._small: dict[str, QImage] = {}
         self._trouble: dict[str, str] = {}
+        #: drawn once for its colours and size
+        self._icon: QIcon | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        desk.theme.changed.connect(self.updateGeometry)
+        desk.theme.changed.connect(self._follow_theme)
+
+    def _follow_theme(self) -> None:
+        self._icon = None
+        self.updateGeometry()
 
     def show_pictures(self, pictures: tuple[Picture, ...], cover: int | None) -> None:
         """Show an animal's photos: the one chosen for the cover, else the newest; a photo in view stays in view."""
@@ -188,7 +205,9 @@ class PhotoBox(QWidget):
             )
             side = theme.px(28)
             place = QRect(round(frame.center().x() - side / 2), round(frame.top()) + theme.px(18), side, side)
-            icon(theme, "image-plus", "second", 28).paint(painter, place)
+            if self._icon is None:
+                self._icon = icon(theme, "image-plus", "second", 28)
+            self._icon.paint(painter, place)
         painter.setFont(theme.font(BODY))
         painter.setPen(theme.colour("second"))
         inner = frame.adjusted(theme.px(10), theme.px(36), -theme.px(10), -theme.px(10))

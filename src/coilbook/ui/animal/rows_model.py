@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
 
-from coilbook.ui.parts.table import CellRole
+from coilbook.ui.parts.table import CellLook, CellRole, LooksModel
 
 Index = QModelIndex | QPersistentModelIndex
 RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
@@ -26,11 +26,28 @@ class Cell:
     right: bool = False
     whole: str = ""
 
+    @property
+    def look(self) -> CellLook:
+        """What of it is painted."""
+        return CellLook(self.text, self.bold, self.token, self.shape, self.after, self.right)
+
 
 Cells = tuple[Cell, ...]
+#: what each role asks of a cell
+_SAYS: dict[int, Callable[[Cell], object]] = {
+    int(Qt.ItemDataRole.DisplayRole): lambda cell: cell.text,
+    int(Qt.ItemDataRole.ToolTipRole): lambda cell: cell.whole or cell.text or None,
+    int(Qt.ItemDataRole.AccessibleTextRole): lambda cell: " ".join(part for part in (cell.text, cell.after) if part),
+    int(Qt.ItemDataRole.TextAlignmentRole): lambda cell: RIGHT if cell.right else None,
+    int(CellRole.WHOLE): lambda cell: cell.whole or cell.text or None,
+    int(CellRole.BOLD): lambda cell: cell.bold,
+    int(CellRole.TOKEN): lambda cell: cell.token,
+    int(CellRole.SHAPE): lambda cell: cell.shape,
+    int(CellRole.AFTER): lambda cell: cell.after,
+}
 
 
-class RowsModel(QAbstractTableModel):
+class RowsModel(LooksModel):
     """Asks for the cells of a row once, when it comes into sight."""
 
     def __init__(self, columns: int) -> None:
@@ -52,6 +69,10 @@ class RowsModel(QAbstractTableModel):
             self._made[row] = self._make(row)
         return self._made[row][column]
 
+    def look(self, row: int, column: int) -> CellLook:
+        """How a cell is painted."""
+        return self.cell(row, column).look
+
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
         return 0 if parent.isValid() else self._count
 
@@ -61,21 +82,5 @@ class RowsModel(QAbstractTableModel):
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if not index.isValid():
             return None
-        cell = self.cell(index.row(), index.column())
-        if role == Qt.ItemDataRole.DisplayRole:
-            return cell.text
-        if role in (Qt.ItemDataRole.ToolTipRole, CellRole.WHOLE):
-            return cell.whole or cell.text or None
-        if role == Qt.ItemDataRole.AccessibleTextRole:
-            return " ".join(part for part in (cell.text, cell.after) if part)
-        if role == Qt.ItemDataRole.TextAlignmentRole:
-            return RIGHT if cell.right else None
-        return {
-            CellRole.BOLD: cell.bold,
-            CellRole.TOKEN: cell.token,
-            CellRole.SHAPE: cell.shape,
-            CellRole.AFTER: cell.after,
-        }.get(CellRole(role)) if role in _OWN else None  # fmt: skip
-
-
-_OWN = {int(role) for role in CellRole}
+        say = _SAYS.get(int(role))
+        return None if say is None else say(self.cell(index.row(), index.column()))

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
 
 from coilbook.intake.layout import STRUCTURE
 from coilbook.intake.plan import ImportPlan
 from coilbook.intake.planned import PlanRow
 from coilbook.intake.tiers import Tier
 from coilbook.ui.importing.words import TIER_LOOK, becomes, tier_word
-from coilbook.ui.parts.table import CellRole
+from coilbook.ui.parts.table import CellLook, CellRole, LooksModel
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
 Index = QModelIndex | QPersistentModelIndex
 COLUMNS = ("Row", "How it stands", "Animal", "Becomes", "In the sheet")
+_SAID = (Qt.ItemDataRole.DisplayRole, CellRole.SHAPE, CellRole.TOKEN, CellRole.BOLD)
 
 
-class PlanTable(QAbstractTableModel):
+class PlanTable(LooksModel):
     """Rows in the order of the sheet; titles and headers are left out."""
 
     def __init__(self, style: Style) -> None:
@@ -51,19 +52,26 @@ class PlanTable(QAbstractTableModel):
             return translated(COLUMNS[section])
         return None
 
+    def look(self, row: int, column: int) -> CellLook:
+        """How a cell is painted."""
+        shown = self._rows[row]
+        text = self._text(shown, column)
+        if column == 1:
+            shape, token = TIER_LOOK[shown.tier][:2]
+            return CellLook(text, token=token, shape=shape)
+        return CellLook(text, bold=column == 2, token="second" if column in (0, 4) else "ink")
+
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        row, column = self._rows[index.row()], index.column()
+        if role not in _SAID:
+            return None
+        look = self.look(index.row(), index.column())
         if role == Qt.ItemDataRole.DisplayRole:
-            return self._text(row, column)
-        if role == CellRole.SHAPE and column == 1:
-            return TIER_LOOK[row.tier][0]
+            return look.text
+        if role == CellRole.SHAPE:
+            return look.shape or None
         if role == CellRole.TOKEN:
-            if column == 1:
-                return TIER_LOOK[row.tier][1]
-            return "second" if column in (0, 4) else "ink"
-        if role == CellRole.BOLD:
-            return column == 2
-        return None
+            return look.token
+        return look.bold
 
     def _text(self, row: PlanRow, column: int) -> str:
         if column == 0:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPaintEvent, QPen, QPolygonF
@@ -39,18 +39,27 @@ Draw = Callable[[QPainter, QRectF, QColor], None]
 
 def paint_shape(painter: QPainter, name: str, box: QRectF, theme: Theme, colour: QColor | None = None) -> None:
     """Paint the shape `name` in the middle of `box`; an unknown name paints nothing."""
+    paint_shapes(painter, name, (box,), theme, colour)
+
+
+def paint_shapes(
+    painter: QPainter, name: str, boxes: Sequence[QRectF], theme: Theme, colour: QColor | None = None
+) -> None:
+    """Paint one shape in the middle of each of several boxes of the same size."""
     draw = SHAPES.get(name)
-    if draw is None:
+    if draw is None or not boxes:
         return
-    side = min(box.width(), box.height(), theme.px(16))
-    square = QRectF(0, 0, side, side)
-    square.moveCenter(box.center())
+    side = min(boxes[0].width(), boxes[0].height(), theme.px(16))
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
     chosen = colour if colour is not None else theme.colour(_TOKEN.get(name, "second"))
-    painter.setPen(QPen(chosen, max(side / 10, 1.2)))
-    draw(painter, square, chosen)
+    pen = QPen(chosen, max(side / 10, 1.2))
+    for box in boxes:
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(pen)
+        square = QRectF(0, 0, side, side)
+        square.moveCenter(box.center())
+        draw(painter, square, chosen)
     painter.restore()
 
 

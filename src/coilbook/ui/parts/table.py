@@ -5,9 +5,10 @@ Rows are painted by one delegate from roles of the model; `data()` must be a loo
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from enum import IntEnum
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -39,6 +40,26 @@ class CellRole(IntEnum):
     WHOLE = Qt.ItemDataRole.UserRole + 5
 
 
+@dataclass(frozen=True, slots=True)
+class CellLook:
+    """Everything that is painted of a cell."""
+
+    text: str | None
+    bold: bool = False
+    token: str = "ink"
+    shape: str = ""
+    after: str = ""
+    right: bool = False
+
+
+class LooksModel(QAbstractTableModel):
+    """A model that says all of a cell at once: six questions through Qt for each cell cost more than its painting."""
+
+    def look(self, row: int, column: int) -> CellLook:
+        """How a cell looks."""
+        raise NotImplementedError
+
+
 class RowPainter(QStyledItemDelegate):
     """Paints one cell; screens with pictures in their rows derive from it and override `paint_content`."""
 
@@ -65,46 +86,33 @@ class RowPainter(QStyledItemDelegate):
 
     def paint_content(self, painter: QPainter, box: QRect, index: Index, in_focus: bool) -> None:
         """Shape, text, then what stands after it, elided to the cell."""
-        shape = index.data(CellRole.SHAPE)
-        if shape:
+        look = _look_of(index)
+        if look.shape:
             side = self.theme.px(16)
-            paint_shape(painter, shape, QRectF(box.left(), box.top(), side, box.height()), self.theme)
+            paint_shape(painter, look.shape, QRectF(box.left(), box.top(), side, box.height()), self.theme)
             box = box.adjusted(side + self.theme.px(4), 0, 0, 0)
-        text = index.data(Qt.ItemDataRole.DisplayRole)
-        if text is None:
+        if look.text is None:
             return
-        token = index.data(CellRole.TOKEN) or "ink"
-        bold = bool(index.data(CellRole.BOLD))
-        if in_focus and token == "clay":
+        if in_focus and look.token == "clay":
             # clay on the tint is only 4.3:1; the shape stays clay, the words turn to bold ink
-            token, bold = "ink", True
-        self.paint_words(painter, box, (str(text), index.data(CellRole.AFTER)), (token, bold), index)
+            look = replace(look, token="ink", bold=True)
+        self.paint_words(painter, box, look)
 
-    def paint_words(
-        self,
-        painter: QPainter,
-        box: QRect,
-        words: tuple[str, str | None],
-        look: tuple[str, bool],
-        index: Index,
-    ) -> None:
+    def paint_words(self, painter: QPainter, box: QRect, look: CellLook) -> None:
         """Text in one token and weight, aligned as the model says."""
-        token, bold = look
-        font = self.theme.font(BODY, bold=bold)
+        font = self.theme.font(BODY, bold=look.bold)
         metrics = QFontMetrics(font)
         painter.setFont(font)
-        painter.setPen(self.theme.colour(token))
-        given = index.data(Qt.ItemDataRole.TextAlignmentRole)
-        right = given is not None and bool(Qt.AlignmentFlag(int(given)) & Qt.AlignmentFlag.AlignRight)
-        side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
-        shown = metrics.elidedText(words[0], Qt.TextElideMode.ElideRight, box.width())
+        painter.setPen(self.theme.colour(look.token))
+        side = Qt.AlignmentFlag.AlignRight if look.right else Qt.AlignmentFlag.AlignLeft
+        shown = metrics.elidedText(look.text or "", Qt.TextElideMode.ElideRight, box.width())
         painter.drawText(box, side | Qt.AlignmentFlag.AlignVCenter, shown)
-        if words[1]:
+        if look.after:
             rest = box.adjusted(metrics.horizontalAdvance(shown) + self.theme.px(6), 0, 0, 0)
             plain = self.theme.font(BODY)
             painter.setFont(plain)
             painter.setPen(self.theme.colour("second"))
-            after = QFontMetrics(plain).elidedText(words[1], Qt.TextElideMode.ElideRight, rest.width())
+            after = QFontMetrics(plain).elidedText(look.after, Qt.TextElideMode.ElideRight, rest.width())
             painter.drawText(rest, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, after)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
@@ -114,6 +122,23 @@ class RowPainter(QStyledItemDelegate):
         extra = metrics.horizontalAdvance(str(after)) + self.theme.px(6) if after else 0
         shape = self.theme.px(20) if index.data(CellRole.SHAPE) else 0
         return QSize(metrics.horizontalAdvance(text) + extra + shape + self.theme.px(22), self.theme.px(ROW_HEIGHT))
+
+
+def _look_of(index: Index) -> CellLook:
+    """What the model says of a cell, at once or role by role."""
+    model = index.model()
+    if isinstance(model, LooksModel):
+        return model.look(index.row(), index.column())
+    text, after = index.data(Qt.ItemDataRole.DisplayRole), index.data(CellRole.AFTER)
+    given = index.data(Qt.ItemDataRole.TextAlignmentRole)
+    return CellLook(
+        None if text is None else str(text),
+        bool(index.data(CellRole.BOLD)),
+        index.data(CellRole.TOKEN) or "ink",
+        index.data(CellRole.SHAPE) or "",
+        str(after) if after else "",
+        given is not None and bool(Qt.AlignmentFlag(int(given)) & Qt.AlignmentFlag.AlignRight),
+    )
 
 
 class TableView(QTableView):
