@@ -9,14 +9,17 @@ import pytest
 from coilbook.operations.asks import Asks
 from coilbook.operations.corrections import correct_departure, correct_move
 from coilbook.operations.departures import DepartureDetails, die, lend, return_animal, sell
+from coilbook.operations.entries import edit_entry
+from coilbook.operations.feeding import Prey, offer_feeding
 from coilbook.operations.moving import move_animal
 from coilbook.operations.people import add_person
 from coilbook.operations.places import add_rack, edit_place
 from coilbook.operations.undo import undo_last
+from coilbook.operations.weighing import weigh
 from coilbook.reads.places import place_labelled
 from coilbook.records.message import Refusal
-from coilbook.records.quantities import Money
-from coilbook.records.vocabulary import DepartureKind, MoveReason, Status
+from coilbook.records.quantities import Mass, Money
+from coilbook.records.vocabulary import DepartureKind, FeedingResult, MoveReason, Status
 from coilbook.records.when import day
 from tests.operations.conftest import Room, content
 
@@ -176,3 +179,24 @@ def test_a_sale_to_somebody_new_is_one_act(room: Room) -> None:
     assert room.book.read("SELECT count(*) FROM person WHERE role = 'buyer'") == [(1,)]
     undo_last(room.book)
     assert room.book.read("SELECT count(*) FROM person WHERE role = 'buyer'") == [(0,)]
+
+
+@pytest.mark.parametrize("mass", [Mass(0), Mass(-10)])
+def test_a_weight_of_nothing_is_refused_in_a_sentence(room: Room, mass: Mass) -> None:
+    ((row,),) = room.book.read("SELECT id FROM weight WHERE animal_id = ?", (room.female,))
+    with pytest.raises(Refusal, match="more than nothing"):
+        edit_entry(room.book, table="weight", row=row, values={"mass_dg": mass})
+    with pytest.raises(Refusal, match="more than nothing"):
+        weigh(room.book, animal=room.female, mass=mass)
+
+
+def test_a_meal_of_no_piece_or_no_weight_is_refused_in_a_sentence(room: Room) -> None:
+    meal = offer_feeding(room.book, animal=room.female, result=FeedingResult.TAKEN).value
+    with pytest.raises(Refusal, match="at least one piece, not 0"):
+        edit_entry(room.book, table="feeding", row=meal, values={"pieces": 0})
+    with pytest.raises(Refusal, match="more than nothing"):
+        edit_entry(room.book, table="feeding", row=meal, values={"prey_dg": Mass(0)})
+    with pytest.raises(Refusal, match="at least one piece, not 0"):
+        offer_feeding(room.book, animal=room.male, prey=Prey(pieces=0))
+    edit_entry(room.book, table="feeding", row=meal, values={"prey_dg": None, "pieces": 2})
+    assert room.book.read("SELECT pieces, prey_dg FROM feeding") == [(2, None)]

@@ -22,6 +22,18 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.quantities import Mass, Money
 from coilbook.records.vocabulary import FeedingResult, Sex, Status
 from coilbook.ui.animal.among import Among
+from coilbook.ui.animal.choice_strip import Option
+from coilbook.ui.animal.log_kinds import (
+    ANGLES,
+    MOVE_REASONS,
+    PREY_STATES,
+    REASONS,
+    RESULTS,
+    SHED_KINDS,
+    SIGNS,
+    TAGS,
+    TURN_KINDS,
+)
 from coilbook.ui.desk import Desk
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.notices import NoticeKind
@@ -189,6 +201,47 @@ def test_a_note_of_several_lines(page: AnimalScreen, press: Callable[..., None],
     assert isinstance(_focus(), QPlainTextEdit)
     press(Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     assert page.desk.collection.read_one("SELECT text FROM note") == ("Pushes her bowl over.\nEvery night.",)
+
+
+def test_why_not_is_asked_only_of_a_meal_that_was_not_taken(
+    page: AnimalScreen, press: Callable[..., None], qtbot: QtBot
+) -> None:
+    page.log("feeding")
+    form = page.body.log.form
+    assert form is not None and not form.rows["reason"].isVisible()
+    press(Key.Key_R)
+    assert form.rows["reason"].isVisible()
+    form.rows["reason"].editor.setFocus()
+    press(Key.Key_G)
+    form.rows["result"].editor.setFocus()
+    press(Key.Key_T)
+    assert not form.rows["reason"].isVisible()
+    press(Key.Key_Return)
+    assert page.desk.collection.read("SELECT result, reason FROM feeding") == [("taken", "")]
+    feeding = next(e for e in page.body.timeline.shown if e.table == "feeding")
+    page.correct(feeding)
+    form = page.body.editing.form
+    assert form is not None and not form.rows["reason"].isVisible()
+    press(Key.Key_R)
+    form.rows["reason"].editor.setFocus()
+    press(Key.Key_B)
+    press(Key.Key_Return)
+    assert page.desk.collection.read("SELECT result, reason FROM feeding") == [("refused", "blue")]
+
+
+def test_a_sign_is_logged_by_the_letter_it_has_in_a_round(page: AnimalScreen, press: Callable[..., None]) -> None:
+    page.log("sign")
+    press(Key.Key_Z)
+    press(Key.Key_Return)
+    assert page.desk.collection.read("SELECT sign FROM sign_seen") == [("wheeze",)]
+
+
+@pytest.mark.parametrize(
+    "choices", [SIGNS, REASONS, TAGS, ANGLES, MOVE_REASONS, PREY_STATES, RESULTS, TURN_KINDS, SHED_KINDS]
+)
+def test_every_choice_of_a_form_has_a_letter_of_its_own(choices: tuple[Option, ...]) -> None:
+    letters = [option.key for option in choices]
+    assert all(letters) and len(set(letters)) == len(letters)
 
 
 def test_a_new_buyer_goes_into_the_book_with_the_sale(

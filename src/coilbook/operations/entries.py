@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from enum import Enum
 
 from coilbook.operations.at_hand import animal_at_hand, happened
-from coilbook.operations.feeding import check_reason
+from coilbook.operations.feeding import check_meal, check_reason
+from coilbook.operations.weighing import check_mass
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
@@ -53,9 +54,13 @@ def edit_entry(collection: Collection, *, table: str, row: int, values: Mapping[
         if unknown:
             raise Refusal(say("{columns} cannot be changed here.", columns=", ".join(sorted(unknown))))
         if model is Feeding:
+            mass = plain.get("prey_dg")
+            check_meal(_number(plain.get("pieces", 1)), None if mass is None else _number(mass))
             plain |= _following(act, row, plain)
         elif model is Regurgitation and "at" in plain:
             _check_after_meal(act, row, str(plain["at"]))
+        elif model is Weight and "mass_dg" in plain:
+            check_mass(_number(plain["mass_dg"]))
         elif model is Note and not str(plain.get("text", "x")).strip():
             raise Refusal(say("A note needs words."))
         if plain:
@@ -124,3 +129,7 @@ def _plain(act: ActInHand, column: str, value: object) -> object:
     if isinstance(value, Enum):
         return value.value
     return int(value) if isinstance(value, bool) else value
+
+
+def _number(value: object) -> int:
+    return value if isinstance(value, int) else 0

@@ -150,6 +150,7 @@ def write_offer(
 ) -> FeedingId:
     """The row of an offer, inside an act."""
     check_reason(result, reason)
+    check_meal(prey.pieces, prey.mass.decigrams if prey.mass else None)
     return FeedingId(
         act.insert(
             Feeding,
@@ -183,6 +184,14 @@ def _close(act: ActInHand, feeding: FeedingId, result: FeedingResult, reason: Re
     closed = max(moment, str(at))
     act.update(Feeding, feeding, result=result.value, reason=reason.value if reason else "", closed_at=closed)
     return str(keeper_id)
+
+
+def check_meal(pieces: int, mass_dg: int | None) -> None:
+    """Refuse a meal of no piece, or of no weight when it was weighed."""
+    if pieces < 1:
+        raise Refusal(say("A meal is at least one piece, not {pieces}.", pieces=pieces))
+    if mass_dg is not None and mass_dg <= 0:
+        raise Refusal(say("A weight is more than nothing; leave it empty when nothing was weighed."))
 
 
 def check_reason(result: FeedingResult, reason: RefusalReason | None) -> None:

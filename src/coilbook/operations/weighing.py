@@ -9,7 +9,7 @@ from coilbook.operations.at_hand import happened, living_here
 from coilbook.operations.settings import settings_in
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, WeightId
-from coilbook.records.message import say
+from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import Act, WeightTag
 from coilbook.records.when import moment_from
@@ -41,6 +41,7 @@ def weigh(
     with collection.act(Act.WEIGH) as act:
         found = living_here(act, animal)
         moment = happened(act, at)
+        check_mass(mass.decigrams)
         if not (sure or doubted):
             _ask_when_far(act, found.keeper_id, animal, mass, moment)
         row = write_weight(act, animal, moment, mass, tag=tag, typed=typed, note=note, doubted=doubted)
@@ -61,6 +62,7 @@ def write_weight(
     doubted: bool = False,
 ) -> WeightId:
     """The row of a weight, inside an act."""
+    check_mass(mass.decigrams)
     return WeightId(
         act.insert(
             Weight,
@@ -73,6 +75,12 @@ def write_weight(
             doubted=int(doubted),
         )
     )
+
+
+def check_mass(decigrams: int) -> None:
+    """Refuse a weight of nothing, in tenths of a gram."""
+    if decigrams <= 0:
+        raise Refusal(say("A weight is more than nothing; take the entry out if nothing was weighed."))
 
 
 def _ask_when_far(act: ActInHand, keeper_id: str, animal: AnimalId, mass: Mass, moment: str) -> None:

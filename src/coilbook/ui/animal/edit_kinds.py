@@ -40,6 +40,7 @@ from coilbook.ui.animal.log_kinds import (
     SIGNS,
     TAGS,
     TURN_KINDS,
+    why_not,
 )
 from coilbook.ui.desk import Desk, Operation
 from coilbook.ui.typed import money_text
@@ -68,7 +69,10 @@ def _feeding(row: Stored, style: Style) -> tuple[Ask, ...]:
     mass = style.mass(row["prey_dg"]) if row["prey_dg"] else ""
     return (
         _choice("result", translated("How it went"), row, FeedingResult, RESULTS),
-        _choice("reason", translated("Why not"), row, RefusalReason, (Option(translated("no reason"), ""), *REASONS)),
+        why_not(
+            RefusalReason(row["reason"]) if row["reason"] else None,
+            (Option(translated("no reason"), "", "X"), *REASONS),
+        ),
         Ask("prey", translated("Prey"), start=row["prey"]),
         Ask("prey_dg", translated("Prey weight"), "mass", mass),
         Ask("pieces", translated("Pieces"), "count", str(row["pieces"])),

@@ -31,6 +31,9 @@ class Ask:
     #: words to complete from, and what they stand for
     known: tuple[tuple[str, Any], ...] = ()
     required: str = ""
+    #: shown only while the choice of this name is one of `only_for`
+    only_with: str = ""
+    only_for: frozenset[Any] = frozenset()
 
 
 class EntryForm(InlineForm):
@@ -42,6 +45,20 @@ class EntryForm(InlineForm):
         for ask in asks:
             self.add(ask.name, ask.words, self._editor(ask), hint=ask.hint, span=ask.span)
         self._first = self._typed()
+        for ask in asks:
+            if ask.only_with:
+                other = self.rows[ask.only_with].editor
+                assert isinstance(other, ChoiceStrip)
+                other.chosen.connect(self._show_fitting)
+        self._show_fitting()
+
+    def _show_fitting(self, _chosen: object = None) -> None:
+        for ask in self._asks:
+            self.rows[ask.name].setVisible(self._asked(ask))
+
+    def _asked(self, ask: Ask) -> bool:
+        """False for a field that has no meaning beside what was chosen in another."""
+        return not ask.only_with or _shown(self.rows[ask.only_with].editor) in ask.only_for
 
     def _editor(self, ask: Ask) -> QWidget:
         if ask.kind == "choice":
@@ -75,7 +92,7 @@ class EntryForm(InlineForm):
     def changed(self) -> set[str]:
         """Names of the fields that differ from how the form began."""
         now = self._typed()
-        return {name for name, value in now.items() if value != self._first[name]}
+        return {a.name for a in self._asks if self._asked(a) and now[a.name] != self._first[a.name]}
 
     def half_typed(self) -> list[str]:
         """What differs from how the form began: texts as typed, choices by the head of their field."""
@@ -89,7 +106,7 @@ class EntryForm(InlineForm):
         read: dict[str, Any] = {}
         for ask in self._asks:
             try:
-                read[ask.name] = self._read(ask)
+                read[ask.name] = self._read(ask) if self._asked(ask) else None
             except Refusal as wrong:
                 self.refuse(self._desk.render(wrong.message), ask.name)
                 return None

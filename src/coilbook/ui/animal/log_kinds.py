@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +35,7 @@ from coilbook.records.vocabulary import (
 from coilbook.ui.animal.choice_strip import Option
 from coilbook.ui.animal.entry_form import Ask
 from coilbook.ui.desk import Desk, Operation
+from coilbook.ui.round import keys as round_keys
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
 
@@ -65,17 +67,24 @@ def options(*members: Any, keys: str = "") -> tuple[Option, ...]:
     return tuple(Option(words(m), m, letters[n].strip()) for n, m in enumerate(members))
 
 
+def _keys(members: Iterable[StrEnum], by_member: Mapping[Any, str]) -> str:
+    """The letters a round has for these, in the order of the vocabulary."""
+    return "".join(by_member.get(member, " ") for member in members)
+
+
+#: results that leave a meal uneaten, which is what a reason is for
+UNEATEN = frozenset({FeedingResult.REFUSED, FeedingResult.STRUCK, FeedingResult.NOT_OFFERED})
 #: letters of the results, the same as in the round (a letter is a result)
 RESULTS = options(*FeedingResult, keys="LTARKN")
-REASONS = options(*RefusalReason)
+REASONS = options(*RefusalReason, keys=_keys(RefusalReason, {r.reason: r.key for r in round_keys.REASONS}))
 SHED_KINDS = options(*ShedKind, keys="BKCIE")
-SIGNS = options(*Sign)
-TAGS = options(*WeightTag)
+SIGNS = options(*Sign, keys=_keys(Sign, {s.seen: s.key for s in round_keys.SIGNS}))
+TAGS = options(*WeightTag, keys="EMGLN")
 EXTENTS = options(*CleaningExtent, keys="SF")
-ANGLES = options(*PhotoAngle)
-MOVE_REASONS = options(*MoveReason)
+ANGLES = options(*PhotoAngle, keys="TSBHLN")
+MOVE_REASONS = options(*MoveReason, keys="PCQLSWN")
 TURN_KINDS = options(*DepartureKind, keys="SDLXR")
-PREY_STATES = options(*PreyState)
+PREY_STATES = options(*PreyState, keys="FPL")
 
 
 def when() -> Ask:
@@ -88,11 +97,18 @@ def note(span: int = 2) -> Ask:
     return Ask("note", translated("Note"), span=span)
 
 
+def why_not(start: RefusalReason | None, choices: tuple[Option, ...]) -> Ask:
+    """The choice of a reason, shown while the result is one that has a reason."""
+    return Ask(
+        "reason", translated("Why not"), "choice", start, span=3, options=choices, only_with="result", only_for=UNEATEN
+    )
+
+
 def _feeding_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
     who = page.who
     return (
         Ask("result", translated("How it went"), "choice", FeedingResult.TAKEN, span=3, options=RESULTS),
-        Ask("reason", translated("Why not"), "choice", None, span=3, options=REASONS),
+        why_not(None, REASONS),
         Ask("prey", translated("Prey"), hint=who.prey_kind or translated("medium rat")),
         Ask("mass", translated("Prey weight"), "mass", hint=translated("not weighed")),
         Ask("pieces", translated("Pieces"), "count", "1"),

@@ -290,14 +290,14 @@ class AnimalScreen(Screen):
     def may_leave(self) -> bool:
         if not self.body.log.dirty and not self.body.half_typed():
             return True
-        self.desk.notices.warn(say("Something typed here is not kept yet. Enter keeps it, Esc lets it go."))
+        self.desk.notices.warn(say("Something typed here is not kept yet. Enter keeps it, Esc leaves it."))
         return False
 
     def foot_hint(self) -> str:
         if self.page is None:
             return translated("`Esc` back")
         if self.body.busy:
-            return translated("`Enter` keeps  `Esc` lets go  `Tab` next field")
+            return translated("`Enter` keeps  `Esc` leaves  `Tab` next field")
         beside = translated("`PgUp` `PgDn` {place}").format(place=self.among.words()) if self.among.many else ""
         parts = [translated("`Enter` log  `F2` correct"), beside, translated("`Esc` back")]
         return "  ".join(part for part in parts if part)

@@ -276,7 +276,7 @@ class AnimalsScreen(Screen):
         count = self.table.count_selected()
         if count > 1:
             return translated(
-                "{n} selected:  `Ctrl E` edits all  `Ctrl M` moves  `Ctrl C` copies  `Ctrl L` labels  `Esc` lets go"
+                "{n} selected:  `Ctrl E` edits  `Ctrl M` moves  `Ctrl C` copies  `Ctrl L` labels  `Esc` selects none"
             ).format(n=self.desk.style.number(count))
         return translated(
             "In focus:  `Enter` opens  `Space` selects  `Ctrl F` to the line  `Ctrl E` edits all selected"
