@@ -1,0 +1,200 @@
+"""Two parents at one locus, and what the doubt about them does to their young.
+
+The doubt is kept as *cases*: what both parents are is settled once for the whole clutch, so a chance over several
+hatchlings is a mixture over the cases, never a power of the mean. Cases that treat the question alike are merged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from coilbook.genetics.states import Bools, Floats, LocusStates
+from coilbook.records.vocabulary import Sex
+
+#: a pair of parents less likely than this is a rounding remnant of inference, not a possibility
+NEVER = 1e-13
+#: two chances that agree to this many places are one
+PLACES = 12
+
+
+@lru_cache(maxsize=512)
+def laid(states: LocusStates) -> Floats:
+    """(S, S, S) law of a fertile egg by [sire, dam, egg], the genotypes that cannot hatch included."""
+    if states.alive.all():
+        return states.transmission
+    hatching = tuple(replace(look, lethal=False) for look in states.locus.looks)
+    return LocusStates(replace(states.locus, looks=hatching), states.system).transmission
+
+
+@dataclass(frozen=True, eq=False)
+class PairLocus:
+    """One locus of a pairing: `joint` (S, S) is the law of [sire state, dam state], with everything known.
+
+    Raises ValueError for a law that does not sum to 1.
+    """
+
+    states: LocusStates
+    joint: Floats
+
+    def __post_init__(self) -> None:
+        size = len(self.states.states)
+        if self.joint.shape != (size, size) or not abs(float(self.joint.sum()) - 1) < 1e-6:
+            raise ValueError(f"{self.states.locus.key}: the joint law of the parents is not a law")
+
+    @property
+    def key(self) -> str:
+        """The key of the locus."""
+        return self.states.locus.key
+
+    @cached_property
+    def cases(self) -> npt.NDArray[np.intp]:
+        """(K, 2) the pairs of [sire state, dam state] that are possible."""
+        return np.argwhere(self.joint > NEVER)
+
+    @cached_property
+    def weights(self) -> Floats:
+        """(K,) the chances of the cases; they sum to 1."""
+        weights = self.joint[self.cases[:, 0], self.cases[:, 1]]
+        return np.asarray(weights / weights.sum())
+
+    @cached_property
+    def young(self) -> Floats:
+        """(K, S) the law of a hatched child in each case (0 throughout where none can hatch)."""
+        return np.asarray(self.states.transmission[self.cases[:, 0], self.cases[:, 1]])
+
+    @cached_property
+    def alive(self) -> Floats:
+        """(K,) the chance that a fertile egg has a genotype that can hatch."""
+        eggs = laid(self.states)[self.cases[:, 0], self.cases[:, 1]]
+        return np.asarray(eggs[:, self.states.alive].sum(axis=1))
+
+    @cached_property
+    def sexes(self) -> Floats:
+        """(K, 2) the chance of a male, of a female, twice: 1 and 1 unless a sex cannot hatch."""
+        if self.states.locus.linkage is None:
+            return np.ones((len(self.cases), 2))
+        return np.stack([2 * self.young[:, self._male].sum(axis=1), 2 * self.young[:, self._female].sum(axis=1)], 1)
+
+    @cached_property
+    def _male(self) -> Bools:
+        return self.states.of_sex(Sex.MALE)
+
+    @cached_property
+    def _female(self) -> Bools:
+        return self.states.of_sex(Sex.FEMALE)
+
+    def chance(self, mask: Bools) -> Floats:
+        """(K, 2) the chance that a son, that a daughter has a state of `mask` (S,), in each case."""
+        if self.states.locus.linkage is None:
+            alike = self.young[:, mask].sum(axis=1)
+            return np.stack([alike, alike], axis=1)
+        both = [self.young[:, mask & of_sex].sum(axis=1) for of_sex in (self._male, self._female)]
+        shares = self.sexes / 2
+        return np.asarray(np.divide(np.stack(both, axis=1), shares, out=np.zeros_like(shares), where=shares > 0))
+
+    @cached_property
+    def mean_young(self) -> Floats:
+        """(2, S) the law of a son's, of a daughter's state, over all cases."""
+        if self.states.locus.linkage is None:
+            law = self.weights @ self.young
+            return np.stack([law, law])
+        sums = np.stack([self.weights @ np.where(of_sex, self.young, 0.0) for of_sex in (self._male, self._female)])
+        totals = sums.sum(axis=1, keepdims=True)
+        return np.asarray(np.divide(sums, totals, out=np.zeros_like(sums), where=totals > 0))
+
+    def can_give(self, mask: Bools) -> tuple[Bools, Bools]:
+        """(K,), (K,) whether the sire, whether the dam of each case could give such young with a mate that is possible.
+
+        A parent "carries it" in the sense of a pairing: with the other as it should be, the look can fall.
+        """
+        law = self.states.transmission[:, :, mask].sum(axis=2) > NEVER
+        sires, dams = np.unique(self.cases[:, 0]), np.unique(self.cases[:, 1])
+        return law[:, dams].any(axis=1)[self.cases[:, 0]], law[sires, :].any(axis=0)[self.cases[:, 1]]
+
+
+@dataclass(frozen=True, eq=False)
+class Cases:
+    """The cases of a pairing for one question about a hatchling ("is it Clown?").
+
+    `weight` (K,) sums to 1; `each` (K,) the chance of a hatchling; `alive` (K,) that a fertile egg can hatch;
+    `sire`, `dam` (K,) whether that parent carries what it takes.
+    """
+
+    weight: Floats
+    each: Floats
+    alive: Floats
+    sire: Bools
+    dam: Bools
+
+    def where(self, keep: Bools) -> Cases | None:
+        """These cases alone, their weights made to sum to 1; None where none is possible."""
+        total = float(self.weight[keep].sum())
+        if total <= 0:
+            return None
+        return Cases(self.weight[keep] / total, self.each[keep], self.alive[keep], self.sire[keep], self.dam[keep])
+
+    @property
+    def per_egg(self) -> Floats:
+        """(K,) the chance of a fertile egg to become such a hatchling, were every egg that can hatch to hatch."""
+        return self.alive * self.each
+
+
+def mixed(parts: Iterable[tuple[float, Cases]]) -> Cases:
+    """The cases of a pairing whose sire is one of several, one sire for the whole clutch: (his weight, his cases)."""
+    listed = [(weight, cases) for weight, cases in parts if weight > 0]
+    total = sum(weight for weight, _ in listed)
+    return Cases(
+        np.concatenate([cases.weight * (weight / total) for weight, cases in listed]),
+        *(
+            np.concatenate([getattr(cases, name) for _, cases in listed])
+            for name in ("each", "alive", "sire", "dam")  # the order of the fields
+        ),
+    )
+
+
+def cases_of(loci: Iterable[PairLocus], masks: dict[str, Bools], sex: Sex | None = None) -> Cases:
+    """The cases for "a hatchling with a state of `masks[locus]` at every locus named" (and of `sex`, if given).
+
+    Loci are independent given the parents; loci on the sex chromosomes share the sex of the hatchling, and are
+    otherwise taken as independent of each other. Every locus counts towards the eggs that cannot hatch.
+    """
+    weight, table = np.ones(1), np.array([[1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0]])
+    for locus in loci:
+        mask = masks.get(locus.key)
+        if mask is None and locus.states.alive.all():
+            continue
+        weight, table = _times(weight, table, *_rows(locus, mask))
+    son, daughter, males, females, alive, sire, dam = table.T
+    total = males + females
+    wanted = (males * son if sex is not Sex.FEMALE else 0.0) + (females * daughter if sex is not Sex.MALE else 0.0)
+    each = np.divide(wanted, total, out=np.zeros_like(total), where=total > 0)
+    return Cases(weight, each, alive, sire > 0.5, dam > 0.5)
+
+
+def _rows(locus: PairLocus, mask: Bools | None) -> tuple[Floats, Floats]:
+    """The cases of one locus as (weights, columns son, daughter, males, females, alive, sire, dam)."""
+    asked = locus.states.alive if mask is None else mask
+    sire, dam = locus.can_give(asked)
+    columns = np.column_stack([locus.chance(asked), locus.sexes, locus.alive, sire, dam])
+    return _merged(locus.weights, columns)
+
+
+def _times(weight: Floats, table: Floats, other: Floats, columns: Floats) -> tuple[Floats, Floats]:
+    """All pairs of two independent sets of cases, multiplied column by column."""
+    if len(other) == 1:
+        return weight, table * columns
+    both = (table[:, None, :] * columns[None, :, :]).reshape(-1, table.shape[1])
+    return _merged((weight[:, None] * other[None, :]).ravel(), both)
+
+
+def _merged(weight: Floats, table: Floats) -> tuple[Floats, Floats]:
+    """Equal rows as one, their weights added."""
+    if len(weight) == 1:
+        return weight, table
+    _, first, of = np.unique(np.round(table, PLACES), axis=0, return_index=True, return_inverse=True)
+    return np.bincount(of.ravel(), weights=weight, minlength=len(first)).astype(np.float64), table[first]
