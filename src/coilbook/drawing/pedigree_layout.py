@@ -1,0 +1,164 @@
+"""Where the cards, lines and marks of a family picture stand, in plain pixels: one geometry for screen and paper.
+
+Laws, which the tests hold it to: no card on another, no line through a card it does not belong to, two lines never run
+along one another upright, every parent right of its young, and with `before` the order of what was there stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from coilbook.drawing.family import Certainty, FamilyPicture
+from coilbook.drawing.layered import inserted, ordered, placed
+from coilbook.drawing.pedigree_lines import Gap, gap_of
+from coilbook.drawing.pedigree_nodes import Nodes, NodeSizes
+
+
+@dataclass(frozen=True, slots=True)
+class CardSize:
+    """Sizes in pixels: a card, the place of an unknown parent, and the room between them."""
+
+    width: int = 200
+    height: int = 92
+    unknown_height: int = 40
+    #: between the parents of one animal
+    pair_gap: int = 8
+    #: between others
+    gap: int = 24
+    #: least room between columns
+    column_gap: int = 44
+    #: the room a "possible 66%" takes beside its line
+    word_width: int = 84
+    #: between upright lines, and between the ends of lines at one card
+    track: int = 8
+    #: between the two ends of a loop
+    loop_gap: int = 32
+
+
+#: cards of the whole collection's map
+MAP_SIZE = CardSize(width=132, height=44, pair_gap=8, gap=12, column_gap=36, track=6, loop_gap=6)
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """An animal, or (key below 0) the place of an unknown parent; `column` counts from the left."""
+
+    key: int
+    column: int
+    x: int
+    y: int
+    width: int
+    height: int
+
+    @property
+    def middle(self) -> int:
+        """Half way down."""
+        return self.y + self.height // 2
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """Straight pieces of a line of descent: `points` joined one to the next; whose young, which parent (0: shared)."""
+
+    points: tuple[tuple[int, int], ...]
+    certainty: Certainty
+    young: tuple[int, ...]
+    parent: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """The chance of a possible parent: the words end at `x` and stand on `y`."""
+
+    x: int
+    y: int
+    percent: int
+
+
+@dataclass(frozen=True, slots=True)
+class LoopMark:
+    """A disc with a number where a loop ends, middle at (x, y)."""
+
+    x: int
+    y: int
+    number: int
+    key: int
+
+
+@dataclass(frozen=True)
+class PedigreeLayout:
+    """Everything that is drawn. `column_x` the left edge of each column; `order` the keys of each, downwards."""
+
+    cards: tuple[Card, ...]
+    wires: tuple[Wire, ...]
+    words: tuple[Word, ...]
+    loops: tuple[LoopMark, ...]
+    column_x: tuple[int, ...]
+    width: int
+    height: int
+    order: tuple[tuple[int, ...], ...] = ()
+    by_key: Mapping[int, Card] = field(default_factory=dict)
+
+
+def lay_out(picture: FamilyPicture, size: CardSize, before: Sequence[Sequence[int]] | None = None) -> PedigreeLayout:
+    """Lay a family out. `before` are columns of keys whose order is kept (`PedigreeLayout.order` of an earlier one)."""
+    nodes = Nodes(
+        picture, NodeSizes(size.height, size.unknown_height, size.pair_gap, size.gap, size.track, size.loop_gap)
+    )
+    layers = nodes.layers()
+    columns = inserted(layers, nodes.known(before)) if before is not None else ordered(layers)
+    upper = placed(layers, columns)
+    gaps = [gap_of(nodes.trunks(column, upper), size.track) for column in range(len(columns) - 1)]
+    column_x = [0]
+    for gap in gaps:
+        column_x.append(column_x[-1] + size.width + _room(gap, size))
+    cards = tuple(
+        Card(nodes.key[node], number, column_x[number], upper[node], size.width, nodes.height(node))
+        for number, column in enumerate(columns)
+        for node in column
+        if node < nodes.real
+    )
+    wires, words = _lines(gaps, column_x, nodes, size)
+    return PedigreeLayout(
+        cards=cards,
+        wires=tuple(wires),
+        words=tuple(words),
+        loops=tuple(
+            LoopMark(card.x - size.track * 2, card.middle, picture.loops[card.key], card.key)
+            for card in cards
+            if card.key in picture.loops
+        ),
+        column_x=tuple(column_x),
+        width=column_x[-1] + size.width,
+        height=max((card.y + card.height for card in cards), default=0),
+        order=tuple(tuple(nodes.key[n] for n in column if n < nodes.real) for column in columns),
+        by_key={card.key: card for card in cards},
+    )
+
+
+def _room(gap: Gap, size: CardSize) -> int:
+    """How wide a gap must be for its upright lines and words."""
+    return max(size.column_gap, size.track * (gap.tracks + 3) + (size.word_width if gap.words else 0))
+
+
+def _lines(gaps: Sequence[Gap], column_x: Sequence[int], nodes: Nodes, size: CardSize) -> tuple[list[Wire], list[Word]]:
+    """Every line in its pieces: from the young, upright, to each parent; and the chances beside doubtful ones."""
+    wires, words = [], []
+    for number, gap in enumerate(gaps):
+        edge = column_x[number] + size.width
+        room = column_x[number + 1] - edge - (size.word_width if gap.words else 0)
+        first = edge + (room - size.track * (gap.tracks - 1)) // 2
+        for trunk, track in zip(gap.trunks, gap.track):
+            x = first + size.track * track
+            sure, young = trunk.certainty, trunk.young
+            for end in trunk.left:
+                start = edge if end.node < nodes.real else column_x[number]
+                wires.append(Wire(((start, end.y), (x, end.y)), sure, young))
+            if trunk.bottom > trunk.top:
+                wires.append(Wire(((x, trunk.top), (x, trunk.bottom)), sure, young))
+            for end in trunk.right:
+                wires.append(Wire(((x, end.y), (column_x[number + 1], end.y)), sure, young, nodes.key[end.node]))
+                if sure is Certainty.POSSIBLE and end.node < nodes.real:
+                    words.append(Word(column_x[number + 1] - 4, end.y - 4, end.percent))
+    return wires, words

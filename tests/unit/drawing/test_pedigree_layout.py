@@ -1,0 +1,280 @@
+"""The laws of a family picture, on any family: right generations, nothing on anything, each line its own, stable."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coilbook.drawing.family import Certainty, FamilyPicture, Member, tree_of, whole_families
+from coilbook.drawing.layered import Layers, crossings, ordered, placed
+from coilbook.drawing.pedigree_layout import MAP_SIZE, Card, CardSize, PedigreeLayout, lay_out
+
+SIZE = CardSize()
+SIZES = st.sampled_from([SIZE, MAP_SIZE])
+
+
+def family(*rows: tuple[int, int | None, tuple[tuple[int, int], ...]]) -> dict[int, Member]:
+    return {key: Member(key, dam, sires) for key, dam, sires in rows}
+
+
+@st.composite
+def families(draw: st.DrawFn, most: int = 24) -> dict[int, Member]:
+    members: dict[int, Member] = {}
+    for key in range(1, draw(st.integers(1, most)) + 1):
+        dam = draw(st.one_of(st.none(), st.integers(1, key - 1))) if key > 1 else None
+        others = [k for k in range(1, key) if k != dam]
+        count = min(draw(st.sampled_from([0, 1, 1, 1, 2, 3])), len(others))
+        sires = draw(st.permutations(others))[:count] if count else []
+        percents = {0: (), 1: (draw(st.sampled_from([100, 100, 70])),), 2: (66, 34), 3: (50, 30, 20)}[count]
+        members[key] = Member(key, dam, tuple(zip(sires, percents)))
+    return members
+
+
+def check(picture: FamilyPicture, layout: PedigreeLayout, members: dict[int, Member], size: CardSize) -> None:
+    nothing_on_anything(layout.cards, size)
+    by_key = layout.by_key
+    assert len(by_key) == len(layout.cards) == len({k for column in picture.columns for k in column})
+    for mating in picture.matings:
+        for parent, _ in mating.parents:
+            for young in mating.young:
+                assert by_key[parent].column > by_key[young].column
+    lines_keep_clear_of_cards(layout)
+    uprights_keep_apart(layout)
+    every_line_is_drawn(picture, layout)
+    for card in layout.cards:
+        assert card.x >= 0 and card.x + card.width <= layout.width and card.y >= 0
+        assert card.y + card.height <= layout.height
+
+
+def nothing_on_anything(cards: tuple[Card, ...], size: CardSize) -> None:
+    columns: dict[int, list[Card]] = {}
+    for card in cards:
+        columns.setdefault(card.x, []).append(card)
+    for column in columns.values():
+        for above, below in pairwise(sorted(column, key=lambda c: c.y)):
+            assert below.y - above.y - above.height >= size.pair_gap
+    for left, right in pairwise(sorted(columns)):
+        assert right - left >= size.width + size.column_gap
+
+
+def lines_keep_clear_of_cards(layout: PedigreeLayout) -> None:
+    for wire in layout.wires:
+        (x0, y0), (x1, y1) = wire.points
+        for card in layout.cards:
+            inside = max(x0, x1) > card.x and min(x0, x1) < card.x + card.width
+            assert not (inside and max(y0, y1) > card.y and min(y0, y1) < card.y + card.height)
+
+
+def uprights_keep_apart(layout: PedigreeLayout) -> None:
+    uprights = [w for w in layout.wires if w.points[0][0] == w.points[1][0]]
+    for one, other in combinations(uprights, 2):
+        if one.points[0][0] == other.points[0][0]:
+            (_, a0), (_, a1) = one.points
+            (_, b0), (_, b1) = other.points
+            assert a1 < b0 or b1 < a0
+
+
+def every_line_is_drawn(picture: FamilyPicture, layout: PedigreeLayout) -> None:
+    """From each young's right edge one walks along pieces of the line to each of its parents' left edge."""
+    pieces = {
+        sure: [_spots(w.points) for w in layout.wires if w.certainty is sure]
+        for sure in {mating.certainty for mating in picture.matings}
+    }
+    for mating in picture.matings:
+        for young in mating.young:
+            card = layout.by_key[young]
+            edge = {(card.x + card.width, y) for y in range(card.y, card.y + card.height)}
+            reached = _walk(edge, pieces[mating.certainty])
+            for parent, _ in mating.parents:
+                there = layout.by_key[parent]
+                assert reached & {(there.x, y) for y in range(there.y, there.y + there.height)}
+
+
+def _walk(start: set[tuple[int, int]], pieces: list[set[tuple[int, int]]]) -> set[tuple[int, int]]:
+    """Every spot reached along pieces that touch."""
+    reached, left = set(start), pieces
+    while touching := [piece for piece in left if piece & reached]:
+        left = [piece for piece in left if not piece & reached]
+        reached |= set().union(*touching)
+    return reached
+
+
+def _spots(points: tuple[tuple[int, int], ...]) -> set[tuple[int, int]]:
+    (x0, y0), (x1, y1) = points
+    return {(x, y) for x in range(min(x0, x1), max(x0, x1) + 1) for y in range(min(y0, y1), max(y0, y1) + 1)}
+
+
+@given(families(), SIZES, st.integers(1, 8), st.integers(0, 4), st.data())
+@settings(max_examples=200, deadline=None)
+def test_any_tree_keeps_the_laws(
+    members: dict[int, Member], size: CardSize, back: int, forward: int, data: st.DataObject
+) -> None:
+    focus = data.draw(st.sampled_from(sorted(members)))
+    picture = tree_of(members, focus, back, forward)
+    layout = lay_out(picture, size)
+    check(picture, layout, members, size)
+    assert layout.by_key[focus].column == picture.focus_column
+    for place, parent in picture.unknown.items():
+        assert layout.by_key[place].height == size.unknown_height
+        assert (members[parent.of].dam is None) if parent.dam else not members[parent.of].sires
+
+
+@given(families(), SIZES)
+@settings(max_examples=80, deadline=None)
+def test_any_map_keeps_the_laws_and_its_families_apart(members: dict[int, Member], size: CardSize) -> None:
+    pictures = whole_families(members)
+    shown = [k for picture in pictures for column in picture.columns for k in column]
+    related = {m.key for m in members.values() if m.parents} | {p for m in members.values() for p in m.parents}
+    assert sorted(shown) == sorted(related)
+    home = {k: n for n, picture in enumerate(pictures) for column in picture.columns for k in column}
+    for picture in pictures:
+        check(picture, lay_out(picture, size), members, size)
+    for member in members.values():
+        assert len({home[key] for key in (member.key, *member.parents) if key in home}) <= 1
+
+
+@given(families(most=14), st.data())
+@settings(max_examples=80, deadline=None)
+def test_one_animal_more_moves_no_other_to_another_place_in_the_order(
+    members: dict[int, Member], data: st.DataObject
+) -> None:
+    new = max(members) + 1
+    dam, sire = (data.draw(st.one_of(st.none(), st.sampled_from(sorted(members)))) for _ in range(2))
+    sires = ((sire, 100),) if sire is not None and sire != dam else ()
+    after = {**members, new: Member(new, dam, sires)}
+    for before in whole_families(members):
+        old = lay_out(before, MAP_SIZE)
+        keys = {k for column in old.order for k in column}
+        picture = next(p for p in whole_families(after) if any(k in keys for column in p.columns for k in column))
+        layout = lay_out(picture, MAP_SIZE, old.order)
+        check(picture, layout, after, MAP_SIZE)
+        moved = {layout.by_key[k].column - old.by_key[k].column for k in keys}
+        assert len(moved) == 1
+        for old_column, by in ((column, moved.copy().pop()) for column in old.order):
+            number = old.by_key[old_column[0]].column + by
+            assert [k for k in layout.order[number] if k in keys] == list(old_column)
+
+
+@given(families(), st.data())
+@settings(max_examples=100, deadline=None)
+def test_sorting_never_makes_more_crossings_and_keeps_every_node(
+    members: dict[int, Member], data: st.DataObject
+) -> None:
+    columns = [[0, 1, 2, 3], [4, 5, 6], [7, 8, 9, 10]]
+    right: list[list[int]] = [[] for _ in range(11)]
+    left: list[list[int]] = [[] for _ in range(11)]
+    for here, there in pairwise(columns):
+        for node in here:
+            for other in data.draw(st.lists(st.sampled_from(there), unique=True)):
+                right[node].append(other)
+                left[other].append(node)
+    layers = Layers(columns, left, right, [40] * 11, lambda _a, _b: 8)
+    found = ordered(layers)
+    assert [sorted(column) for column in found] == columns
+    assert crossings(found, right) <= crossings(columns, right)
+    upper = placed(layers, found)
+    assert min(upper) == 0
+    for column in found:
+        for above, below in pairwise(column):
+            assert upper[below] - upper[above] >= 48
+
+
+def test_crossings_by_hand() -> None:
+    assert crossings([[0, 1], [2, 3]], [[3], [2], [], []]) == 1
+    assert crossings([[0, 1], [2, 3]], [[2, 3], [2, 3], [], []]) == 1
+    assert crossings([[0, 1, 2], [3, 4, 5]], [[5], [4], [3], [], [], []]) == 3
+    assert crossings([[0, 1], [2, 3]], [[2], [3], [], []]) == 0
+
+
+#: a half-sib loop with a doubtful sire: numbers as in the animals' ids
+NAMED = family(
+    (1, None, ()), (2, None, ()), (3, None, ()), (4, None, ()), (5, None, ()),
+    (6, 2, ((1, 100),)), (7, 5, ((3, 66), (4, 34))), (8, None, ()), (9, 7, ((6, 100),)), (10, 8, ((6, 100),)),
+    (11, 10, ((9, 100),)),
+)  # fmt: skip
+
+
+def test_a_loop_is_drawn_once_and_marked() -> None:
+    picture = tree_of(NAMED, 11, 3, 0)
+    layout = lay_out(picture, SIZE)
+    assert picture.loops == {6: 1}
+    assert [mark.number for mark in layout.loops] == [1]
+    shared = layout.by_key[6]
+    entries = sorted({p[1] for w in layout.wires if w.parent == 6 for p in w.points if p[0] == shared.x})
+    assert [b - a for a, b in pairwise(entries)] == [32]
+    assert [layout.by_key[key].column for key in (11, 9, 10, 7, 6, 8, 3, 1)] == [0, 1, 1, 2, 2, 2, 3, 3]
+    assert {(p.of, p.dam) for p in picture.unknown.values()} == {(8, False), (8, True)}
+    assert sorted(word.percent for word in layout.words) == [34, 66]
+    dashed = {w.parent for w in layout.wires if w.certainty is Certainty.POSSIBLE and w.parent}
+    assert dashed == {3, 4}
+    # sires above dams, and nothing crosses
+    assert layout.by_key[9].y < layout.by_key[10].y
+    assert layout.by_key[3].y < layout.by_key[5].y
+
+
+def test_an_ancestor_reached_in_two_generations_stands_in_the_farther_one() -> None:
+    back_cross = family((1, None, ()), (2, None, ()), (3, 2, ((1, 100),)), (4, 3, ((1, 100),)))
+    picture = tree_of(back_cross, 4, 3, 0)
+    layout = lay_out(picture, SIZE)
+    assert [layout.by_key[key].column for key in (4, 3, 1)] == [0, 1, 2]
+    assert picture.loops == {1: 1}
+
+
+def test_full_sibs_as_parents_share_one_number() -> None:
+    sibs = family((1, None, ()), (2, None, ()), (3, 2, ((1, 100),)), (4, 2, ((1, 100),)), (5, 4, ((3, 100),)))
+    assert tree_of(sibs, 5, 3, 0).loops == {1: 1, 2: 1}
+
+
+def test_a_full_tree_of_ancestors_has_no_crossing() -> None:
+    level, members = [1], {}
+    at = 2
+    for _ in range(5):
+        above = []
+        for key in level:
+            members[key] = Member(key, at + 1, ((at, 100),))
+            above += [at, at + 1]
+            at += 2
+        level = above
+    members |= {key: Member(key) for key in level}
+    layout = lay_out(tree_of(members, 1, 5, 0), SIZE)
+    assert len(layout.cards) == 63
+    uprights = [w.points for w in layout.wires if w.points[0][0] == w.points[1][0]]
+    flats = [w.points for w in layout.wires if w.points[0][1] == w.points[1][1]]
+    for (x, top), (_, bottom) in uprights:
+        for (left, y), (right, _) in flats:
+            assert not (left < x < right and top < y < bottom)
+
+
+def test_a_bought_mate_stands_beside_its_first_mate() -> None:
+    line = family((1, None, ()), (2, None, ()), (3, 2, ((1, 100),)), (4, None, ()), (5, 3, ((4, 100),)))
+    (picture,) = whole_families(line)
+    assert [set(c) for c in picture.columns] == [{5}, {3, 4}, {1, 2}]
+
+
+def test_descendants_stand_to_the_left() -> None:
+    picture = tree_of(NAMED, 6, 1, 2)
+    assert picture.focus_column == 2
+    layout = lay_out(picture, SIZE)
+    assert [layout.by_key[key].column for key in (11, 9, 10, 6, 1, 2)] == [0, 1, 1, 2, 3, 3]
+
+
+@pytest.mark.parametrize("count", [2000])
+def test_a_large_family_is_laid_out_in_time_for_a_worker(count: int) -> None:
+    """Not a benchmark: a guard against an order of growth that would hold the reading worker for many seconds."""
+    import random
+    import time
+
+    chance = random.Random(4)
+    members = {key: Member(key) for key in range(1, 101)}
+    for key in range(101, count + 1):
+        low = max(1, key - 400)
+        dam, sire = chance.sample(range(low, key), 2)
+        dam, sire = dam - dam % 7 or 1, sire - sire % 23 or 2
+        members[key] = Member(key, dam, ((sire, 100),) if sire != dam else ())
+    began = time.perf_counter()
+    layouts = [lay_out(picture, MAP_SIZE) for picture in whole_families(members)]
+    assert sum(len(layout.cards) for layout in layouts) > count // 2
+    assert time.perf_counter() - began < 30
