@@ -88,6 +88,8 @@ class FlagKind(StrEnum):
     COUNT = "count"
     #: more than two alleles of one complex
     ALLELES = "alleles"
+    #: "proven" before a gene, without "het"
+    PROVEN = "proven"
     #: one gene said twice, in two ways
     TWICE = "twice"
     #: sexes of several animals

@@ -1,0 +1,278 @@
+"""Reads a catalogue from its TOML text and the keeper's own entries, which outrank what is shipped.
+
+A file has `[[gene]]`, `[[complex]]` (a locus of several genes), `[[pair]]` (what two alleles of a complex look like
+together), `[[caution]]` and `[[combination]]` tables; an own entry is a fragment with the same tables, and besides
+`[[line]]` (a keeper's word for a line of a gene) and `[[merge]]` (two names, one gene). `resources/species` shows all.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from coilbook.genetics.catalogue import Catalogue, Conflict, LineWord, line_gene
+from coilbook.genetics.catalogue_build import build, gene_of
+from coilbook.records.message import Refusal, say
+
+Raw = dict[str, Any]
+
+#: what a table may hold, and of it what it must
+_FIELDS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
+    "gene": (
+        frozenset({
+            "key", "name", "inheritance", "complex", "unsure_complex", "gene", "aliases", "description", "hides", "two",
+            "two_unseen", "two_lethal", "two_hides", "two_same_look", "needs_line", "provenance", "citation", "linkage",
+            "caution", "invented", "was",
+        }),
+        frozenset({"key"}),
+    ),
+    "complex": (frozenset({"key", "name", "description", "provenance", "citation", "linkage"}), frozenset({"key"})),
+    "pair": (
+        frozenset({"genes", "name", "aliases", "same_look", "unseen", "lethal", "hides", "provenance", "citation"}),
+        frozenset({"genes"}),
+    ),
+    "caution": (
+        frozenset({"genes", "text", "evidence", "provenance", "citation"}), frozenset({"genes", "text"}),
+    ),
+    "combination": (
+        frozenset({"key", "name", "aliases", "parts", "provenance", "citation"}), frozenset({"name", "parts"}),
+    ),
+    "line": (frozenset({"of", "words"}), frozenset({"of", "words"})),
+    "merge": (frozenset({"gene", "into"}), frozenset({"gene", "into"})),
+}  # fmt: skip
+_HEAD = frozenset({"format", "species", "name", "system", "provenance", "citation"})
+
+
+@dataclass(frozen=True, slots=True)
+class OwnEntry:
+    """One entry of the keeper's: a TOML fragment kept as text; a new one with the same `key` takes its place."""
+
+    key: str
+    text: str
+
+
+@dataclass
+class Tables:
+    """The tables of a catalogue while entries are laid over one another."""
+
+    head: Raw
+    genes: dict[str, Raw] = field(default_factory=dict)
+    complexes: dict[str, Raw] = field(default_factory=dict)
+    pairs: dict[tuple[str, str], Raw] = field(default_factory=dict)
+    cautions: list[Raw] = field(default_factory=list)
+    combinations: dict[str, Raw] = field(default_factory=dict)
+    lines: list[LineWord] = field(default_factory=list)
+    merged: dict[str, str] = field(default_factory=dict)
+    conflicts: list[Conflict] = field(default_factory=list)
+
+
+def read_catalogue(shipped: str, own: Iterable[OwnEntry] = ()) -> Catalogue:
+    """The catalogue of the shipped text with the keeper's entries laid over it, in their order.
+
+    An own entry that no longer fits the shipped text is left out and shown among the conflicts: an update never locks
+    a keeper out. Raises `Refusal` where the shipped text itself is wrong; `check_own` is strict about own entries.
+    """
+    entries = tuple(own)
+    try:
+        return _read(shipped, entries)
+    except Refusal:
+        if not entries:
+            raise
+    good: list[OwnEntry] = []
+    left_out: list[Conflict] = []
+    for entry in entries:
+        try:
+            _read(shipped, (*good, entry))
+        except Refusal as refusal:
+            left_out.append(Conflict(entry.key, "left out", str(refusal), entry.text))
+        else:
+            good.append(entry)
+    return _read(shipped, tuple(good), left_out)
+
+
+def check_own(entry: OwnEntry, shipped: str, own: Iterable[OwnEntry] = ()) -> Catalogue:
+    """The catalogue with `entry` added (or in the place of one with its key); raises `Refusal` when it does not fit."""
+    others = [other for other in own if other.key != entry.key]
+    before = read_catalogue(shipped, others)
+    after = _read(shipped, (*(o for o in others if not _is_left_out(before, o)), entry))
+    _refuse_taken_words(before, after)
+    return after
+
+
+def _is_left_out(catalogue: Catalogue, entry: OwnEntry) -> bool:
+    return any(conflict.what == "left out" and conflict.key == entry.key for conflict in catalogue.conflicts)
+
+
+def _refuse_taken_words(before: Catalogue, after: Catalogue) -> None:
+    """A word that means one gene today may not come to mean another by the way."""
+    owners = {word: gene.key for gene in before.genes.values() for word in (gene.name.casefold(), *gene.aliases)}
+    for gene in after.genes.values():
+        for word in (gene.name.casefold(), *gene.aliases):
+            owner = owners.get(word)
+            if owner is not None and after.current(owner) != gene.key and owner in after.genes:
+                name = after.genes[owner].name
+                raise Refusal(say("'{word}' already means {gene}. Merge the two, or choose another word.",
+                                  word=word, gene=name))  # fmt: skip
+
+
+def _read(shipped: str, own: tuple[OwnEntry, ...], left_out: Iterable[Conflict] = ()) -> Catalogue:
+    loaded = _loaded(shipped, say("the catalogue"))
+    head = {key: value for key, value in loaded.items() if not isinstance(value, list)}
+    if set(head) - _HEAD or not {"species", "name", "system"} <= set(head):
+        raise Refusal(say("The catalogue does not say of which species it is, or says things it may not."))
+    tables = Tables(head)
+    lay_over(tables, loaded, own=False)
+    for entry in own:
+        lay_over(tables, _loaded(entry.text, say("the entry {entry}", entry=entry.key)), own=True)
+    tables.conflicts.extend(left_out)
+    catalogue = build(tables)
+    catalogue = catalogue.with_lines(LineWord(tables.merged.get(line.of, line.of), line.words) for line in tables.lines)
+    return _with_line_fields(catalogue, tables)
+
+
+def _loaded(text: str, what: object) -> Raw:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise Refusal(say("{what} cannot be read: {why}", what=what, why=str(error))) from error
+
+
+def lay_over(tables: Tables, loaded: Mapping[str, Any], *, own: bool) -> None:
+    """Add the tables of one text to `tables`, over what is there. Raises `Refusal` at the first one that is wrong."""
+    for kind, entries in loaded.items():
+        if not isinstance(entries, list):
+            if own:
+                raise Refusal(say("An entry of your own has nothing called '{name}'.", name=kind))
+            continue
+        if kind not in _FIELDS or not all(isinstance(entry, dict) for entry in entries):
+            raise Refusal(say("The catalogue has no tables called '{name}'.", name=kind))
+        for entry in entries:
+            _check_fields(kind, entry)
+            _LAYERS[kind](tables, {**entry, "own": True} if own else dict(entry), own)
+
+
+def _check_fields(kind: str, entry: Raw) -> None:
+    allowed, needed = _FIELDS[kind]
+    name = str(entry.get("key") or entry.get("name") or entry.get("genes") or entry.get("words") or kind)
+    if unknown := sorted(set(entry) - allowed):
+        raise Refusal(say("{entry}: a {kind} has no '{field}'.", entry=name, kind=kind, field=unknown[0]))
+    if missing := sorted(needed - set(entry)):
+        raise Refusal(say("{entry}: a {kind} needs '{field}'.", entry=name, kind=kind, field=missing[0]))
+
+
+def _lay_gene(tables: Tables, entry: Raw, own: bool) -> None:
+    key = str(entry["key"])
+    key = tables.merged.get(key, key)
+    was = entry.pop("was", {})
+    before = tables.genes.get(key)
+    if before is None or not own:
+        if own and "inheritance" not in entry and any(line.key == key for line in tables.lines):
+            entry["line"] = True
+        elif missing := [name for name in ("name", "inheritance") if name not in entry]:
+            raise Refusal(say("{entry}: a {kind} needs '{field}'.", entry=key, kind="gene", field=missing[0]))
+        if before is not None:
+            raise Refusal(say("{entry} stands twice in the catalogue.", entry=key))
+        tables.genes[key] = entry
+        return
+    for name, value in entry.items():
+        shipped = before.get(name)
+        if name not in ("key", "own") and shipped is not None and shipped not in (value, was.get(name)):
+            tables.conflicts.append(Conflict(key, name, _shown(shipped), _shown(value)))
+    tables.genes[key] = {**before, **entry, "key": key}
+
+
+def _shown(value: object) -> str:
+    return ", ".join(map(_shown, value)) if isinstance(value, list) else str(value)
+
+
+def _lay_complex(tables: Tables, entry: Raw, own: bool) -> None:
+    before = tables.complexes.get(entry["key"], {})
+    if not before and "name" not in entry:
+        entry["name"] = entry["key"]
+    tables.complexes[entry["key"]] = {**before, **entry}
+
+
+def _lay_pair(tables: Tables, entry: Raw, own: bool) -> None:
+    genes = _pair_of(tables, entry)
+    before = tables.pairs.get(genes, {})
+    if own and before.get("name") and entry.get("name") and before["name"] != entry["name"]:
+        tables.conflicts.append(Conflict(" + ".join(genes), "name", str(before["name"]), str(entry["name"])))
+    tables.pairs[genes] = {**before, **entry, "genes": list(genes)}
+
+
+def _pair_of(tables: Tables, entry: Raw) -> tuple[str, str]:
+    genes = entry["genes"]
+    if not isinstance(genes, list) or len(genes) != 2:
+        raise Refusal(say("{genes}: a pair is of two genes.", genes=_shown(genes)))
+    first, second = sorted(tables.merged.get(str(gene), str(gene)) for gene in genes)
+    return first, second
+
+
+def _lay_caution(tables: Tables, entry: Raw, own: bool) -> None:
+    tables.cautions.append({**entry, "genes": list(_pair_of(tables, entry))})
+
+
+def _lay_combination(tables: Tables, entry: Raw, own: bool) -> None:
+    key = str(entry.get("key") or entry["name"]).casefold()
+    before = tables.combinations.get(key)
+    if own and before is not None and before["parts"] != entry["parts"]:
+        tables.conflicts.append(Conflict(key, "parts", _shown(before["parts"]), _shown(entry["parts"])))
+    tables.combinations[key] = {**entry, "key": key}
+
+
+def _lay_line(tables: Tables, entry: Raw, own: bool) -> None:
+    line = LineWord(str(entry["of"]), str(entry["words"]))
+    if not line.words.strip() or line.of not in tables.genes:
+        raise Refusal(say("'{words}' cannot be a line of {gene}.", words=line.words, gene=line.of))
+    tables.lines.append(line)
+
+
+def _lay_merge(tables: Tables, entry: Raw, own: bool) -> None:
+    gene, into = str(entry["gene"]), tables.merged.get(str(entry["into"]), str(entry["into"]))
+    lines = {line.key: line for line in tables.lines}
+    if gene == into or not {gene, into} <= {*tables.genes, *lines}:
+        raise Refusal(say("{gene} cannot be put into {other}: both must be in the catalogue.", gene=gene, other=into))
+    tables.merged.update({key: into for key, value in tables.merged.items() if value == gene})
+    tables.merged[gene] = into
+    if gene in lines:
+        tables.lines.remove(lines[gene])
+    gone = tables.genes.pop(gene, None)
+    kept = tables.genes.setdefault(into, {"key": into, "line": True})
+    words = [str(gone["name"]).casefold(), *gone.get("aliases", ())] if gone and "name" in gone else []
+    if gene in lines:
+        line = lines[gene]
+        words += [f"{line.of} {line.words}".casefold(), f"{line.words} {line.of}".casefold()]
+    kept["aliases"] = list(dict.fromkeys([*kept.get("aliases", ()), *words]))
+    tables.pairs = {genes: pair for genes, pair in tables.pairs.items() if gene not in genes}
+    for caution in tables.cautions:
+        caution["genes"] = sorted(into if each == gene else each for each in caution["genes"])
+    for combination in tables.combinations.values():
+        combination["parts"] = [[into if part == gene else part, doses] for part, doses in combination["parts"]]
+
+
+_LAYERS = {
+    "gene": _lay_gene,
+    "complex": _lay_complex,
+    "pair": _lay_pair,
+    "caution": _lay_caution,
+    "combination": _lay_combination,
+    "line": _lay_line,
+    "merge": _lay_merge,
+}
+
+
+def _with_line_fields(catalogue: Catalogue, tables: Tables) -> Catalogue:
+    """Lines with what else the keeper said of them: another name, more spellings, a description."""
+    changed = {
+        key: gene_of(raw, line_gene(catalogue.genes[catalogue.genes[key].line_of], _line_word(catalogue, key)))
+        for key, raw in tables.genes.items()
+        if raw.get("line") and key in catalogue.genes
+    }
+    return replace(catalogue, genes={**catalogue.genes, **changed}) if changed else catalogue
+
+
+def _line_word(catalogue: Catalogue, key: str) -> LineWord:
+    gene = catalogue.genes[key]
+    return LineWord(gene.line_of, gene.line)

@@ -1,0 +1,363 @@
+"""Goes through the tokens of a genetics text once and notes what is said of which gene (grammar: job.md 10.2).
+
+What "het" covers is a `Scope`; percentages are dealt out and contradictions settled by `notation_settle` afterwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from coilbook.genetics import notation_words as w
+from coilbook.genetics.catalogue import Catalogue, LineWord
+from coilbook.genetics.gene_names import GeneNames, Sort, Target
+from coilbook.genetics.notation_flags import NOTE, Asked
+from coilbook.genetics.notation_say import Saying
+from coilbook.genetics.notation_tokens import Kind, Token
+from coilbook.records.vocabulary import Sex
+
+_LONGEST_LINE = 3
+#: misspellings looked up in one text; a page of prose is no genetics
+_MOST_LOOKED_UP = 24
+
+
+class Parse:
+    """One pass over the tokens of `text`; the results are its public fields."""
+
+    def __init__(self, text: str, tokens: list[Token], catalogue: Catalogue, names: GeneNames, asked: Asked) -> None:
+        self._text = text
+        self._tokens = tokens
+        self._words = [t.text if t.kind in (Kind.WORD, Kind.NUMBER) else "" for t in tokens]
+        self._catalogue = catalogue
+        self._names = names
+        self._asked = asked
+        self._at = 0
+        self.saying = Saying(catalogue, asked)
+        self._looked_up = 0
+        self.remarks: list[int] = []
+        self.normal = False
+        self.sex: Sex | None = None
+        self.sex_sure = True
+        self._sex_at_hand = False
+
+    # ---- the walk
+
+    def run(self) -> None:
+        """Read all tokens."""
+        steps: dict[Kind, Callable[[Token], None]] = {
+            Kind.WORD: self._word,
+            Kind.NUMBER: self._number,
+            Kind.SOFT: self._soft,
+            Kind.HARD: self._hard,
+            Kind.DOUBT: self._doubt,
+            Kind.QUOTED: self._quoted,
+            Kind.SEX: self._sex_sign,
+            Kind.CROSS: self._other,
+            Kind.OTHER: self._other,
+        }
+        while self._at < len(self._tokens):
+            token = self._tokens[self._at]
+            was_sex, self._sex_at_hand = self._sex_at_hand, False
+            if token.kind is Kind.DOUBT and was_sex:
+                self.sex_sure = False
+                self._at += 1
+                continue
+            steps[token.kind](token)
+        self.saying.drop_before()
+        self.saying.settle_scope_end()
+
+    def _soft(self, token: Token) -> None:
+        self._at += 1
+
+    def _hard(self, token: Token) -> None:
+        self.saying.drop_before()
+        self.saying.end_scope()
+        self._at += 1
+
+    def _other(self, token: Token) -> None:
+        self.saying.unknown.append(self._at)
+        self._at += 1
+
+    def _quoted(self, token: Token) -> None:
+        self.remarks.append(self._at)
+        self._at += 1
+
+    def _sex_sign(self, token: Token) -> None:
+        self.sex = Sex.MALE if token.text == "♂" else Sex.FEMALE
+        self._sex_at_hand = True
+        self._at += 1
+
+    def _doubt(self, token: Token) -> None:
+        if self.saying.before.tokens:
+            self.saying.before.doubt = True
+        elif self.saying.last:
+            for mention in self.saying.last:
+                mention.doubtful = True
+        else:
+            self.saying.unknown.append(self._at)
+        self._at += 1
+
+    # ---- words
+
+    def _word(self, token: Token) -> None:
+        found = self._names.at(self._words, self._at)
+        if found is not None:
+            self._target(*found)
+        elif not self._keyword(token.text):
+            self._strange_word()
+
+    def _next(self, ahead: int = 1) -> str:
+        at = self._at + ahead
+        return self._words[at] if at < len(self._words) else ""
+
+    def _keyword(self, word: str) -> bool:
+        before = self.saying.before
+        if word in w.HET:
+            before.het = True
+        elif word in w.POSSIBLE_HET:
+            before.het = before.possible = True
+        elif word in w.POSSIBLE:
+            before.possible = True
+        elif word in w.COUNTED:
+            before.het, before.count = True, w.COUNTED[word]
+        elif word in w.COUNTED_LONG and self._next() in w.HET:
+            before.count = w.COUNTED_LONG[word]
+        elif word in w.SUPER:
+            before.super = True
+        elif word in w.VISUAL:
+            before.visual = True
+        elif word in w.PROVEN:
+            return self._proven()
+        elif word in w.NOT and (self._next() in w.HET or before.proven):
+            before.negative = True
+        else:
+            return self._plain_keyword(word)
+        before.tokens.append(self._at)
+        self._at += 1
+        return True
+
+    def _plain_keyword(self, word: str) -> bool:
+        if word in w.NORMAL or (word == "wild" and self._next() == "type"):
+            self.normal = True
+            self._at += 1 if word != "wild" else 2
+            return True
+        if word in w.MALE or word in w.FEMALE:
+            self.sex = Sex.MALE if word in w.MALE else Sex.FEMALE
+            self._sex_at_hand = True
+        elif word not in w.FILLER:
+            return False
+        self._at += 1
+        return True
+
+    def _proven(self) -> bool:
+        following = self._next()
+        goes_on = following in w.BEFORE_GENE or following in w.NOT or following in w.HET_MISSPELLED
+        if (
+            not goes_on
+            and self.saying.last
+            and self.saying.last[-1].scope is not None
+            and not self.saying.before.tokens
+        ):
+            for mention in self.saying.last:
+                mention.proven = True
+        else:
+            self.saying.before.proven = True
+            self.saying.before.tokens.append(self._at)
+        self._at += 1
+        return True
+
+    # ---- numbers
+
+    def _number(self, token: Token) -> None:
+        found = self._names.at(self._words, self._at)
+        if found is not None:
+            self._target(*found)
+            return
+        percents, width = self._percents()
+        if percents:
+            self._take_percents(percents, width)
+        elif not token.percent and self._is_sex_count(token.text):
+            self._at += 1
+        else:
+            self.saying.unknown.append(self._at)
+            self._at += 1
+
+    def _percents(self) -> tuple[list[int], int]:
+        """The percentages that begin here, "66%/50%" dealt out later, and how many tokens they take."""
+        at, found, signed = self._at, [], False
+        while at < len(self._tokens) and self._tokens[at].kind is Kind.NUMBER:
+            value = int(float(self._words[at])) if self._words[at].count(".") < 2 and len(self._words[at]) < 8 else 0
+            sign = self._tokens[at].percent
+            if not 1 <= value <= 100 or not (sign or self._words[at] in w.BARE_PERCENTAGES):
+                break
+            signed |= sign
+            found.append(value)
+            at += 1
+            if at + 1 < len(self._tokens) and self._tokens[at].text == "/" and self._words[at + 1]:
+                at += 1
+            else:
+                break
+        if found and self._tokens[at - 1].kind is Kind.SOFT:
+            at -= 1
+        following = self._words[at] if at < len(self._words) else ""
+        alone = following not in w.BEFORE_GENE and following not in w.HET_MISSPELLED
+        if alone and not signed:
+            return [], 0
+        return found, at - self._at
+
+    def _take_percents(self, percents: list[int], width: int) -> None:
+        at = self._at + width
+        following = self._words[at] if at < len(self._words) else ""
+        before_het = following in w.BEFORE_GENE or following in w.HET_MISSPELLED
+        ahead = self._names.at(self._words, at) if following else None
+        said = self.saying
+        last = said.last[-1] if said.last else None
+        carried = last if last is not None and last.scope is not None and not last.scope.negative else None
+        inside = self._tokens[self._at].inside and len(percents) == 1
+        if carried and len(percents) == 1 and not (before_het or inside) and ahead is not None and said.scope:
+            # "het clown 66% pied"
+            answer = self._asked.loose_percent(percents[0], said.name(carried.gene), self._word_name(ahead[0]))
+            if answer == "before":
+                ahead = None
+            else:
+                said.before.het = said.before.possible = True
+        if carried is not None and len(percents) == 1 and (inside or not (before_het or ahead)):
+            carried.percent = percents[0]
+        elif before_het or ahead is not None:
+            said.before.percents = percents
+            said.before.tokens.extend(range(self._at, at))
+        else:
+            said.unknown.extend(range(self._at, at))
+        self._at = at
+
+    def _is_sex_count(self, text: str) -> bool:
+        """True for "1.0" and its like at the beginning."""
+        parts = text.split(".")
+        if (
+            len(parts) not in (2, 3)
+            or any(len(part) > 2 for part in parts)
+            or self.saying.mentions
+            or self.sex is not None
+        ):
+            return False
+        counts = [int(part) for part in parts]
+        if sum(counts) != 1:
+            if sum(counts):
+                self._asked.several(text)
+            return bool(sum(counts))
+        self.sex = (Sex.MALE, Sex.FEMALE, Sex.UNSEXED)[counts.index(1)]
+        self._sex_at_hand = True
+        return True
+
+    # ---- words that are none
+
+    def _strange_word(self) -> None:
+        """A misspelling, a keeper's word for a line, or a remark."""
+        token = self._tokens[self._at]
+        if token.text in w.HET_MISSPELLED:
+            self._misspelled(Target(Sort.WORD, "het"), 1, (Target(Sort.WORD, "het"),))
+            return
+        found = self._near_here(self._at)
+        if found is not None:
+            self._misspelled(found[0][0], found[1], found[0])
+            return
+        end = self._at + 1
+        while end < len(self._tokens) and self._is_strange(end):
+            end += 1
+        if not self._line_before(end) and not self._line_after(end):
+            self.saying.unknown.extend(range(self._at, end))
+            self._at = end
+
+    def _near_here(self, at: int) -> tuple[tuple[Target, ...], int] | None:
+        if self._words[at] == w.LINE:
+            return None
+        for count in range(min(self._names.most_words, 3), 0, -1):
+            words = self._words[at : at + count]
+            if len(words) == count and all(words) and self._looked_up < _MOST_LOOKED_UP:
+                self._looked_up += 1
+                near = self._names.near(" ".join(words))
+                if near:
+                    return near, count
+        return None
+
+    def _is_strange(self, at: int) -> bool:
+        word = self._words[at]
+        if not word or self._tokens[at].percent or self._names.at(self._words, at) is not None:
+            return False
+        return word == w.LINE or (word not in w.KEYWORDS and word not in w.NOT and self._near_here(at) is None)
+
+    def _misspelled(self, target: Target, count: int, near: tuple[Target, ...]) -> None:
+        start, end = self._tokens[self._at].start, self._tokens[self._at + count - 1].end
+        answer = self._asked.spelling(self._text[start:end], near)
+        if answer == NOTE:
+            self.saying.unknown.extend(range(self._at, self._at + count))
+            self._at += count
+            return
+        target = next((one for one in near if one.value == answer), target)
+        if target.sort is not Sort.WORD:
+            self._target(target, count)
+        elif not self._keyword(target.key):
+            self._at += count
+
+    # ---- lines
+
+    def _needs_line(self, at: int) -> str:
+        found = self._names.at(self._words, at) if at < len(self._words) and self._words[at] else None
+        if found is None or found[0].sort is not Sort.GENE or not self._catalogue.genes[found[0].key].needs_line:
+            return ""
+        return found[0].key
+
+    def _line_before(self, end: int) -> bool:
+        """Strange words up to `end` directly before a gene that is kept in lines."""
+        gene = self._needs_line(end)
+        if not gene:
+            return False
+        words = self._words[self._at : end]
+        start = self._at
+        if w.LINE in words[:-1] and len(words) > _LONGEST_LINE:
+            start += words.index(w.LINE)
+        if end - start > _LONGEST_LINE:
+            return False
+        line = LineWord(gene, self._verbatim(start, end))
+        if w.LINE not in words and self._asked.own_line(line, self.saying.name(gene)) == NOTE:
+            return False
+        self.saying.unknown.extend(range(self._at, start))
+        found = self._names.at(self._words, end)
+        assert found is not None
+        self._at = end
+        self._target(Target(Sort.GENE, self.saying.take_line(line)), found[1])
+        return True
+
+    def _line_after(self, end: int) -> bool:
+        """Strange words directly after a gene that is kept in lines, up to `end`."""
+        bare = self.saying.last[-1] if self.saying.last and not self.saying.before.tokens else None
+        if bare is None or not self._at or not self._words[self._at - 1]:
+            return False
+        if bare.combination or not self._catalogue.genes.get(bare.gene, None):
+            return False
+        if not self._catalogue.genes[bare.gene].needs_line:
+            return False
+        words = self._words[self._at : end]
+        explicit = words[0] == w.LINE and len(words) > 1
+        if explicit:
+            end = self._at + 2
+        elif end - self._at > _LONGEST_LINE:
+            return False
+        line = LineWord(bare.gene, self._verbatim(self._at, end))
+        explicit = explicit or w.LINE in words
+        if not explicit and self._asked.own_line(line, self.saying.name(bare.gene)) == NOTE:
+            return False
+        bare.gene = self.saying.take_line(line)
+        self._at = end
+        return True
+
+    def _verbatim(self, start: int, end: int) -> str:
+        return " ".join(self._text[token.start : token.end] for token in self._tokens[start:end])
+
+    def _word_name(self, target: Target) -> str:
+        if target.sort is Sort.COMBINATION:
+            return self._catalogue.combinations[target.key].name
+        return self.saying.name(target.key)
+
+    def _target(self, target: Target, count: int) -> None:
+        self._at += count
+        self.saying.say(target)

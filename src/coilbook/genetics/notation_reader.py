@@ -1,0 +1,86 @@
+"""Reads the trade's notation: `read(text, catalogue)` says what a genetics text says, and what must be asked.
+
+Nothing is guessed in silence: a misspelling, a missing number or line, a doubtful scope raise a flag with the readings
+to choose from, and `answers` holds what was chosen before, by the key of the flag.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
+from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.gene_names import names_of
+from coilbook.genetics.notation_flags import TEXT, Asked
+from coilbook.genetics.notation_parse import Parse
+from coilbook.genetics.notation_settle import settle
+from coilbook.genetics.notation_tokens import Kind, Token, cut
+from coilbook.genetics.notation_words import KEYWORDS
+from coilbook.genetics.statement import FlagKind, Reading, Tier
+from coilbook.records.message import say
+
+_NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
+
+
+def read(text: str, catalogue: Catalogue, *, answers: Mapping[str, str] = _NO_ANSWERS) -> Reading:
+    """What a genetics text says. Never raises on any text; what is not understood stays in `rest`, verbatim."""
+    tokens = cut(text)
+    if _is_pairing(tokens):
+        refused = say("'{text}' is a pairing of two animals, not one animal.", text=text.strip())
+        return Reading(text, (), rest=text.strip(), refused=refused, tier=Tier.TEXT_KEPT)
+    asked = Asked(text, catalogue, answers)
+    parse = Parse(text, tokens, catalogue, names_of(catalogue, KEYWORDS), asked)
+    parse.run()
+    statements = settle(parse.saying, catalogue, asked)
+    understood = bool(statements) or parse.normal or any(flag.open for flag in asked.flags)
+    rest = _rest(text, tokens, parse, asked if understood else None)
+    flags = asked.flags
+    if not understood and rest:
+        return Reading(text, (), flags, rest, parse.sex, parse.sex_sure, tier=Tier.TEXT_KEPT)
+    if any(flag.answer == TEXT for flag in flags):
+        return Reading(text, (), flags, text.strip(), parse.sex, parse.sex_sure, tier=Tier.TEXT_KEPT)
+    tier = Tier.QUESTION if any(flag.open for flag in flags) else Tier.READY
+    return Reading(text, statements, flags, rest, parse.sex, parse.sex_sure, tier=tier, lines=tuple(parse.saying.lines))
+
+
+def _is_pairing(tokens: Sequence[Token]) -> bool:
+    """True with an x that stands between words (rule h)."""
+    words = [at for at, token in enumerate(tokens) if token.kind is Kind.WORD]
+    return bool(words) and any(t.kind is Kind.CROSS and words[0] < at < words[-1] for at, t in enumerate(tokens))
+
+
+def _rest(text: str, tokens: Sequence[Token], parse: Parse, asked: Asked | None) -> str:
+    """What was not understood, verbatim; `asked`: ask whether it is a remark."""
+    taken = {*parse.saying.unknown, *parse.remarks}
+    pieces: list[str] = []
+    for run in _runs(sorted(taken), tokens):
+        words = text[tokens[run[0]].start : tokens[run[-1]].end]
+        if all(tokens[at].kind is Kind.QUOTED for at in run):
+            if asked is not None:
+                asked.remark(words)
+        elif asked is not None and not _is_set_aside(words, asked):
+            asked.unknown_word(words)
+        pieces.append(words)
+    return " ".join(pieces)
+
+
+def _is_set_aside(words: str, asked: Asked) -> bool:
+    """True for a word whose own question was answered with "no gene"."""
+    return any(
+        flag.answer == "note"
+        and flag.kind in (FlagKind.SPELLING, FlagKind.LINE)
+        and flag.key.endswith(f"|{words.casefold()}")
+        for flag in asked.flags
+    )
+
+
+def _runs(taken: Sequence[int], tokens: Sequence[Token]) -> list[list[int]]:
+    """Neighbouring tokens put together; fillers and separators between them do not part them."""
+    runs: list[list[int]] = []
+    for at in taken:
+        if runs and all(tokens[i].kind in (Kind.SOFT, Kind.HARD) or tokens[i].text in ("and", "with", "w", "for")
+                        for i in range(runs[-1][-1] + 1, at)):  # fmt: skip
+            runs[-1].append(at)
+        else:
+            runs.append([at])
+    return runs
