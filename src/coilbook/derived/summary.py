@@ -19,7 +19,7 @@ from typing import Any
 
 from peewee import SqliteDatabase
 
-from coilbook.derived.touched import INTERVAL_SETTING, animals_touched, interval_touched, tables_touched
+from coilbook.derived.touched import INTERVAL_SETTING, animals_touched, interval_touched
 from coilbook.records.changes import Changes
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import REFUSED_RESULTS, SHED_RESULTS, TAKEN_RESULTS, FeedingResult, ShedKind, Status
@@ -159,8 +159,7 @@ def follow(db: SqliteDatabase, changes: Changes) -> None:
         rows: list[tuple[Any, ...]] = db.connection().execute(sql, values).fetchall()
         return rows
 
-    after = int(changes.act or 0) - 1
-    tables = tables_touched(read, after)
+    after, tables = int(changes.act or 0) - 1, frozenset(changes.rows)
     touched = animals_touched(read, after, tables)
     if touched:
         refresh(db, touched)

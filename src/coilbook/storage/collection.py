@@ -190,7 +190,7 @@ class Collection:
         if size == 0:
             self._writer.connection().execute("ROLLBACK")
             return
-        hand.changes = journal.changes_of(self._writer, hand.id)
+        hand.changes = journal.changes_of(self._writer, hand.id, size)
         for hook in self.hooks:
             hook(self._writer, hand.changes)
         self._writer.execute_sql(

@@ -69,9 +69,8 @@ def drop_triggers(db: SqliteDatabase) -> None:
         db.execute_sql(f'DROP TRIGGER "{name}"')
 
 
-def changes_of(db: SqliteDatabase, act: ActId) -> Changes:
-    """What an act touched; `everything` when it is too much to list."""
-    (size,) = db.execute_sql("SELECT count(*) FROM change WHERE act = ?", (act,)).fetchone()
+def changes_of(db: SqliteDatabase, act: ActId, size: int) -> Changes:
+    """What an act of `size` changed rows touched; `everything` when it is too much to list."""
     if size > LISTED_ROWS:
         tables = db.execute_sql("SELECT DISTINCT tbl FROM change WHERE act = ?", (act,)).fetchall()
         return Changes(act=act, rows={t: frozenset() for (t,) in tables}, everything=True)

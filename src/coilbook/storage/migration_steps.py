@@ -57,6 +57,9 @@ _TO_2 = (
     # sire: whether every egg of a litter may have its own
     'ALTER TABLE sire ADD COLUMN "each_own" INTEGER NOT NULL DEFAULT 0',
     "UPDATE change SET before = json_set(before, '$.each_own', 0) WHERE tbl = 'sire' AND before IS NOT NULL",
+    # feeding: its index also answers how an offer ended
+    'DROP INDEX "feeding_animal_id_at"',
+    'CREATE INDEX "feeding_animal_id_at_result" ON "feeding" ("animal_id", "at", "result")',
     # what was found out of an animal's genetics, and the keeper's own catalogue
     """CREATE TABLE "finding" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "animal_id" INTEGER NOT NULL,
     "at" TEXT NOT NULL, "kind" TEXT NOT NULL CHECK

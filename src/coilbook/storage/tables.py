@@ -137,7 +137,8 @@ class Feeding(Base):
     note = TextField(default="")
 
     class Meta:
-        indexes = ((("animal", "at"), False),)
+        # with the result in it, what a feeding does to a summary is answered by the index alone
+        indexes = ((("animal", "at", "result"), False),)
 
 
 class Regurgitation(Base):
