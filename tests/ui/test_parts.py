@@ -18,7 +18,7 @@ from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.parts.shapes import RESULT_SHAPES, SHAPES, ShapeMark
 from coilbook.ui.parts.table import CellRole, TableView
 from coilbook.ui.parts.text import ElidedLabel, IdLabel
-from coilbook.ui.theme import Theme
+from coilbook.ui.theme import ROW_HEIGHT, TARGET, Theme
 from coilbook.wording.resources import resource_path
 
 
@@ -211,3 +211,15 @@ def test_commands_are_found_by_a_misspelt_word_and_clashes_are_seen() -> None:
     assert matching(everything, "xyzzy") == []
     assert clashes(everything) == []
     assert clashes([one, Command("e", "Also", nothing, "Ctrl+N")]) == [("Ctrl+N", "a", "e")]
+
+
+def test_rows_follow_the_size_of_the_room_by_one_setting(theme: Theme, qtbot: QtBot) -> None:
+    """Raising the least height would go through a hundred thousand rows one by one; the default height does not."""
+    table = TableView(theme, "Rows")
+    qtbot.addWidget(table)
+    rows, heights = table.verticalHeader(), []
+    for room in (False, True, False):
+        theme.set_room(room)
+        heights.append(rows.defaultSectionSize())
+        assert rows.minimumSectionSize() == 1
+    assert heights == [theme.px(ROW_HEIGHT), theme.px(TARGET), theme.px(ROW_HEIGHT)]

@@ -163,7 +163,11 @@ class TableView(QTableView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setItemDelegate(RowPainter(theme, self))
-        self.verticalHeader().hide()
+        rows = self.verticalHeader()
+        rows.hide()
+        rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        # once and small: raised with rows in it, it goes through them one by one (3 s for 100,000, measured)
+        rows.setMinimumSectionSize(1)
         head = self.horizontalHeader()
         head.setHighlightSections(False)
         head.setSectionsMovable(True)
@@ -175,11 +179,8 @@ class TableView(QTableView):
 
     def fit_rows(self) -> None:
         """Row and head heights for the present scale and size."""
-        rows = self.verticalHeader()
-        rows.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         height = self.theme.px(TARGET if self.theme.room else ROW_HEIGHT)
-        rows.setMinimumSectionSize(height)
-        rows.setDefaultSectionSize(height)
+        self.verticalHeader().setDefaultSectionSize(height)
         self.horizontalHeader().setFixedHeight(self.theme.px(ROW_HEIGHT))
         self.horizontalHeader().setFont(self.theme.font(SMALL))
 
