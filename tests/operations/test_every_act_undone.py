@@ -146,6 +146,8 @@ _sweep(
 )
 _sweep(Act.CHANGE_SETTING, lambda r, _: settings.change_settings(r.book, settings=Settings(currency="GBP")))
 _sweep(Act.SAVE_VIEW, lambda r, _: settings.save_view(r.book, name="heavy", query="over 1500 g"))
+_sweep(Act.REMOVE_VIEW, lambda r, _: settings.remove_view(r.book, name="heavy"),
+       lambda r: settings.save_view(r.book, name="heavy", query="over 1500 g"))  # fmt: skip
 
 
 def _sheet(room: Room) -> Path:

@@ -8,12 +8,13 @@ import io
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QApplication, QLineEdit, QMenu
 from pytestqt.qtbot import QtBot
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import record_shed
 from coilbook.operations.feeding import offer_feeding
+from coilbook.operations.settings import save_view
 from coilbook.operations.undo import undo_last
 from coilbook.reads import herd as herd_module
 from coilbook.records.changes import Changes
@@ -321,6 +322,36 @@ def test_a_view_keeps_a_filter_with_its_layout(screen: AnimalsScreen, list_windo
     view.run()
     assert list_window.search.field.text() == "unsexed over 60 g"
     assert "name" in [column.key for column in screen.table.shown_columns()]
+
+
+def test_kept_views_stand_behind_a_button_of_their_own_and_can_be_taken_away(
+    qtbot: QtBot, screen: AnimalsScreen, list_window: MainWindow, filled: Room
+) -> None:
+    assert not screen.kept.button.isVisible()
+    save_view(filled.book, name="Young & small", query="unsexed")
+    save_view(filled.book, name="Hers", query="female")
+    screen.refresh(Changes(everything=True))
+    assert screen.kept.button.isVisible()
+
+    def opened() -> QMenu:
+        qtbot.keyClick(screen.table, Qt.Key.Key_F3)
+        menu = QApplication.activePopupWidget()
+        assert isinstance(menu, QMenu)
+        return menu
+
+    menu = opened()
+    assert [a.text() for a in menu.actions()[:2]] == ["&1  Hers: female", "&2  Young && small: unsexed"]
+    qtbot.keyClick(menu, Qt.Key.Key_2)
+    assert list_window.search.field.text() == "unsexed" and len(shown(screen)) == 10
+    menu = opened()
+    away = menu.actions()[-1].menu()
+    assert isinstance(away, QMenu)
+    away.actions()[0].trigger()
+    menu.close()
+    assert filled.book.read("SELECT name FROM saved_view") == [("Young & small",)]
+    assert [v.name for v in screen.kept.views] == ["Young & small"]
+    list_window.desk.undo()
+    assert [v.name for v in screen.kept.views] == ["Hers", "Young & small"]
 
 
 def test_a_place_and_an_animal_can_be_opened_from_elsewhere(

@@ -19,7 +19,7 @@ from coilbook.app.demo_room.turns import comings_and_goings
 from coilbook.derived import summary
 from coilbook.operations.people import add_person
 from coilbook.operations.places import add_rack, add_room
-from coilbook.operations.settings import change_settings
+from coilbook.operations.settings import change_settings, save_view
 from coilbook.records.ids import PersonId
 from coilbook.records.message import Refusal, say
 from coilbook.records.settings import Settings
@@ -39,6 +39,10 @@ class StageClock:
 
     def __call__(self) -> dt.datetime:
         return self.now.astimezone()
+
+
+#: views the invented keeper has kept
+_VIEWS = (("Big females", "female over 1500 g"), ("Fasting", "last meal over 30 days"))
 
 
 def build_demo(folder: Path, *, recipe: Recipe | None = None) -> None:
@@ -97,6 +101,8 @@ def _set_up(collection: Collection, recipe: Recipe, creatures: Sequence[Creature
         stands_in = apart if rack.quarantine else room
         rows, apart_too = tuple(rack.rows), rack.quarantine
         add_rack(collection, name=rack.name, rows=rows, columns=rack.columns, room=stands_in, quarantine=apart_too)
+    for name, query in _VIEWS:
+        save_view(collection, name=name, query=query)
     book.places.update({str(label): int(row) for row, label in collection.read("SELECT id, label FROM place")})
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coilbook.records.changes import Outcome
-from coilbook.records.message import say
+from coilbook.records.message import Refusal, say
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import Act
 from coilbook.storage.act import ActInHand
@@ -64,3 +64,14 @@ def save_view(collection: Collection, *, name: str, query: str, columns: str = "
             row = act.insert(SavedView, name=name, query=query, columns=columns, sort=sort)
         act.tell(say("view {name} saved", name=name))
     return act.outcome(Act.SAVE_VIEW, row)
+
+
+def remove_view(collection: Collection, *, name: str) -> Outcome[int]:
+    """Take a kept view away; its animals are untouched."""
+    with collection.act(Act.REMOVE_VIEW) as act:
+        rows = act.rows("SELECT id FROM saved_view WHERE name = ?", (name,))
+        if not rows:
+            raise Refusal(say("There is no view {name}.", name=name))
+        act.delete(SavedView, rows[0][0])
+        act.tell(say("view {name} taken away", name=name))
+    return act.outcome(Act.REMOVE_VIEW, int(rows[0][0]))

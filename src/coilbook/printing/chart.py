@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 _TEXT_PT = 7.5
 #: half the side of a mark where there is room, in mm
 _MARK = 0.9
+#: least room between the line of today and a number, in mm
+_CLEAR = 1.0
 FACE, BOLD_FACE = "CoilbookSans", "CoilbookSans-SemiBold"
 
 
@@ -123,7 +125,20 @@ def _mark(pen: Pen, canvas: Canvas, mark: Mark, half: float) -> None:
 
 def _newest(pen: Pen, canvas: Canvas, layout: Layout, series: Series, style: Style) -> None:
     last = next((d for d in layout.dots if d.last), None)
-    if last is not None:
-        canvas.setFillGray(0)
-        canvas.setFont(BOLD_FACE, _TEXT_PT + 1)
-        canvas.drawString(*pen.point(last.x + 2.5, last.y + 1), style.mass(series.weights[last.index].mass_dg))
+    if last is None:
+        return
+    text, size = style.mass(series.weights[last.index].mass_dg), _TEXT_PT + 1
+    left = beside_today(last.x + 2.5, canvas.stringWidth(text, BOLD_FACE, size) / PT_PER_MM, layout.today_x)
+    canvas.setFillGray(0)
+    canvas.setFont(BOLD_FACE, size)
+    canvas.drawString(*pen.point(left, last.y + 1), text)
+
+
+def beside_today(left: float, width: float, today_x: float | None) -> float:
+    """Where a text of this width begins so that the line of today does not cross it, all in mm.
+
+    >>> beside_today(50, 12, 55), beside_today(50, 12, 90), beside_today(50, 12, None)
+    (56.0, 50, 50)
+    """
+    crossed = today_x is not None and left - _CLEAR < today_x < left + width + _CLEAR
+    return today_x + _CLEAR if crossed and today_x is not None else left

@@ -248,5 +248,6 @@ class Act(StrEnum):
     IMPORT = "import"
     CHANGE_SETTING = "change_setting"
     SAVE_VIEW = "save_view"
+    REMOVE_VIEW = "remove_view"
     RESTORE = "restore"
     UNDO = "undo"

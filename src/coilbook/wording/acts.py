@@ -52,6 +52,7 @@ ACT_NAMES: dict[Act, str] = {
     Act.IMPORT: "import",
     Act.CHANGE_SETTING: "change a setting",
     Act.SAVE_VIEW: "save a view",
+    Act.REMOVE_VIEW: "take a view away",
     Act.RESTORE: "restore from a backup",
     Act.UNDO: "undo",
 }

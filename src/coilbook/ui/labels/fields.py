@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QPaintEvent
+from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
+    QGridLayout,
     QHBoxLayout,
     QSizePolicy,
     QStyle,
@@ -24,6 +25,10 @@ from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
 
 KINDS = ((LabelKind.CAGE_CARD, "Cage card"), (LabelKind.SLOT, "Slot label"))
+
+
+#: narrower than this, in px at 100%, the fields stand in two rows, so many in the first
+ONE_ROW, IN_TWO_ROWS = 700, 3
 
 
 class FirstField(QWidget):
@@ -67,9 +72,11 @@ class FieldsRow(QWidget):
         self.first = FirstField(theme)
         for kind, words in KINDS:
             self.kind.addItem(translated(words), kind)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(theme.px(8))
+        self._theme, self._per_row = theme, 0
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setSpacing(theme.px(8))
+        self._fields: list[tuple[FieldRow[QWidget], int]] = []
         for words, editor, stretch in (
             ("What", self.kind, 12),
             ("Of", self.source, 12),
@@ -78,11 +85,26 @@ class FieldsRow(QWidget):
             ("Printer", self.printer, 12),
         ):
             field: FieldRow[QWidget] = FieldRow(translated(words), editor)
-            row.addWidget(field, stretch)
+            self._fields.append((field, stretch))
+        self._arrange(len(self._fields))
         self.kind.activated.connect(lambda _i: self.kind_chosen.emit(self.kind.currentData()))
         self.source.activated.connect(lambda _i: self.source_chosen.emit(self.source.currentData()))
         self.stock.activated.connect(lambda _i: self.stock_chosen.emit(self.stock.currentData()))
         self.printer.activated.connect(lambda _i: self.printer_chosen.emit(self.printer.currentData()))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange(len(self._fields) if event.size().width() >= self._theme.px(ONE_ROW) else IN_TWO_ROWS)
+
+    def _arrange(self, per_row: int) -> None:
+        """So many fields in the first row, the others under them."""
+        if per_row == self._per_row:
+            return
+        self._per_row = per_row
+        for number, (field, stretch) in enumerate(self._fields):
+            row, column = divmod(number, per_row)
+            self._grid.addWidget(field, row, column)
+            self._grid.setColumnStretch(number, stretch if number < per_row else 0)
 
     def show_kind(self, kind: LabelKind) -> None:
         """Show which kind is chosen."""

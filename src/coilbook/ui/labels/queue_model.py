@@ -15,7 +15,9 @@ from coilbook.wording.language import translated
 
 Index = QModelIndex | QPersistentModelIndex
 _ROOT = QModelIndex()
-_HEADS = ("", "Label", "What it says", "In", "Pos.")
+_HEADS = ("", "Label", "Says", "In", "Pos.")
+#: the column of places
+WHERE = 3
 WIDTHS = (36, 112, 0, 72, 52)
 
 

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QHeaderView, QVBoxLayout, QWidget
 
 from coilbook.reads.label_rows import LabelRow
 from coilbook.ui.desk import Desk
-from coilbook.ui.labels.queue_model import WIDTHS, QueueModel
+from coilbook.ui.labels.queue_model import WHERE, WIDTHS, QueueModel
 from coilbook.ui.labels.run import Queue
 from coilbook.ui.labels.sheet_view import CardView, SheetShown, SheetView
 from coilbook.ui.parts.table import TableView
-from coilbook.ui.parts.text import SectionHead, label
+from coilbook.ui.parts.text import ElidedLabel, SectionHead
 from coilbook.ui.theme import ROW_HEIGHT
 from coilbook.wording.language import translated
+
+#: share of the width that the queue has, in percent
+LEFT_SHARE = 54
+#: least room for what a label says, in px at 100%; under it the column of places stands back
+LEAST_SAID = 90
 
 
 class WorkPage(QWidget):
@@ -39,7 +45,7 @@ class WorkPage(QWidget):
         self.table.walked.connect(self._walk)
         self.table.clicked.connect(lambda index: self.ticked.emit() if index.column() == 0 else None)
         self.card_head, self.card = SectionHead(translated("The label in focus")), CardView(theme)
-        self.sheet, self.words = SheetView(theme), label("", "second")
+        self.sheet, self.words = SheetView(theme), ElidedLabel(theme, token="second")
         self.sheet.pressed.connect(self._press)
         left, right = QVBoxLayout(), QVBoxLayout()
         for column in (left, right):
@@ -54,8 +60,8 @@ class WorkPage(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, px(4), 0, 0)
         row.setSpacing(px(24))
-        row.addLayout(left, 54)
-        row.addLayout(right, 46)
+        row.addLayout(left, LEFT_SHARE)
+        row.addLayout(right, 100 - LEFT_SHARE)
 
     def _size_columns(self) -> None:
         head = self.table.horizontalHeader()
@@ -66,6 +72,12 @@ class WorkPage(QWidget):
             head.setSectionResizeMode(column, mode)
             if width:
                 self.table.setColumnWidth(column, self.table.theme.px(width))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        # where there is little room, what the label says matters more than where it goes
+        room = self.width() * LEFT_SHARE // 100 - self.table.theme.px(sum(WIDTHS))
+        self.table.setColumnHidden(WHERE, room < self.table.theme.px(LEAST_SAID))
 
     def current_row(self) -> LabelRow | None:
         """The row in focus."""
@@ -115,8 +127,8 @@ class WorkPage(QWidget):
         self.sheet.show_sheet(SheetShown(queue.stock, queue.printer, queue.page(self.page), first, focus))
         words = "Sheet {n} of {total}."
         if self.page == 0 and queue.stock.per_page > 1:
-            words = "Sheet {n} of {total}.  Click a position to start there."
-        self.words.setText(translated(words).format(n=self.page + 1, total=max(queue.pages, 1)))
+            words = "Sheet {n} of {total}.  Click where to start."
+        self.words.set_text(translated(words).format(n=self.page + 1, total=max(queue.pages, 1)))
 
     def _press(self, position: int) -> None:
         """On the first sheet the run starts there; on a later one its label comes into focus."""

@@ -152,23 +152,22 @@ class PageHead(QWidget):
 
     def __init__(self, title: str) -> None:
         super().__init__()
-        outer = QHBoxLayout(self)
+        outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        words = QVBoxLayout()
-        words.setSpacing(4)
-        sentence = QHBoxLayout()
+        outer.setSpacing(0)
+        first, sentence = QHBoxLayout(), QHBoxLayout()
         sentence.setSpacing(8)
         self.title, self._strong, self._rest = label(title, "title"), label("", "strong"), _Sentence()
         self._strong.hide()
         sentence.addWidget(self._strong)
         sentence.addWidget(self._rest, 1)
-        words.addWidget(self.title)
-        words.addLayout(sentence)
-        outer.addLayout(words, 1)
         self.buttons = QHBoxLayout()
         self.buttons.setSpacing(8)
-        outer.addLayout(self.buttons)
-        outer.setAlignment(self.buttons, Qt.AlignmentFlag.AlignTop)
+        first.addWidget(self.title, 1)
+        first.addLayout(self.buttons)
+        outer.addLayout(first)
+        # on a line of its own: beside the buttons it would lose its end on a narrow page
+        outer.addLayout(sentence)
 
     def say(self, rest: str, strong: str = "") -> None:
         """The sentence under the title; `strong` stands before it in bold."""

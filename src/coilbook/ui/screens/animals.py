@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QProcess, Qt, QTimer
+from PySide6.QtCore import QProcess, QTimer
 from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
@@ -15,13 +15,14 @@ from coilbook.reads.filter import Filtered, filtered, in_order
 from coilbook.reads.filter_next import completions
 from coilbook.reads.filter_text import TermState
 from coilbook.reads.herd import Herd
-from coilbook.reads.views import View, saved_views
+from coilbook.reads.views import View
 from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.ui.animal.among import Among
 from coilbook.ui.animals.acts import AnimalActs
 from coilbook.ui.animals.columns import BY_KEY
 from coilbook.ui.animals.herd_at_desk import HerdAtDesk
+from coilbook.ui.animals.kept_views import KeptViews
 from coilbook.ui.animals.layout import Layout, kept_layout
 from coilbook.ui.animals.margin import Asked, answer
 from coilbook.ui.animals.sentence import leaves, nothing_fits, whole
@@ -57,6 +58,7 @@ class AnimalsScreen(Screen):
         self.table = AnimalList(desk.theme, self.model, folder, kept_layout(folder))
         self.acts = AnimalActs(self, self.table, lambda: self._text)
         self._commands = self._make_commands()
+        self.kept = KeptViews(self, self.show_view)
         self._build()
         self._margin_later = QTimer(self)
         self._margin_later.setSingleShot(True)
@@ -125,23 +127,25 @@ class AnimalsScreen(Screen):
         column.addWidget(self.places, 1)
         self.setFocusProxy(self.table)
 
-    def _head(self) -> QHBoxLayout:
-        """Title over the sentence, the two buttons at the right."""
+    def _head(self) -> QVBoxLayout:
+        """Title and buttons over the sentence."""
         theme = self.desk.theme
-        head, words, sentence = QHBoxLayout(), QVBoxLayout(), QHBoxLayout()
+        head, first, sentence = QVBoxLayout(), QHBoxLayout(), QHBoxLayout()
         head.setContentsMargins(theme.px(8), 0, theme.px(24), theme.px(10))
-        head.setSpacing(theme.px(8))
-        words.setSpacing(theme.px(4))
+        head.setSpacing(0)
+        first.setSpacing(theme.px(8))
         sentence.setSpacing(theme.px(8))
         sentence.addWidget(self.strong)
         sentence.addWidget(self.rest, 1)
-        words.addWidget(label(translated("Animals"), "title"))
-        words.addLayout(sentence)
-        head.addLayout(words, 1)
+        first.addWidget(label(translated("Animals"), "title"), 1)
+        first.addWidget(self.kept.button)
         for name, kind in (("save_view", QuietButton), ("add", PrimaryButton)):
             button = kind.of(theme, self._commands[name])
             self._buttons.append(button)
-            head.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+            first.addWidget(button)
+        head.addLayout(first)
+        # on a line of its own: beside the buttons it would lose its end on a narrow page
+        head.addLayout(sentence)
         return head
 
     # --- the herd -------------------------------------------------------------------------------------------
@@ -163,6 +167,8 @@ class AnimalsScreen(Screen):
         self._apply()
 
     def refresh(self, changes: Changes) -> None:
+        if changes.touches("saved_view"):
+            self.kept.read()
         self.herd_at_desk.follow(changes)
 
     # --- the filter -----------------------------------------------------------------------------------------
@@ -326,11 +332,7 @@ class AnimalsScreen(Screen):
         return self._commands["add"]
 
     def commands(self) -> list[Command]:
-        return [*self._commands.values(), *(self._view_command(view) for view in saved_views(self.desk.collection))]
-
-    def _view_command(self, view: View) -> Command:
-        words = translated("View: {name}").format(name=view.name)
-        return Command(f"animals.view.{view.name}", words, lambda: self.show_view(view), screen=self.key)
+        return [*self._commands.values(), *self.kept.commands()]
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
         def typed(text: str) -> Callable[[], None]:
