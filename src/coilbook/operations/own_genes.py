@@ -10,10 +10,12 @@ from coilbook.storage.collection import Collection
 from coilbook.storage.tables import OwnGene
 
 
-def keep_own_gene(collection: Collection, *, kind: OwnKind, key: str, body: str) -> Outcome[int]:
+def keep_own_gene(
+    collection: Collection, *, kind: OwnKind, key: str, body: str, species: str = "ball_python"
+) -> Outcome[int]:
     """Write an entry of the keeper's own catalogue; one of the same kind and key is replaced.
 
-    `body` is the entry in the form of the shipped catalogue (TOML, without its key).
+    `body` is a TOML fragment with the tables of the shipped catalogue (`genetics.catalogue_text`).
     """
     plain = " ".join(key.split()).casefold()
     if not plain:
@@ -21,19 +23,19 @@ def keep_own_gene(collection: Collection, *, kind: OwnKind, key: str, body: str)
     if not body.strip():
         raise Refusal(say("There is nothing in it to keep."))
     with collection.act(Act.KEEP_OWN_GENE) as act:
-        row = _row(act, kind, plain)
+        row = _row(act, species, kind, plain)
         if row is None:
-            row = act.insert(OwnGene, kind=kind.value, key=plain, body=body)
+            row = act.insert(OwnGene, species=species, kind=kind.value, key=plain, body=body)
         else:
             act.update(OwnGene, row, body=body)
         act.tell(say("{kind} {key} kept in your catalogue", kind=kind, key=plain))
     return act.outcome(Act.KEEP_OWN_GENE, row)
 
 
-def remove_own_gene(collection: Collection, *, kind: OwnKind, key: str) -> Outcome[int]:
+def remove_own_gene(collection: Collection, *, kind: OwnKind, key: str, species: str = "ball_python") -> Outcome[int]:
     """Take an entry out of the keeper's own catalogue; the shipped one, if there is one, stands again."""
     with collection.act(Act.REMOVE_OWN_GENE) as act:
-        row = _row(act, kind, key)
+        row = _row(act, species, kind, key)
         if row is None:
             raise Refusal(say("{key} is not in your catalogue; it may have been undone.", key=key))
         act.delete(OwnGene, row)
@@ -41,11 +43,7 @@ def remove_own_gene(collection: Collection, *, kind: OwnKind, key: str) -> Outco
     return act.outcome(Act.REMOVE_OWN_GENE, row)
 
 
-def own_genes_in(act: ActInHand) -> list[tuple[OwnKind, str, str]]:
-    """(kind, key, body) of every own entry, as the act sees them."""
-    return [(OwnKind(k), key, body) for k, key, body in act.rows("SELECT kind, key, body FROM own_gene ORDER BY id")]
-
-
-def _row(act: ActInHand, kind: OwnKind, key: str) -> int | None:
-    rows = act.rows("SELECT id FROM own_gene WHERE kind = ? AND key = ?", (kind.value, key))
+def _row(act: ActInHand, species: str, kind: OwnKind, key: str) -> int | None:
+    sql = "SELECT id FROM own_gene WHERE species = ? AND kind = ? AND key = ?"
+    rows = act.rows(sql, (species, kind.value, key))
     return int(rows[0][0]) if rows else None

@@ -191,11 +191,15 @@ class FindingKind(StrEnum):
 
 
 class OwnKind(StrEnum):
-    """What a keeper's own entry of the catalogue is."""
+    """What a keeper's own entry of the catalogue is; the tables of `genetics.catalogue_text`."""
 
-    LOCUS = "locus"
     GENE = "gene"
+    COMPLEX = "complex"
+    PAIR = "pair"
+    CAUTION = "caution"
     COMBINATION = "combination"
+    LINE = "line"
+    MERGE = "merge"
 
 
 class Act(StrEnum):

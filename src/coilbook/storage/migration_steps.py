@@ -74,9 +74,11 @@ _TO_2 = (
     'CREATE INDEX "finding_animal_id_locus" ON "finding" ("animal_id", "locus")',
     'CREATE INDEX "finding_person_id" ON "finding" ("person_id")',
     'CREATE INDEX "finding_corrects_id" ON "finding" ("corrects_id")',
-    """CREATE TABLE "own_gene" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "kind" TEXT NOT NULL CHECK
-    (kind IN ('locus', 'gene', 'combination')), "key" TEXT NOT NULL, "body" TEXT NOT NULL) STRICT""",
-    'CREATE UNIQUE INDEX "own_gene_kind_key" ON "own_gene" ("kind", "key")',
+    """CREATE TABLE "own_gene" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "species" TEXT NOT NULL,
+    "kind" TEXT NOT NULL CHECK
+    (kind IN ('gene', 'complex', 'pair', 'caution', 'combination', 'line', 'merge')),
+    "key" TEXT NOT NULL, "body" TEXT NOT NULL) STRICT""",
+    'CREATE UNIQUE INDEX "own_gene_species_kind_key" ON "own_gene" ("species", "kind", "key")',
 )
 
 #: statements that bring a file to the format named, from the one before it

@@ -273,12 +273,13 @@ class Finding(Base):
 class OwnGene(Base):
     """An entry of the keeper's own catalogue, which stands over the shipped one of the same kind and key."""
 
+    species = TextField(default="ball_python")
     kind = choice("kind", v.OwnKind, v.OwnKind.GENE)
     key = TextField()
     body = TextField(default="")
 
     class Meta:
-        indexes = ((("kind", "key"), True),)
+        indexes = ((("species", "kind", "key"), True),)
 
 
 class Setting(Base):

@@ -1,0 +1,239 @@
+"""The genetics of a collection, kept current: for every locus in play the law of every animal, both on paper and known.
+
+`book_of(collection)` is one for a collection and may be asked from any thread but the window's: `current()` looks how
+far the journal has gone, reads again what was touched and computes the loci that changed. What it returns is frozen and
+may be used on a worker while the book moves on. The window asks `ready()`, which never computes.
+
+    book = book_of(collection)
+    genetics = book.current()                    # Genetics at this revision
+    law = genetics.law(animal, "clown")          # (S,) with evidence; genetics.states("clown") says of which states
+    value = genetics.paper(animal, "clown")      # PaperValue of a gene, exact
+    laws = genetics.pair_laws(dam=f, sire=m)     # {locus key: (LocusStates, (S, S) joint [sire state, dam state])}
+
+Animals are `AnimalId`s here; `Genetics.herds` gives the arrays below them by species.
+"""
+
+from __future__ import annotations
+
+import threading
+import weakref
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib import import_module
+from types import MappingProxyType
+
+import numpy as np
+
+from coilbook.derived.genetics_lift import Descent
+from coilbook.derived.genetics_locus import Inputs, LocusView, Solver, build_locus, loci_in_play
+from coilbook.derived.genetics_rows import Rows, read_rows, reread
+from coilbook.derived.genetics_words import Words
+from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.paper import PaperValue
+from coilbook.genetics.problem import Answer, Clash, Ints, Problem
+from coilbook.genetics.states import Bools, Floats, LocusStates
+from coilbook.records.ids import AnimalId
+from coilbook.records.vocabulary import Act
+from coilbook.storage.collection import Collection
+
+#: tables whose rows genetics rests on
+RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer")
+#: with more animals touched than this everything is read again, which is then quicker
+MANY = 500
+
+
+@dataclass(frozen=True, eq=False)
+class Herd:
+    """The animals of one species at one revision; animals are places in `inputs.rows`."""
+
+    inputs: Inputs
+    loci: Mapping[str, LocusView]
+
+    @property
+    def rows(self) -> Rows:
+        """Who there is."""
+        return self.inputs.rows
+
+
+@dataclass(frozen=True, eq=False)
+class Genetics:
+    """All genetics of a collection at one revision (the newest act it knows). Frozen."""
+
+    revision: int
+    herds: Mapping[str, Herd]
+
+    def herd_of(self, animal: AnimalId) -> Herd | None:
+        """The herd an animal belongs to; None for one that is not in the book or of a species without a catalogue."""
+        return next((h for h in self.herds.values() if animal in h.rows.place), None)
+
+    def catalogue_of(self, animal: AnimalId) -> Catalogue | None:
+        """The catalogue of the animal's species."""
+        herd = self.herd_of(animal)
+        return herd.inputs.catalogue if herd is not None else None
+
+    def view(self, animal: AnimalId, locus: str) -> tuple[LocusView, int] | None:
+        """A locus answered and the animal's place in it; None where the locus is not in play."""
+        herd = self.herd_of(animal)
+        if herd is None or locus not in herd.loci:
+            return None
+        return herd.loci[locus], herd.rows.place[animal]
+
+    def law(self, animal: AnimalId, locus: str) -> Floats | None:
+        """(S,) law with evidence, NaN where the family contradicts itself; None where the locus is not in play."""
+        found = self.view(animal, locus)
+        return found[0].law(found[1]) if found else None
+
+    def paper(self, animal: AnimalId, gene: str) -> PaperValue | None:
+        """What follows for a gene from the parents' statuses alone; None where the locus is not in play."""
+        catalogue = self.catalogue_of(animal)
+        if catalogue is None or gene not in catalogue.genes:
+            return None
+        found = self.view(animal, catalogue.genes[gene].locus)
+        return found[0].paper.value(found[1], catalogue.allele_of(gene)) if found else None
+
+    def exact(self, animal: AnimalId, locus: str) -> bool:
+        """False where the number was drawn, not counted: see `error`."""
+        found = self.view(animal, locus)
+        return found is None or found[0].answer.exact or found[0].answer.error(found[1]) == 0
+
+    def error(self, animal: AnimalId, locus: str) -> float:
+        """Standard error of an approximate law; 0 where exact."""
+        found = self.view(animal, locus)
+        return found[0].answer.error(found[1]) if found else 0.0
+
+    def pair_laws(self, *, sire: AnimalId, dam: AnimalId) -> dict[str, tuple[LocusStates, Floats]]:
+        """By locus, the joint law of two animals, [sire state, dam state], where either may carry something."""
+        herd = self.herd_of(sire)
+        if herd is None or herd is not self.herd_of(dam):
+            return {}
+        male, female = herd.rows.place[sire], herd.rows.place[dam]
+        found = {}
+        for key, view in herd.loci.items():
+            mutant = _mutant(view.states)
+            if view.law(male)[mutant].sum() > 0 or view.law(female)[mutant].sum() > 0:
+                found[key] = (view.states, view.answer.joint(male, female))
+        return found
+
+    def one_to_many(self, one: AnimalId, others: Ints, locus: str) -> Floats | None:
+        """(len(others), S, S) joint laws of `one` (axis 1) with animals of its herd by place (axis 2)."""
+        found = self.view(one, locus)
+        return found[0].answer.joints(found[1], others) if found else None
+
+    def clashes(self) -> list[tuple[str, Clash, tuple[AnimalId, ...]]]:
+        """Every contradiction: locus key, the clash, and the animals whose findings cannot all be true."""
+        return [
+            (key, clash, tuple(AnimalId(int(herd.rows.ids[a])) for a in clash.animals))
+            for herd in self.herds.values()
+            for key, view in herd.loci.items()
+            for clash in view.answer.clashes
+        ]
+
+
+def _mutant(states: LocusStates) -> Bools:
+    return np.array([s.first > 0 or s.second > 0 for s in states.states])
+
+
+class GeneticsBook:
+    """Keeps `Genetics` current for one collection."""
+
+    def __init__(self, collection: Collection, solver: Solver) -> None:
+        self._collection = weakref.ref(collection)
+        self._solver = solver
+        self._lock = threading.RLock()
+        self._genetics: Genetics | None = None
+        self._seen: tuple[int, str] = (0, "")
+        self._words = Words()
+
+    def ready(self) -> Genetics | None:
+        """The newest computed genetics, however old; None before the first `current`."""
+        return self._genetics
+
+    def is_current(self) -> bool:
+        """True when nothing was written since the newest computed genetics."""
+        return self._genetics is not None and self._newest() == self._seen
+
+    def forget(self) -> None:
+        """Let everything computed go; the next `current` begins anew."""
+        with self._lock:
+            self._genetics, self._seen = None, (0, "")
+            self._words = Words()
+
+    def current(self) -> Genetics:
+        """Genetics as the book stands now; computes what changed since it was asked last."""
+        with self._lock:
+            newest = self._newest()
+            if self._genetics is None or newest != self._seen:
+                self._genetics = self._advanced(newest)
+                self._seen = newest
+            return self._genetics
+
+    @property
+    def _book(self) -> Collection:
+        collection = self._collection()
+        if collection is None:
+            raise RuntimeError("the collection of this book is gone")
+        return collection
+
+    def _newest(self) -> tuple[int, str]:
+        row = self._book.read_one("SELECT id, at FROM act ORDER BY id DESC LIMIT 1")
+        return (int(row[0]), str(row[1])) if row is not None else (0, "")
+
+    def _advanced(self, newest: tuple[int, str]) -> Genetics:
+        before = self._genetics
+        touched = self._touched(newest[0]) if before is not None else None
+        if before is not None and touched is not None and not touched:
+            return Genetics(newest[0], before.herds)
+        herds = {}
+        for species, catalogue in self._words.catalogues(self._book, fresh=touched is None).items():
+            earlier = before.herds.get(species) if before is not None else None
+            herds[species] = self._herd(species, catalogue, earlier, touched)
+        return Genetics(newest[0], MappingProxyType(herds))
+
+    def _touched(self, newest: int) -> set[int] | None:
+        """Animals whose rows changed since; None where everything is to be read again."""
+        book, seen = self._book, self._seen
+        if book.read_one("SELECT 1 FROM act WHERE id = ? AND at = ?", seen) is None or newest < seen[0]:
+            return None
+        rows = book.read("SELECT DISTINCT +tbl, animal, row FROM change WHERE act > ?", (seen[0],))
+        if any(table in ("own_gene", "import_answer") for table, _, _ in rows):
+            return None
+        if book.read_one("SELECT 1 FROM act WHERE id > ? AND kind = ?", (seen[0], Act.RESTORE.value)):
+            return None
+        touched = {int(animal) for table, animal, _ in rows if table in RESTS_ON and animal is not None}
+        return touched if len(touched) <= MANY else None
+
+    def _herd(self, species: str, catalogue: Catalogue, before: Herd | None, touched: set[int] | None) -> Herd:
+        rows = reread(self._book, before.rows, species, touched) if before is not None and touched is not None else None
+        descent = before.inputs.descent if before is not None and rows is not None else None
+        if rows is None:
+            rows = read_rows(self._book, species)
+        catalogue, words, claims = self._words.read(rows, catalogue, before.inputs if before is not None else None)
+        inputs = Inputs(rows, descent or Descent(rows.pedigree, rows.litter_of), catalogue, words, claims)
+        earlier = before.loci if before is not None and descent is not None else {}
+        loci = {}
+        for key in loci_in_play(inputs):
+            view = earlier.get(key)
+            same = view is not None and view.states.locus == catalogue.loci[key]
+            loci[key] = build_locus(inputs, key, self._solver, view if same else None)
+        return Herd(inputs, MappingProxyType(loci))
+
+
+def solve_again(problem: Problem, before: Answer | None) -> Answer:
+    """Put a question to inference, with the structure of an earlier answer where there is one."""
+    solved: Answer = import_module("coilbook.genetics.inference").solve(
+        problem, structure=getattr(before, "structure", None)
+    )
+    return solved
+
+
+_BOOKS: weakref.WeakKeyDictionary[Collection, GeneticsBook] = weakref.WeakKeyDictionary()
+_BOOKS_LOCK = threading.Lock()
+
+
+def book_of(collection: Collection) -> GeneticsBook:
+    """The genetics book of a collection, made when first asked for."""
+    with _BOOKS_LOCK:
+        book = _BOOKS.get(collection)
+        if book is None:
+            book = _BOOKS[collection] = GeneticsBook(collection, solve_again)
+        return book

@@ -1,0 +1,215 @@
+"""One locus of one species of a collection: what is known of whom, the question put to inference, and its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from coilbook.derived.genetics_lift import Descent, lifted
+from coilbook.derived.genetics_rows import FindingRow, Rows
+from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.evidence import absent_law, founder_law, likelihood
+from coilbook.genetics.known import Claim, Known, LabelWords, LabTest, Sighting
+from coilbook.genetics.paper import Paper
+from coilbook.genetics.problem import Answer, Ints, Problem
+from coilbook.genetics.problem import Rows as EvidenceRows
+from coilbook.genetics.states import Floats, LocusStates
+from coilbook.records.vocabulary import FindingKind, Sex
+
+#: a question and the answer to an earlier one of the same pedigree, whose structure may be used again
+Solver = Callable[[Problem, Answer | None], Answer]
+
+#: mass of the states with a copy at which she is called proven: what arithmetic leaves of certainty
+CERTAIN = 1 - 1e-12
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """What one locus is computed from: shared by all loci of a species at one revision."""
+
+    rows: Rows
+    descent: Descent
+    catalogue: Catalogue
+    #: what each of `rows.labels` says
+    words: tuple[LabelWords, ...]
+    #: by animal and locus key, what claim rows say
+    claims: Mapping[int, Mapping[str, tuple[Claim, ...]]]
+
+
+@dataclass(frozen=True, eq=False)
+class LocusView:
+    """One locus answered. Animals are places in `inputs.rows`."""
+
+    inputs: Inputs
+    states: LocusStates
+    knowns: tuple[Known, ...]
+    of: Ints
+    lifted: frozenset[int]
+    answer: Answer
+
+    def known(self, animal: int) -> Known:
+        """What is known of one animal itself."""
+        return self.knowns[int(self.of[animal])]
+
+    def law(self, animal: int) -> Floats:
+        """(S,) with evidence; NaN where her family contradicts itself."""
+        return self.answer.posterior(animal)
+
+    def carrier(self, animal: int, gene: str) -> float:
+        """Chance with evidence that she has at least one copy; NaN as `law`."""
+        copies = self.states.copies(self.states.locus.allele_index(gene))
+        return float(self.law(animal)[copies > 0].sum())
+
+    def proven(self, animal: int) -> frozenset[int]:
+        """Alleles (indexes) that she surely has, everything known."""
+        law = self.law(animal)
+        alleles = range(1, len(self.states.locus.alleles))
+        return frozenset(a for a in alleles if law[self.states.copies(a) > 0].sum() > CERTAIN)
+
+    @cached_property
+    def paper(self) -> Paper:
+        """Paper values, computed as they are asked for."""
+        rows = self.inputs.rows
+        return Paper(self.states, rows.pedigree, self.known, self.proven, rows.litter_of.get)
+
+
+def build_locus(inputs: Inputs, key: str, solver: Solver, before: LocusView | None = None) -> LocusView:
+    """Answer one locus; `before`, an earlier view of the same pedigree, is kept where it still holds."""
+    states = before.states if before is not None else LocusStates(inputs.catalogue.loci[key], inputs.catalogue.system)
+    knowns, of = _classes(inputs, states)
+    if before is not None and _same(before, knowns, of):
+        return replace(before, inputs=inputs)
+    free = lifted(inputs.descent, states, knowns, of)
+    answer = solver(_problem(inputs, states, knowns, of, free), before.answer if before is not None else None)
+    for _ in range(3):
+        # a contradiction that rests on an assumption only is none: the assumption falls
+        more = frozenset(a for clash in answer.clashes for one in clash.animals for a in inputs.descent.above(one))
+        if more <= free:
+            break
+        freer = free | more
+        again = solver(_problem(inputs, states, knowns, of, freer), answer)
+        if len(again.clashes) >= len(answer.clashes):
+            break
+        free, answer = freer, again
+    return LocusView(inputs, states, knowns, of, free, answer)
+
+
+def loci_in_play(inputs: Inputs) -> tuple[str, ...]:
+    """Keys of the loci of which anything is said of anybody, in the order of the catalogue."""
+    used = set(np.unique(inputs.rows.label).tolist())
+    named = {key for place, words in enumerate(inputs.words) if place in used for key in words.named}
+    named |= {key for claims in inputs.claims.values() for key in claims}
+    named |= {f.locus for findings in inputs.rows.findings.values() for f in findings}
+    return tuple(key for key in inputs.catalogue.loci if key in named)
+
+
+def _same(before: LocusView, knowns: tuple[Known, ...], of: Ints) -> bool:
+    if before.knowns == knowns:
+        return np.array_equal(before.of, of)
+    if len(before.of) != len(of):
+        return False
+    place = {known: i for i, known in enumerate(knowns)}
+    moved = np.array([place.get(known, -1) for known in before.knowns])
+    return np.array_equal(moved[before.of], of)
+
+
+def _classes(inputs: Inputs, states: LocusStates) -> tuple[tuple[Known, ...], Ints]:
+    """Everything different that is known of anybody at this locus, and which of it is known of whom."""
+    rows, locus = inputs.rows, states.locus
+    places: dict[Known, int] = {}
+    by_label = np.array([places.setdefault(w.at(locus), len(places)) for w in inputs.words], dtype=np.int64)
+    of = by_label[rows.label]
+    knowns = list(places)
+    if locus.linkage is not None:
+        of, knowns = _by_sex(rows, of, knowns)
+        places = {known: place for place, known in enumerate(knowns)}
+    touched = rows.findings.keys() | inputs.claims.keys()
+    for animal in touched:
+        findings = [f for f in rows.findings.get(animal, ()) if f.locus == locus.key]
+        claims = inputs.claims.get(animal, {}).get(locus.key, ())
+        if findings or claims:
+            known = with_records(knowns[of[animal]], locus.alleles, claims, findings)
+            place = places.setdefault(known, len(places))
+            if place == len(knowns):
+                knowns.append(known)
+            of[animal] = place
+    return tuple(knowns), of
+
+
+def _by_sex(rows: Rows, of: Ints, knowns: list[Known]) -> tuple[Ints, list[Known]]:
+    """Classes split by the sex of the animal and how sure it is."""
+    codes = (of * 3 + rows.sex) * 101 + rows.sex_percent
+    unique, split = np.unique(codes, return_inverse=True)
+    found = []
+    for code in unique.tolist():
+        rest, percent = divmod(code, 101)
+        known, sex = divmod(rest, 3)
+        sure = Known(sex=(Sex.UNSEXED, Sex.MALE, Sex.FEMALE)[sex], sex_sure=percent / 100 if sex else 1.0)
+        found.append(replace(knowns[known], sex=sure.sex, sex_sure=sure.sex_sure))
+    places = {known: place for place, known in enumerate(dict.fromkeys(found))}
+    moved = np.array([places[known] for known in found], dtype=np.int64)
+    return moved[split], list(places)
+
+
+def with_records(
+    known: Known, alleles: tuple[str, ...], claims: Iterable[Claim], findings: Iterable[FindingRow]
+) -> Known:
+    """What is known by the label, with claim rows and findings (newest first) laid over it.
+
+    * A look found stands over the label's; the newest look found stands, with what was not seen after it.
+    * Tests add up; "proven" adds up; the keeper's own carrier chance stands over claims.
+    * A claim row counts for a gene of which the label claims nothing; the newest row for a gene counts.
+    """
+    sightings: list[Sighting] = []
+    tests, proven, assumed = list(known.tests), list(known.proven), list(known.assumed)
+    settled = False
+    for finding in findings:
+        known_gene = finding.gene in alleles
+        match finding.kind:
+            case FindingKind.SEEN | FindingKind.NOT_SEEN if not settled:
+                seen = finding.kind is FindingKind.SEEN
+                sightings.append(Sighting(frozenset(finding.looks), seen, finding.ppm / 1_000_000))
+                settled = seen
+            case FindingKind.TEST if known_gene:
+                tests.append(LabTest(finding.gene, finding.copies or 0, finding.ppm / 1_000_000))
+            case FindingKind.PROVEN if known_gene and finding.gene not in proven:
+                proven.append(finding.gene)
+            case FindingKind.ASSUMED if known_gene and finding.gene not in {a.gene for a in assumed}:
+                assumed.append(Claim(finding.gene, finding.ppm / 1_000_000))
+    said = {claim.gene for claim in known.claims}
+    more: dict[str, Claim] = {}
+    for claim in claims:
+        if claim.gene not in said:
+            more.setdefault(claim.gene, claim)
+    return replace(
+        known,
+        sightings=tuple(sightings) or known.sightings,
+        tests=tuple(tests),
+        proven=tuple(proven),
+        assumed=tuple(assumed),
+        claims=(*known.claims, *more.values()),
+    )
+
+
+def _problem(inputs: Inputs, states: LocusStates, knowns: tuple[Known, ...], of: Ints, free: frozenset[int]) -> Problem:
+    """The question; founders whose assumption fell have rows of their own after those of all classes."""
+    where = of
+    extra: dict[int, int] = {}
+    if free:
+        where = of.copy()
+        for animal in sorted(free):
+            where[animal] = extra.setdefault(int(of[animal]), len(knowns) + len(extra))
+    doubled = [knowns[place] for place in extra]
+    evidence = np.stack([likelihood(states, k) for k in (*knowns, *doubled)])
+    founder = [founder_law(states, k) for k in knowns] + [founder_law(states, k, lifted=True) for k in doubled]
+    absent = [absent_law(states, k) for k in knowns] + [absent_law(states, k, lifted=True) for k in doubled]
+    return Problem(
+        states,
+        inputs.rows.pedigree,
+        EvidenceRows(evidence, where),
+        EvidenceRows(np.stack(founder), where),
+        EvidenceRows(np.stack(absent), where),
+    )

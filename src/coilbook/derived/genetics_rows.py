@@ -1,0 +1,199 @@
+"""The stored rows genetics rests on, read once and kept as arrays: who there is, parents, labels, findings, claims."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from coilbook.genetics.problem import NONE, Ints, Litter, Pedigree
+from coilbook.records.vocabulary import FindingKind, Precision, Sex
+from coilbook.storage.collection import Collection
+
+Bytes = npt.NDArray[np.uint8]
+Places = npt.NDArray[np.int32]
+#: dam, (sire, percent, each egg its own) of every possible sire, hatch day
+Listing = tuple[int, tuple[tuple[int, int, int], ...], str | None]
+
+#: sexes by the code the arrays hold
+SEXES = (Sex.UNSEXED, Sex.MALE, Sex.FEMALE)
+_SEX_CODES = {str(sex.value): code for code, sex in enumerate(SEXES)}
+
+_ANIMALS = "SELECT id, sex, sex_percent, genetics, dam_id, hatched, hatched_precision FROM animal WHERE species = ?"
+_SIRES = """SELECT s.animal_id, s.sire_id, s.percent, s.each_own FROM sire s JOIN animal a ON a.id = s.animal_id
+    WHERE a.species = ? ORDER BY s.animal_id, s.id"""
+_CLAIMS = "SELECT id, animal_id, text FROM claim"
+_FINDINGS = """SELECT id, animal_id, at, kind, locus, gene, looks, copies, ppm FROM finding f WHERE kind <> 'retracted'
+    AND NOT EXISTS (SELECT 1 FROM finding x WHERE x.corrects_id = f.id)"""
+
+
+@dataclass(frozen=True, slots=True)
+class FindingRow:
+    """A finding in force, as stored."""
+
+    id: int
+    at: str
+    kind: FindingKind
+    locus: str
+    gene: str
+    looks: tuple[str, ...]
+    copies: int | None
+    ppm: int
+
+
+@dataclass(frozen=True)
+class Rows:
+    """The animals of one species, numbered 0..n-1 in the order of their ids.
+
+    `label[i]` is the place of animal i's genetics text in `labels`. `claims` and `findings` are there for the few
+    animals that have any, newest first.
+    """
+
+    ids: Ints
+    place: Mapping[int, int]
+    sex: Bytes
+    sex_percent: Bytes
+    label: Places
+    labels: tuple[str, ...]
+    pedigree: Pedigree
+    litter_of: Mapping[int, Litter]
+    listing: Mapping[int, Listing]
+    claims: Mapping[int, tuple[tuple[int, str], ...]] = field(default_factory=dict)
+    findings: Mapping[int, tuple[FindingRow, ...]] = field(default_factory=dict)
+
+    def sex_of(self, animal: int) -> Sex:
+        """The sex an animal (by place) is entered as."""
+        return SEXES[self.sex[animal]]
+
+
+def read_rows(collection: Collection, species: str) -> Rows:
+    """Everything of one species."""
+    rows = collection.read(f"{_ANIMALS} ORDER BY id", (species,))
+    ids = np.array([row[0] for row in rows], dtype=np.int64)
+    place = {int(animal): i for i, animal in enumerate(ids)}
+    labels: dict[str, int] = {"": 0}
+    label = np.array([labels.setdefault(row[3], len(labels)) for row in rows], dtype=np.int32)
+    dam = np.array([place.get(row[4], NONE) if row[4] is not None else NONE for row in rows], dtype=np.int64)
+    sires = collection.read(_SIRES, (species,))
+    sire, litters, listing = _parentage(rows, place, dam, sires)
+    pedigree = Pedigree(sire, dam, litters)
+    return Rows(
+        ids,
+        place,
+        np.array([_SEX_CODES[row[1]] for row in rows], dtype=np.uint8),
+        np.array([row[2] for row in rows], dtype=np.uint8),
+        label,
+        tuple(labels),
+        pedigree,
+        {young: litter for litter in litters for young in litter.young},
+        listing,
+        _claims(collection.read(f"{_CLAIMS} ORDER BY id DESC"), place),
+        _findings(collection.read(f"{_FINDINGS} ORDER BY at DESC, id DESC"), place),
+    )
+
+
+def _parentage(
+    rows: Sequence[Sequence[object]], place: Mapping[int, int], dam: Ints, sires: Iterable[Sequence[int]]
+) -> tuple[Ints, tuple[Litter, ...], dict[int, Listing]]:
+    """Known sires as an array, and the litters whose sire is one of several."""
+    listed: dict[int, list[tuple[int, int, int]]] = {}
+    for animal, sire, percent, each_own in sires:
+        if animal in place and sire in place:
+            listed.setdefault(place[animal], []).append((place[sire], percent, each_own))
+    known = np.full(len(rows), NONE, dtype=np.int64)
+    groups: dict[object, list[int]] = {}
+    listing: dict[int, Listing] = {}
+    for young, options in listed.items():
+        if _is_known(options):
+            known[young] = options[0][0]
+            continue
+        key = listing[young] = _litter_key(int(dam[young]), options, rows[young])
+        together = key[0] != NONE and key[2] is not None
+        groups.setdefault(key if together else young, []).append(young)
+    litters = []
+    for members in groups.values():
+        options = listed[members[0]]
+        names, weights = [s for s, _, _ in options], [percent / 100 for _, percent, _ in options]
+        if (rest := 1 - sum(weights)) > 1e-9:
+            names, weights = [*names, NONE], [*weights, rest]
+        total = sum(weights)
+        shared = not any(own for _, _, own in options)
+        litters.append(Litter(tuple(members), tuple(names), tuple(w / total for w in weights), shared))
+    return known, tuple(litters), listing
+
+
+def _claims(rows: Iterable[Sequence[object]], place: Mapping[int, int]) -> dict[int, tuple[tuple[int, str], ...]]:
+    found: dict[int, list[tuple[int, str]]] = {}
+    for row, animal, text in rows:
+        if animal in place:
+            found.setdefault(place[int(str(animal))], []).append((int(str(row)), str(text)))
+    return {animal: tuple(claims) for animal, claims in found.items()}
+
+
+def _findings(rows: Iterable[Sequence[object]], place: Mapping[int, int]) -> dict[int, tuple[FindingRow, ...]]:
+    found: dict[int, list[FindingRow]] = {}
+    for row, animal, at, kind, locus, gene, looks, copies, ppm in rows:
+        number = int(str(animal))
+        if number in place:
+            listed = tuple(str(look) for look in json.loads(str(looks)))
+            counted = None if copies is None else int(str(copies))
+            one = FindingRow(
+                int(str(row)), str(at), FindingKind(str(kind)), str(locus), str(gene), listed, counted, int(str(ppm))
+            )
+            found.setdefault(place[number], []).append(one)
+    return {animal: tuple(findings) for animal, findings in found.items()}
+
+
+def reread(collection: Collection, rows: Rows, species: str, animals: Iterable[int]) -> Rows | None:
+    """`rows` with some animals (by id) read again; None where who there is or who descends from whom has changed."""
+    wanted = sorted(set(animals))
+    listed = json.dumps(wanted)
+    which = "IN (SELECT value FROM json_each(?))"
+    fresh = collection.read(f"{_ANIMALS} AND id {which} ORDER BY id", (species, listed))
+    if [int(r[0]) for r in fresh] != [a for a in wanted if a in rows.place]:
+        return None
+    places = [rows.place[int(r[0])] for r in fresh]
+    if not _same_parents(collection, rows, fresh, listed):
+        return None
+    labels = {text: i for i, text in enumerate(rows.labels)}
+    sex, percent, label = rows.sex.copy(), rows.sex_percent.copy(), rows.label.copy()
+    for place, row in zip(places, fresh, strict=True):
+        sex[place], percent[place] = _SEX_CODES[row[1]], row[2]
+        label[place] = labels.setdefault(row[3], len(labels))
+    claims = {a: c for a, c in rows.claims.items() if a not in set(places)}
+    findings = {a: f for a, f in rows.findings.items() if a not in set(places)}
+    claims |= _claims(collection.read(f"{_CLAIMS} WHERE animal_id {which} ORDER BY id DESC", (listed,)), rows.place)
+    sql = f"{_FINDINGS} AND animal_id {which} ORDER BY at DESC, id DESC"
+    findings |= _findings(collection.read(sql, (listed,)), rows.place)
+    return replace(
+        rows, sex=sex, sex_percent=percent, label=label, labels=tuple(labels), claims=claims, findings=findings
+    )
+
+
+def _same_parents(collection: Collection, rows: Rows, fresh: Sequence[Sequence[object]], listed: str) -> bool:
+    sires: dict[int, list[Sequence[int]]] = {}
+    sql = "SELECT animal_id, sire_id, percent, each_own FROM sire WHERE animal_id IN (SELECT value FROM json_each(?))"
+    for animal, *share in collection.read(sql, (listed,)):
+        if animal in rows.place:
+            sires.setdefault(rows.place[animal], []).append(share)
+    for row in fresh:
+        place = rows.place[int(str(row[0]))]
+        dam = NONE if row[4] is None else rows.place.get(int(str(row[4])), NONE)
+        options = [(rows.place[s], p, own) for s, p, own in sires.get(place, []) if s in rows.place]
+        known = options[0][0] if _is_known(options) else NONE
+        listing = None if known != NONE or not options else _litter_key(dam, options, row)
+        if dam != rows.pedigree.dam[place] or known != rows.pedigree.sire[place] or listing != rows.listing.get(place):
+            return False
+    return True
+
+
+def _is_known(options: Sequence[tuple[int, int, int]]) -> bool:
+    return len(options) == 1 and options[0][1] == 100
+
+
+def _litter_key(dam: int, options: Iterable[tuple[int, int, int]], row: Sequence[object]) -> Listing:
+    """What young of one litter have in common; the hatch day is None where it does not tell."""
+    return dam, tuple(sorted(options)), str(row[5]) if row[5] is not None and row[6] == Precision.DAY else None

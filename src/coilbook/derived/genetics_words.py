@@ -1,0 +1,75 @@
+"""Genetics texts of a collection, each read once: labels of animals and claims, and the catalogues they are read by."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from coilbook.derived.genetics_locus import Inputs
+from coilbook.derived.genetics_rows import Rows
+from coilbook.genetics.catalogue import Catalogue, LineWord
+from coilbook.genetics.known import Claim, LabelWords, claims_of, known_by_label
+from coilbook.genetics.statement import Reading
+from coilbook.storage.collection import Collection
+
+Claims = Mapping[int, Mapping[str, tuple[Claim, ...]]]
+
+
+class Words:
+    """Keeps catalogues and readings; the texts of a collection repeat by the thousand."""
+
+    def __init__(self) -> None:
+        self._catalogues: dict[str, Catalogue] = {}
+        self._readings: dict[tuple[str, str], Reading] = {}
+        self._words: dict[tuple[Catalogue, str], LabelWords] = {}
+
+    def catalogues(self, collection: Collection, *, fresh: bool) -> Mapping[str, Catalogue]:
+        """The catalogue of every species, the keeper's entries laid over it; read again when `fresh`."""
+        if fresh or not self._catalogues:
+            from coilbook.derived.genetics_catalogues import catalogues_of
+
+            self._catalogues = catalogues_of(collection)
+            self._readings.clear()
+            self._words.clear()
+        return self._catalogues
+
+    def reading(self, text: str, catalogue: Catalogue) -> Reading:
+        """One text read by a catalogue."""
+        from coilbook.genetics.notation_reader import read
+
+        found = self._readings.get((catalogue.species, text))
+        if found is None:
+            found = self._readings[catalogue.species, text] = read(text, catalogue)
+        return found
+
+    def read(
+        self, rows: Rows, catalogue: Catalogue, before: Inputs | None
+    ) -> tuple[Catalogue, tuple[LabelWords, ...], Claims]:
+        """The catalogue with the lines the texts name, what each label says, and what claim rows say by animal."""
+        readings = [self.reading(text, catalogue) for text in rows.labels]
+        claimed = {text for claims in rows.claims.values() for _, text in claims}
+        lines: dict[LineWord, None] = {}
+        for reading in (*readings, *(self.reading(text, catalogue) for text in sorted(claimed))):
+            lines.update(dict.fromkeys(reading.lines))
+        whole = catalogue.with_lines(lines)
+        if before is not None and set(before.catalogue.genes) == set(whole.genes):
+            whole = before.catalogue
+        words = tuple(self._known(whole, reading) for reading in readings)
+        by_text = {text: claims_of(self.reading(text, catalogue), whole) for text in claimed}
+        return whole, words, {animal: _merged(claims, by_text) for animal, claims in rows.claims.items()}
+
+    def _known(self, catalogue: Catalogue, reading: Reading) -> LabelWords:
+        found = self._words.get((catalogue, reading.text))
+        if found is None:
+            found = self._words[catalogue, reading.text] = known_by_label(reading, catalogue)
+        return found
+
+
+def _merged(
+    claims: tuple[tuple[int, str], ...], by_text: Mapping[str, Mapping[str, tuple[Claim, ...]]]
+) -> dict[str, tuple[Claim, ...]]:
+    """Claims by locus, newest row first."""
+    found: dict[str, tuple[Claim, ...]] = {}
+    for _, text in claims:
+        for key, said in by_text[text].items():
+            found[key] = (*found.get(key, ()), *said)
+    return found
