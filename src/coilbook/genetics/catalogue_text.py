@@ -47,7 +47,10 @@ _HEAD = frozenset({"format", "species", "name", "system", "provenance", "citatio
 
 @dataclass(frozen=True, slots=True)
 class OwnEntry:
-    """One entry of the keeper's: a TOML fragment kept as text; a new one with the same `key` takes its place."""
+    """One entry of the keeper's: a TOML fragment kept as text; a new one with the same `key` takes its place.
+
+    `key` is what the entry is and of what, as in "gene clown" or "line axanthic (line b)"; `own_entries` makes them.
+    """
 
     key: str
     text: str
@@ -72,11 +75,11 @@ def read_catalogue(shipped: str, own: Iterable[OwnEntry] = ()) -> Catalogue:
     """The catalogue of the shipped text with the keeper's entries laid over it, in their order.
 
     An own entry that no longer fits the shipped text is left out and shown among the conflicts: an update never locks
-    a keeper out. Raises `Refusal` where the shipped text itself is wrong; `check_own` is strict about own entries.
+    a keeper out. Raises `Refusal` where the shipped text itself is wrong; `own_entries.check_own` is strict about both.
     """
     entries = tuple(own)
     try:
-        return _read(shipped, entries)
+        return read_strictly(shipped, entries)
     except Refusal:
         if not entries:
             raise
@@ -84,40 +87,16 @@ def read_catalogue(shipped: str, own: Iterable[OwnEntry] = ()) -> Catalogue:
     left_out: list[Conflict] = []
     for entry in entries:
         try:
-            _read(shipped, (*good, entry))
+            read_strictly(shipped, (*good, entry))
         except Refusal as refusal:
             left_out.append(Conflict(entry.key, "left out", str(refusal), entry.text))
         else:
             good.append(entry)
-    return _read(shipped, tuple(good), left_out)
+    return read_strictly(shipped, tuple(good), left_out)
 
 
-def check_own(entry: OwnEntry, shipped: str, own: Iterable[OwnEntry] = ()) -> Catalogue:
-    """The catalogue with `entry` added (or in the place of one with its key); raises `Refusal` when it does not fit."""
-    others = [other for other in own if other.key != entry.key]
-    before = read_catalogue(shipped, others)
-    after = _read(shipped, (*(o for o in others if not _is_left_out(before, o)), entry))
-    _refuse_taken_words(before, after)
-    return after
-
-
-def _is_left_out(catalogue: Catalogue, entry: OwnEntry) -> bool:
-    return any(conflict.what == "left out" and conflict.key == entry.key for conflict in catalogue.conflicts)
-
-
-def _refuse_taken_words(before: Catalogue, after: Catalogue) -> None:
-    """A word that means one gene today may not come to mean another by the way."""
-    owners = {word: gene.key for gene in before.genes.values() for word in (gene.name.casefold(), *gene.aliases)}
-    for gene in after.genes.values():
-        for word in (gene.name.casefold(), *gene.aliases):
-            owner = owners.get(word)
-            if owner is not None and after.current(owner) != gene.key and owner in after.genes:
-                name = after.genes[owner].name
-                raise Refusal(say("'{word}' already means {gene}. Merge the two, or choose another word.",
-                                  word=word, gene=name))  # fmt: skip
-
-
-def _read(shipped: str, own: tuple[OwnEntry, ...], left_out: Iterable[Conflict] = ()) -> Catalogue:
+def read_strictly(shipped: str, own: Iterable[OwnEntry], left_out: Iterable[Conflict] = ()) -> Catalogue:
+    """The catalogue with every own entry taken in. Raises `Refusal` at the first one that does not fit."""
     loaded = _loaded(shipped, say("the catalogue"))
     head = {key: value for key, value in loaded.items() if not isinstance(value, list)}
     if set(head) - _HEAD or not {"species", "name", "system"} <= set(head):
@@ -158,7 +137,7 @@ def _check_fields(kind: str, entry: Raw) -> None:
     name = str(entry.get("key") or entry.get("name") or entry.get("genes") or entry.get("words") or kind)
     if unknown := sorted(set(entry) - allowed):
         raise Refusal(say("{entry}: a {kind} has no '{field}'.", entry=name, kind=kind, field=unknown[0]))
-    if missing := sorted(needed - set(entry)):
+    if missing := sorted(field for field in needed if not entry.get(field)):
         raise Refusal(say("{entry}: a {kind} needs '{field}'.", entry=name, kind=kind, field=missing[0]))
 
 

@@ -26,3 +26,5 @@ BEFORE_GENE = HET | POSSIBLE_HET | POSSIBLE | frozenset(COUNTED) | frozenset(COU
 BARE_PERCENTAGES = frozenset({"100", "66", "50", "33", "25"})
 #: the one misspelling of a word too short to be looked up
 HET_MISSPELLED = frozenset({"hte", "eht", "hey", "heet", "hett"})
+#: words no gene's name may begin with, since they are said of the gene that follows
+NEVER_FIRST = HET | POSSIBLE_HET | POSSIBLE | NOT | PROVEN | frozenset(COUNTED) | frozenset({"x"})

@@ -1,0 +1,148 @@
+"""The keeper's own entries: how each is written as text, and whether it fits the catalogue.
+
+Entries are made here, kept as text by whoever stores them, and laid over the shipped catalogue by `catalogue_text`.
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+
+from coilbook.genetics.catalogue import Catalogue, Combination, Gene, LineWord
+from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue, read_strictly
+from coilbook.genetics.gene_names import words_of
+from coilbook.genetics.locus import Inheritance
+from coilbook.genetics.notation_words import BEFORE_GENE, KEYWORDS, NEVER_FIRST
+from coilbook.records.message import Refusal, say
+
+#: what a keeper may say otherwise of a gene of the catalogue
+CORRECTABLE = (
+    "name", "inheritance", "complex", "unsure_complex", "gene", "aliases", "description", "hides", "two", "two_unseen",
+    "two_lethal", "two_hides", "needs_line", "provenance", "citation", "linkage", "caution",
+)  # fmt: skip
+
+
+def own_gene(name: str, inheritance: Inheritance, /, **more: object) -> OwnEntry:
+    """A gene the catalogue lacks; `more` are the other fields of a `[[gene]]` table."""
+    key = _key(name)
+    return OwnEntry(
+        f"gene {key}", table_text("gene", {"key": key, "name": name, "inheritance": inheritance.value} | more)
+    )
+
+
+def own_correction(shipped: str, key: str, /, **changes: object) -> OwnEntry:
+    """Other words or facts for a gene, its name included; what the shipped text says today is kept beside.
+
+    So an update that still says the same is no conflict, and one that says something new is shown. Raises `Refusal` for
+    a field that cannot be changed.
+    """
+    if unknown := sorted(set(changes) - set(CORRECTABLE)):
+        raise Refusal(say("'{field}' of a gene cannot be changed.", field=unknown[0]))
+    before: Mapping[str, object] = next(
+        (gene for gene in tomllib.loads(shipped).get("gene", []) if gene["key"] == key), {}
+    )
+    was = {name: before[name] for name in changes if name in before}
+    return OwnEntry(f"gene {key}", table_text("gene", {"key": key, **changes} | ({"was": was} if was else {})))
+
+
+def own_line(line: LineWord) -> OwnEntry:
+    """A keeper's word for a line of a gene, verbatim."""
+    return OwnEntry(f"line {line.key}", table_text("line", {"of": line.of, "words": line.words}))
+
+
+def own_combination(name: str, parts: Sequence[tuple[str, int]], aliases: Sequence[str] = ()) -> OwnEntry:
+    """A name for several genes together, new or in the place of a shipped one; `parts` are (gene key, dose)."""
+    fields = {"name": name, "parts": [[gene, doses] for gene, doses in parts], "aliases": list(aliases)}
+    return OwnEntry(f"combination {_key(name)}", table_text("combination", fields))
+
+
+def own_merge(gene: str, into: str) -> OwnEntry:
+    """Two names of the catalogue are one gene: `gene` becomes another spelling of `into`."""
+    return OwnEntry(f"merge {gene}", table_text("merge", {"gene": gene, "into": into}))
+
+
+def own_pair(first: str, second: str, name: str, /, **more: object) -> OwnEntry:
+    """What two alleles of a complex look like together."""
+    genes = sorted((first, second))
+    return OwnEntry(f"pair {' + '.join(genes)}", table_text("pair", {"genes": genes, "name": name} | more))
+
+
+def _key(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def check_own(entry: OwnEntry, shipped: str, own: Iterable[OwnEntry] = ()) -> Catalogue:
+    """The catalogue with `entry` added, or in the place of one with its key. Raises `Refusal` when it does not fit.
+
+    An entry fits when it adds up, takes no word that means another gene, and its names can be read in a text.
+    """
+    others = [other for other in own if other.key != entry.key]
+    before = read_catalogue(shipped, others)
+    left_out = {conflict.key for conflict in before.conflicts if conflict.what == "left out"}
+    after = read_strictly(shipped, (*(other for other in others if other.key not in left_out), entry))
+    _refuse_taken_words(before, after)
+    _refuse_unreadable(before, after)
+    return after
+
+
+def _refuse_taken_words(before: Catalogue, after: Catalogue) -> None:
+    """A word that means one thing today may not come to mean another by the way."""
+    owners: dict[str, Gene | Combination] = {}
+    for one in _named(before):
+        owners |= dict.fromkeys((one.name.casefold(), *one.aliases), one)
+    for gene in after.genes.values():
+        for word in (gene.name.casefold(), *gene.aliases):
+            owner = owners.get(word, gene)
+            stays = owner.key in (after.combinations if isinstance(owner, Combination) else after.genes)
+            same = isinstance(owner, Gene) and after.current(owner.key) == gene.key
+            if stays and not same:
+                text = "'{word}' already means {name}. Merge the two, or choose another word."
+                raise Refusal(say(text, word=word, name=owner.name))
+
+
+def _refuse_unreadable(before: Catalogue, after: Catalogue) -> None:
+    """Every new word is one that the notation can carry."""
+    earlier = {word for one in _named(before) for word in (one.name, *one.aliases)}
+    for one in _named(after):
+        for word in (one.name, *one.aliases):
+            if word not in earlier and not _is_readable(word):
+                raise Refusal(say("'{name}' cannot be told from the notation's own words in a text.", name=word))
+
+
+def _named(catalogue: Catalogue) -> list[Gene | Combination]:
+    return [*catalogue.combinations.values(), *catalogue.genes.values()]
+
+
+def _is_readable(word: str) -> bool:
+    words = words_of(word)
+    if not any(each.isalpha() for each in words) or words[0] in NEVER_FIRST:
+        return False
+    return len(words) > 1 or words[0] not in (*KEYWORDS, *BEFORE_GENE)
+
+
+def table_text(table: str, fields: Mapping[str, object]) -> str:
+    """One TOML table of an array, as text (TOML 1.0); fields of no value are left out.
+
+    >>> print(table_text("line", {"of": "axanthic", "words": 'the "blue" one'}), end="")
+    [[line]]
+    of = "axanthic"
+    words = "the \\"blue\\" one"
+    """
+    said = {name: value for name, value in fields.items() if value not in (None, "", (), [])}
+    return f"[[{table}]]\n" + "".join(f"{name} = {_value(value)}\n" for name, value in said.items())
+
+
+def _value(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        # a JSON string is a TOML string but for one sign
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, int | float):
+        return repr(value)
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{name} = {_value(each)}" for name, each in value.items()) + "}"
+    if isinstance(value, Sequence):
+        return "[" + ", ".join(map(_value, value)) + "]"
+    raise TypeError(f"a catalogue holds no {type(value).__name__}")
