@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 
+from coilbook.records.composed import composed
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, MassUnit, Money, parse_mass
 from coilbook.records.vocabulary import Sex, Status
@@ -222,11 +223,13 @@ def identity_key(text: str) -> str:
 
     >>> identity_key("F-014") == identity_key("f14"), identity_key("F1-4") == identity_key("F14")
     (True, False)
+    >>> identity_key("Ze\\u0301lie") == identity_key("z\\u00e9lie")
+    True
     """
-    key = ""
-    for chunk in _CHUNKS.findall(text.casefold()):
+    key, plain = "", composed(text.casefold())
+    for chunk in _CHUNKS.findall(plain):
         number = chunk.isdigit()
         if key and key[-1].isdigit() == number:
             key += "."
         key += str(int(chunk)) if number and chunk.isdecimal() else chunk
-    return key or text.casefold()
+    return key or plain

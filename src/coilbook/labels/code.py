@@ -107,7 +107,7 @@ def parse(text: str) -> LabelCode:
     Lower case, spaces and hyphens do not matter; I and L are read as 1, O as 0. Whatever stands before the
     code (a web address) is passed over. Raises `Refusal` that says what was read and what is wrong with it.
 
-    >>> parse("https://wren.example/aFKt-38r").kind
+    >>> parse("https://wren.example/aFKt-38f").kind
     <CodeKind.ANIMAL: 'A'>
     """
     packed = _SEPARATORS.sub("", text.upper())

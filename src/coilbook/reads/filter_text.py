@@ -12,6 +12,7 @@ import numpy as np
 
 from coilbook.reads.herd import Herd
 from coilbook.reads.herd_columns import Mask
+from coilbook.records.composed import composed
 from coilbook.records.message import Message
 from coilbook.records.quantities import MassUnit
 
@@ -35,7 +36,12 @@ def tokens_of(text: str) -> list[Token]:
     ['female', 'tail first', 'over', '1500']
     """
     return [
-        Token((m["quoted"] if m["plain"] is None else m["plain"]).casefold(), m.start(), m.end(), m["plain"] is None)
+        Token(
+            composed((m["quoted"] if m["plain"] is None else m["plain"]).casefold()),
+            m.start(),
+            m.end(),
+            m["plain"] is None,
+        )
         for m in _TOKENS.finditer(text)
     ]
 

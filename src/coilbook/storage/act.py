@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from peewee import Model, SqliteDatabase
 
 from coilbook.records.changes import Changes, Outcome
+from coilbook.records.composed import composed_values
 from coilbook.records.ids import ActId
 from coilbook.records.message import Message
 from coilbook.records.vocabulary import Act
@@ -44,7 +45,7 @@ class ActInHand:
         row = {**defaults_of(model), **values}
         names = ", ".join(f'"{c}"' for c in row)
         sql = f'INSERT INTO "{table_name(model)}" ({names}) VALUES ({", ".join("?" * len(row))})'
-        return int(self.db.execute_sql(sql, tuple(row.values())).lastrowid)
+        return int(self.db.execute_sql(sql, composed_values(row.values())).lastrowid)
 
     def insert_many(self, model: type[Base], columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         """Add many rows; columns not named take their default.
@@ -59,7 +60,7 @@ class ActInHand:
         head = f'INSERT INTO "{table_name(model)}" ({names}) VALUES '
         cursor, coming = self.db.connection().cursor(), iter(rows)
         while some := tuple(islice(coming, _VALUES_A_STATEMENT // (len(columns) + len(rest)))):
-            values = [value for row in some for value in (*row, *tail)]
+            values = composed_values(value for row in some for value in (*row, *tail))
             cursor.execute(head + ", ".join([marks] * len(some)), values)
 
     def update(self, model: type[Base], row_id: int, **values: Any) -> None:
@@ -68,7 +69,9 @@ class ActInHand:
         if unknown:
             raise ValueError(f"no such column in {table_name(model)}: {sorted(unknown)}")
         sets = ", ".join(f'"{c}" = ?' for c in values)
-        self.db.execute_sql(f'UPDATE "{table_name(model)}" SET {sets} WHERE id = ?', (*values.values(), row_id))
+        self.db.execute_sql(
+            f'UPDATE "{table_name(model)}" SET {sets} WHERE id = ?', (*composed_values(values.values()), row_id)
+        )
 
     def delete(self, model: type[Base], row_id: int) -> None:
         """Take one row away; what refers to it keeps it (the file refuses)."""
@@ -76,7 +79,7 @@ class ActInHand:
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
         """Read inside the act, seeing its own writes."""
-        found: list[tuple[Any, ...]] = self.db.execute_sql(sql, tuple(values)).fetchall()
+        found: list[tuple[Any, ...]] = self.db.execute_sql(sql, composed_values(values)).fetchall()
         return found
 
     def set_undoes(self, acts: Sequence[ActId]) -> None:

@@ -19,6 +19,7 @@ from typing import Any
 import peewee
 
 from coilbook.records.changes import Changes
+from coilbook.records.composed import composed_values
 from coilbook.records.ids import ActId, PersonId
 from coilbook.records.message import Refusal, StorageTrouble, say
 from coilbook.records.stored_message import stored
@@ -203,7 +204,7 @@ class Collection:
         if self._closed:
             raise _closed()
         with plainly():
-            rows: list[tuple[Any, ...]] = self._readers.execute_sql(sql, tuple(values)).fetchall()
+            rows: list[tuple[Any, ...]] = self._readers.execute_sql(sql, composed_values(values)).fetchall()
         return rows
 
     def read_one(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:

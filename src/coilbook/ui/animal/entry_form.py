@@ -9,6 +9,7 @@ from typing import Any
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QCompleter, QLineEdit, QPlainTextEdit, QWidget
 
+from coilbook.records.composed import composed
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import parse_mass
 from coilbook.ui.animal.choice_strip import ChoiceStrip, Option
@@ -123,8 +124,9 @@ class EntryForm(InlineForm):
             raise Refusal(say(ask.required))
         reader = _READERS.get(ask.kind)
         if ask.kind == "known":
-            return _of_known(text, ask)
+            return _of_known(composed(text), ask)
         if ask.kind == "person":
+            text = composed(text)
             return text, next((value for word, value in ask.known if word.casefold() == text.casefold()), None)
         return reader(text, self._desk) if reader else text
 

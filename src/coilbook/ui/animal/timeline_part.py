@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
 from coilbook.reads.animal_rows import Entry
+from coilbook.records.composed import composed
 from coilbook.ui.animal.rows_model import Cell, Cells, RowsModel
 from coilbook.ui.animal.short_list import ShortList
 from coilbook.ui.animal.words import entry_day, entry_words, shape_of
@@ -127,7 +128,7 @@ class TimelinePart(QWidget):
             self.opened.emit(self.entry)
 
     def _filter(self) -> None:
-        terms = self.narrow.text().casefold().split()
+        terms = composed(self.narrow.text().casefold()).split()
         if not terms:
             self._shown = list(self._entries)
         else:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QComboBox, QLineEdit
 from coilbook.operations.animals import AnimalDetails, Together
 from coilbook.reads.lookup import animal_with_id, keeper_id_of
 from coilbook.reads.places import PlaceRow, all_places, place_labelled
+from coilbook.records.composed import composed
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass, parse_mass
@@ -230,7 +231,7 @@ class MoveForm(_Form):
         """A slot for each animal, in their order; a refusal says what is missing."""
         places = all_places(self._desk.collection)
         by_label = {place.label.casefold(): place for place in places}
-        typed = [" ".join(part.split()) for part in self._text("to").split(",") if part.strip()]
+        typed = [" ".join(part.split()) for part in composed(self._text("to")).split(",") if part.strip()]
         found: list[PlaceRow] = []
         for label_typed in typed:
             place = by_label.get(label_typed.casefold())

@@ -1,0 +1,26 @@
+"""One spelling for a letter with its mark: "é" may be one sign or two, which look alike and compare as different.
+
+Texts go into the book and are looked for in Unicode's composed form (NFC, Unicode Standard Annex 15), so that what was
+typed on one system is found by what is typed on another.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from typing import Any
+
+
+def composed(text: str) -> str:
+    """The text in composed form.
+
+    >>> composed("Ze\\u0301lie") == "Z\\u00e9lie"
+    True
+    """
+    return text if text.isascii() else unicodedata.normalize("NFC", text)
+
+
+def composed_values(values: Iterable[Any]) -> tuple[Any, ...]:
+    """The values for a statement, their texts in composed form."""
+    # a plain text keeps what it is (a member of a list of codes is a text too)
+    return tuple(composed(v) if isinstance(v, str) and not v.isascii() else v for v in values)
