@@ -77,7 +77,11 @@ class ByHand:
     def _clashes(self) -> tuple[Clash, ...]:
         if self._sum([]) > 0:
             return ()
-        evidence = {scope[0]: n for n, (t, scope) in enumerate(self.terms) if len(scope) == 1 and scope[0] < self.size}
+        evidence: dict[int, int] = {}
+        for n, (_, scope) in enumerate(self.terms):
+            if len(scope) == 1 and scope[0] < self.size:
+                # the first term of an animal alone is what was seen of it, the second its prior
+                evidence.setdefault(scope[0], n)
         dropped = [a for a, n in evidence.items() if self._sum([], frozenset({n})) > 0]
         return (Clash(tuple(dropped)),)
 

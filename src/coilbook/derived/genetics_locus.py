@@ -89,11 +89,8 @@ def build_locus(inputs: Inputs, key: str, solver: Solver, before: LocusView | No
         more = frozenset(a for clash in answer.clashes for one in clash.animals for a in inputs.descent.above(one))
         if more <= free:
             break
-        freer = free | more
-        again = solver(_problem(inputs, states, knowns, of, freer), answer)
-        if len(again.clashes) >= len(answer.clashes):
-            break
-        free, answer = freer, again
+        free |= more
+        answer = solver(_problem(inputs, states, knowns, of, free), answer)
     return LocusView(inputs, states, knowns, of, free, answer)
 
 
