@@ -15,10 +15,15 @@ from coilbook.operations.care import record_shed
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.moving import move_animal
 from coilbook.reads.codes import code_of
+from coilbook.records.changes import Changes
 from coilbook.records.vocabulary import CodeKind, FeedingResult, MoveReason, Sex, ShedKind
+from coilbook.ui.background import Job
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.round import walk_at_desk
 from coilbook.ui.round.at_hand import id_lines
 from coilbook.ui.round.keys import CLOSE, EVENING, HEADS, REASONS, SIGNS, Key, letters
+from coilbook.ui.round.rack_counts import Mode, RackCounts, todo_of, total_of
+from coilbook.ui.screens.animals import AnimalsScreen
 from coilbook.ui.screens.round import RoundScreen
 from coilbook.ui.theme import TARGET
 from tests.operations.conftest import Room
@@ -343,3 +348,89 @@ def test_an_id_is_never_cut(hand: Hand, keeper_id: str) -> None:
         metrics = QFontMetrics(theme.font(size, bold=True))
         assert all(metrics.horizontalAdvance(line) <= 528 for line in lines)
         assert size >= 28
+
+
+class Held:
+    """A background whose jobs wait until they are told."""
+
+    def __init__(self, window: MainWindow) -> None:
+        self._background = window.desk.background
+        self.jobs: list[Job] = []
+        self._background._start = self.jobs.append  # type: ignore[method-assign]
+
+    def go(self) -> None:
+        """Do what waits, and what comes of it."""
+        while self.jobs:
+            self._background._work(self.jobs.pop(0))
+
+
+@pytest.fixture
+def large(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every book is a large one."""
+    monkeypatch.setattr(walk_at_desk, "SMALL_BOOK", 0)
+
+
+def test_racks_of_a_large_book_are_counted_beside_the_window(room: Room, make_window: MakeWindow, large: None) -> None:
+    window = make_window(AnimalsScreen, RoundScreen)
+    held = Held(window)
+    screen = window.made("round")
+    assert isinstance(screen, RoundScreen)
+    window.open_screen("round")
+    assert screen.waiting.isVisible() and not screen.nobody.isVisible()
+    assert not screen.walk.racks
+    hand = Hand(room, window)
+    # neither keys nor another program's acts do any harm while there is nobody at hand
+    hand.press("T", "A")
+    window.desk.bus.publish(Changes(everything=True))
+    hand.scan(CodeKind.ANIMAL, room.male)
+    held.go()
+    assert screen.page.isVisible()
+    assert hand.at_hand() == "M-03"
+    assert hand.rows("id", "feeding") == []
+
+
+def test_a_large_book_keeps_what_is_pressed_while_it_is_counted_again(
+    room: Room, make_window: MakeWindow, large: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    hand = Hand(room, make_window(RoundScreen))
+    before = hand.walk.todo()
+    held = Held(hand.window)
+    hand.window.desk.bus.publish(Changes(everything=True))
+    stale = RackCounts.read(room.book, hand.walk.time)
+    (count,) = held.jobs
+    hand.press("T")
+    held.jobs.remove(count)
+    held.go()
+    monkeypatch.setattr(RackCounts, "read", lambda *_: stale)
+    held.jobs.append(count)
+    held.go()
+    assert hand.rows("result", "feeding") == [("taken",)]
+    assert hand.walk.todo() == before - 1
+
+
+@pytest.mark.usefixtures("large")
+def test_a_large_book_walks_as_a_small_one(hand: Hand) -> None:
+    hand.press("L")
+    assert hand.at_hand() == "M-03"
+    hand.press("T", "U")
+    assert hand.at_hand() == "M-03"
+    hand.press("V", "V")
+    assert hand.rows("result", "feeding") == [("pending",)]
+    hand.window.desk.bus.publish(move_animal(hand.room.book, animal=hand.room.male, place=None).changes)
+    assert [rack.label for rack in hand.walk.racks] == ["R2", ""]
+    hand.scan(CodeKind.ANIMAL, hand.room.male)
+    assert hand.at_hand() == "M-03"
+
+
+def test_sums_of_all_racks_follow_each_rack_counted_again(hand: Hand) -> None:
+    """Kept sums and the sums added up from nothing agree after every act."""
+    walk = hand.walk
+    for keys in ("L", "T", "U", "L", "V", "V", "R"):
+        hand.press(keys)
+        kept = walk.counts
+        fresh = RackCounts(list(kept.racks), kept.time)
+        assert sorted(kept.groups(), key=str) == sorted(fresh.groups(), key=str)
+        for mode in Mode:
+            assert (kept.todo(mode), kept.total(mode)) == (fresh.todo(mode), fresh.total(mode))
+            assert kept.total(mode) == sum(total_of(mode, rack) for rack in kept.racks)
+            assert kept.todo(mode) == sum(todo_of(mode, rack) for rack in kept.racks)

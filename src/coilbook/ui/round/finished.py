@@ -10,8 +10,9 @@ from coilbook.ui.commands import Command
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.shapes import RESULT_SHAPES, ShapeMark
 from coilbook.ui.parts.text import label
+from coilbook.ui.round.rack_counts import Mode
 from coilbook.ui.round.telling import tray_words
-from coilbook.ui.round.walk import Mode, Walk
+from coilbook.ui.round.walk import Walk
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.texts import words

@@ -12,7 +12,8 @@ from coilbook.ui.parts.buttons import QuietButton
 from coilbook.ui.parts.text import ElidedLabel, label
 from coilbook.ui.round import telling
 from coilbook.ui.round.keys import Key
-from coilbook.ui.round.walk import Mode, Walk
+from coilbook.ui.round.rack_counts import Mode
+from coilbook.ui.round.walk import Walk
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated, translated_plural
 

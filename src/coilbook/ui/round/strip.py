@@ -79,7 +79,8 @@ class Strip(QWidget):
         px = self._theme.px
         wanted = len(self._walk.tubs) * px(_CELL + _GAP) + px(_AT_HAND)
         room = max(int((self.width() - wanted) / px(_FOLDED + _FOLDED_GAP)), 2)
-        others = sorted((i for i in range(count) if i != here), key=lambda i: (abs(i - here), -i))[:room]
+        near = (i for i in range(max(here - room, 0), min(here + room + 1, count)) if i != here)
+        others = sorted(near, key=lambda i: (abs(i - here), -i))[:room]
         return sorted(i for i in others if i < here), sorted(i for i in others if i > here)
 
     def _folded(self, x: float, index: int, rack: RackRound) -> float:

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from enum import StrEnum
 from typing import Any
 
 from coilbook.reads.round import (
@@ -23,22 +22,14 @@ from coilbook.reads.round import (
     place_of,
     rack_of_round,
     rack_of_slot,
-    racks_of_round,
     tubs_of_round,
 )
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.when import moment_text
+from coilbook.ui.round.rack_counts import Mode, RackCounts, in_mode, todo_of, total_of, wanted
 
 #: so many animals are looked up one by one; more are counted again together
 _FEW = 100
-
-
-class Mode(StrEnum):
-    """What the walk goes past: offers to close, who is due, or everybody."""
-
-    CLOSE = "close"
-    DUE = "due"
-    ALL = "all"
 
 
 class Walk:
@@ -49,7 +40,7 @@ class Walk:
         self.mode = Mode.DUE
         self.time = RoundTime.at(clock())
         self._begun_at = ""
-        self.racks: list[RackRound] = []
+        self.counts = RackCounts([], self.time)
         self.tubs: list[Tub] = []
         self._all_tubs: list[Tub] = []
         self._rack = 0
@@ -61,11 +52,14 @@ class Walk:
         self._guest: AnimalId | None = None
 
     # --- loading --------------------------------------------------------------------------------------------
-    def begin(self, mode: Mode | None = None) -> None:
-        """Read everything and stand at the first tub with something to do; morning close first when there is one."""
-        now = self._clock()
-        self.time, self._begun_at = RoundTime.at(now), moment_text(now)
-        self.racks = racks_of_round(self._collection, self.time)
+    def count(self) -> RackCounts:
+        """Every rack counted as it stands now."""
+        return RackCounts.read(self._collection, RoundTime.at(self._clock()))
+
+    def begin(self, mode: Mode | None = None, counts: RackCounts | None = None) -> None:
+        """Stand at the first tub with something to do; morning close first when there is one."""
+        self.counts = counts if counts is not None else self.count()
+        self.time, self._begun_at = self.counts.time, moment_text(self._clock())
         self._marks.clear()
         waiting = any(g.state is RoundState.OPEN for g in self.groups())
         self.mode = mode if mode is not None else (Mode.CLOSE if waiting else Mode.DUE)
@@ -75,33 +69,34 @@ class Walk:
 
     def reread(self) -> None:
         """Read the rack at hand again, keeping the place; other racks keep their counts."""
-        if not self.racks:
-            self.begin(self.mode)
-            return
         here = self.tub
-        self.racks[self._rack] = rack_of_round(self._collection, self.time, self.racks[self._rack])
+        if self.racks:
+            self.counts.put(self._rack, rack_of_round(self._collection, self.time, self.racks[self._rack]))
         self._load()
         self._stand_at(here.slot if here else None, here.animals[0].id if here else None)
 
-    def follow(self, animals: frozenset[int]) -> None:
-        """Something changed with these animals: count their racks again, and no others."""
+    def follow(self, animals: frozenset[int]) -> bool:
+        """Something changed with these animals: count their racks again, and no others.
+
+        False when they are too many for that, or live where nobody lived before: then all has to be counted again.
+        """
         if len(animals) > _FEW:
-            self.recount()
-            return
+            return False
         places = [place_of(self._collection, AnimalId(animal)) for animal in sorted(animals)]
         touched = {place[0] for place in places if place is not None}
         for index, rack in enumerate(self.racks):
             if rack.id in touched and index != self._rack:
-                self.racks[index] = rack_of_round(self._collection, self.time, rack)
+                self.counts.put(index, rack_of_round(self._collection, self.time, rack))
         if not self.racks or touched - {rack.id for rack in self.racks}:
-            self.recount()
-        elif self.racks[self._rack].id in touched:
+            return False
+        if self.racks[self._rack].id in touched:
             self.reread()
+        return True
 
-    def recount(self) -> None:
-        """Something changed in other racks too: count all of them again, keep the place."""
+    def recount(self, counts: RackCounts | None = None) -> None:
+        """Something changed in other racks too: take all of them as counted again, keep the place."""
         here, rack = self.tub, self.rack
-        self.racks = racks_of_round(self._collection, self.time)
+        self.counts = counts if counts is not None else RackCounts.read(self._collection, self.time)
         found = [i for i, one in enumerate(self.racks) if rack is not None and one.id == rack.id]
         self._rack = found[0] if found else 0
         self._load()
@@ -123,14 +118,14 @@ class Walk:
     def _walked(self, tub: Tub) -> bool:
         if self.mode is Mode.ALL:
             return True
-        return any(self._in_mode(a.state, a.closing) or a.id == self._guest for a in tub.animals)
-
-    def _in_mode(self, state: RoundState, closing: bool) -> bool:
-        if self.mode is Mode.CLOSE:
-            return state is RoundState.OPEN or closing
-        return self.mode is Mode.ALL or not (closing or state in (RoundState.NOT_DUE, RoundState.OPEN))
+        return any(in_mode(self.mode, a.state, closing=a.closing) or a.id == self._guest for a in tub.animals)
 
     # --- where we are ---------------------------------------------------------------------------------------
+    @property
+    def racks(self) -> Sequence[RackRound]:
+        """Every rack with animals in it, in walking order."""
+        return self.counts.racks
+
     @property
     def rack(self) -> RackRound | None:
         return self.racks[self._rack] if self.racks else None
@@ -179,7 +174,7 @@ class Walk:
     def is_todo(self, animal: RoundAnimal) -> bool:
         """True while this mode still wants something of her."""
         state = self.state_of(animal)
-        return state is (RoundState.OPEN if self.mode is Mode.CLOSE else RoundState.TODO)
+        return state is wanted(self.mode)
 
     def tub_todo(self, tub: Tub) -> bool:
         """True while somebody in the tub is to do."""
@@ -187,18 +182,20 @@ class Walk:
 
     # --- counts ---------------------------------------------------------------------------------------------
     def groups(self) -> Iterator[Group]:
-        """Every group of every rack."""
-        for rack in self.racks:
-            yield from rack.groups
+        """How many animals of all racks share state, prey and hold."""
+        return self.counts.groups()
 
     def rack_todo(self, rack: RackRound) -> int:
         """How many of a rack are to do in this mode."""
-        wanted = RoundState.OPEN if self.mode is Mode.CLOSE else RoundState.TODO
-        return sum(g.count for g in rack.groups if g.state is wanted)
+        return todo_of(self.mode, rack)
 
     def rack_total(self, rack: RackRound) -> int:
         """How many of a rack this mode goes past."""
-        return sum(g.count for g in rack.groups if self._in_mode(g.state, g.closing))
+        return total_of(self.mode, rack)
+
+    def todo(self) -> int:
+        """How many of all racks are to do in this mode."""
+        return self.counts.todo(self.mode)
 
     def results(self) -> Counter[RoundState]:
         """Animals by what was written, in this mode."""
@@ -222,20 +219,19 @@ class Walk:
 
     def total(self) -> int:
         """How many animals this mode goes past."""
-        return sum(self.rack_total(rack) for rack in self.racks)
+        return self.counts.total(self.mode)
 
     def number(self) -> int:
         """The place of the tub at hand in the whole walk, from 1."""
-        before = sum(self.rack_total(rack) for rack in self.racks[: self._rack])
+        before = self.counts.before(self.mode, self._rack)
         return before + sum(len(tub.animals) for tub in self.tubs[: self._tub]) + 1
 
     @property
     def finished(self) -> bool:
         """True when nobody is to do any more in this mode."""
-        return not any(self.rack_todo(rack) for rack in self.racks) or (
-            not any(self.tub_todo(tub) for tub in self.tubs)
-            and not any(self.rack_todo(r) for i, r in enumerate(self.racks) if i != self._rack)
-        )
+        todo = self.todo()
+        here = self.rack_todo(self.racks[self._rack]) if self.racks else 0
+        return todo == 0 or (todo == here and not any(self.tub_todo(tub) for tub in self.tubs))
 
     def waiting(self) -> list[RoundAnimal]:
         """Who "all offered" (or, in the close, "the rest taken") of the rack at hand would take in."""

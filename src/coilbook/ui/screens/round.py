@@ -13,10 +13,9 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.operations.asks import Asks
-from coilbook.reads.codes import Found, who_is_in
+from coilbook.reads.codes import Found
 from coilbook.reads.round import RoundAnimal, RoundState, next_due_after
 from coilbook.records.changes import Changes
-from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import say
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -31,8 +30,10 @@ from coilbook.ui.round.keys import HEADS, Key, ReasonKey, ResultKey
 from coilbook.ui.round.margin import round_margin
 from coilbook.ui.round.page import Question, WalkPage
 from coilbook.ui.round.panels import Answer
+from coilbook.ui.round.rack_counts import Mode
 from coilbook.ui.round.strip import Strip
-from coilbook.ui.round.walk import Mode, Walk
+from coilbook.ui.round.walk import Walk
+from coilbook.ui.round.walk_at_desk import WalkAtDesk
 from coilbook.ui.round.weigh_panel import Typed
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated
@@ -48,10 +49,11 @@ class RoundScreen(Screen):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.walk = Walk(desk.collection, desk.clock, lambda: desk.settings.default_interval_days)
+        self.at_desk = WalkAtDesk(desk, self.walk, self.show_walk)
         self.acts = RoundActs(desk, self.walk, self.show_walk)
         self._why: ResultKey | None = None
         self._question: Question | None = None
-        self._begun = self._undoing = False
+        self._undoing = False
         self._list = round_commands(self.key, self.press, self._step_rack)
         self.theme = FittedTheme(desk.theme, self)
         self._column = QVBoxLayout(self)
@@ -90,7 +92,7 @@ class RoundScreen(Screen):
                 part.deleteLater()
             self._build()
             self.weight.typed = typed
-            if self._begun:
+            if self.at_desk.begun:
                 self.show_walk()
 
     def _add_pages(self) -> None:
@@ -102,60 +104,39 @@ class RoundScreen(Screen):
         sentence = translated("The round goes past every animal here, rack by rack. Add one, or import a sheet.")
         self.nobody = EmptyState(theme, translated("No animal is here yet"), sentence, (animals,))
         self.finished = Finished(theme, (go_on,))
-        for page in (self.page, self.nothing, self.nobody, self.finished):
+        patience = translated("A large book takes a moment.")
+        self.waiting = EmptyState(theme, translated("Counting the racks"), patience)
+        for page in (self.page, self.nothing, self.nobody, self.finished, self.waiting):
             self._stack.addWidget(page)
 
     # --- the window's questions -----------------------------------------------------------------------------
     def open(self, **target: object) -> None:
         """Start or go on; at a rack, a slot or an animal when given."""
-        if not self._begun or self.walk.is_over(self.desk.clock()):
-            self._begin(None)
-        else:
-            self.walk.recount()
-        animal, slot, rack = target.get("animal"), target.get("slot"), target.get("rack")
-        if isinstance(rack, int):
-            self.walk.to_rack(PlaceId(rack))
-        if isinstance(slot, int):
-            self._to_slot(PlaceId(slot))
-        if isinstance(animal, int):
-            self.walk.to_animal(AnimalId(animal))
+        if self.at_desk.open(target):
+            self._leave_question()
         self.show_walk()
 
     def refresh(self, changes: Changes) -> None:
         """Reread the rack at hand, or everything when it was not only about animals in it."""
-        if self._undoing:
-            self._undoing = False
+        undone, self._undoing = self._undoing, False
+        if undone:
             self.acts.forget_signs(changes.animals)
-            self.walk.recount()
-            self.walk.back_at(changes.animals)
-        elif changes.everything or changes.touches("animal", "place", "setting"):
-            self.walk.recount()
-        else:
-            self.walk.follow(changes.animals)
+        self.at_desk.follow(changes, undone=undone)
         self.show_walk()
 
     def scanned(self, found: Found) -> bool:
         """Either code brings the animal to hand; with two in the slot the page asks which."""
-        if found.animal is not None:
-            taken = self.walk.to_animal(found.animal)
-        else:
-            taken = found.place is not None and self._to_slot(found.place)
+        taken = self.at_desk.scanned(found)
         if taken:
             self._leave_question()
             self.show_walk()
         return taken
 
-    def _to_slot(self, slot: PlaceId) -> bool:
-        dwellers = [animal for animal, _ in who_is_in(self.desk.collection, slot)]
-        return self.walk.to_slot(slot, dwellers)
-
     def commands(self) -> list[Command]:
         return self._list
 
     def count(self) -> int | None:
-        if not self._begun:
-            return None
-        return sum(self.walk.rack_todo(rack) for rack in self.walk.racks) or None
+        return (self.walk.todo() or None) if self.at_desk.begun else None
 
     def foot_hint(self) -> str:
         return translated("`Space` next  `\u2190` `\u2192` along the walk  `U` undo")
@@ -179,9 +160,8 @@ class RoundScreen(Screen):
 
     # --- showing --------------------------------------------------------------------------------------------
     def _begin(self, mode: Mode | None) -> None:
-        self._begun = True
         self._leave_question()
-        self.walk.begin(mode)
+        self.at_desk.begin(mode)
         self.show_walk()
 
     def show_walk(self) -> None:
@@ -207,7 +187,7 @@ class RoundScreen(Screen):
         walk = self.walk
         self.strip.setVisible(bool(walk.racks))
         if not walk.racks:
-            return self.nobody
+            return self.waiting if self.at_desk.waiting else self.nobody
         if walk.total() == 0:
             self._say_next()
             return self.nothing
