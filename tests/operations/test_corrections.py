@@ -6,6 +6,7 @@ import datetime as dt
 
 import pytest
 
+from coilbook.operations.animals import AcquisitionDetails, acquire
 from coilbook.operations.asks import Asks
 from coilbook.operations.corrections import correct_departure, correct_move
 from coilbook.operations.departures import DepartureDetails, die, lend, return_animal, sell
@@ -19,8 +20,8 @@ from coilbook.operations.weighing import weigh
 from coilbook.reads.places import place_labelled
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, Money
-from coilbook.records.vocabulary import DepartureKind, FeedingResult, MoveReason, Status
-from coilbook.records.when import day
+from coilbook.records.vocabulary import DepartureKind, FeedingResult, MoveReason, Precision, Status
+from coilbook.records.when import PartialDate, day
 from tests.operations.conftest import Room, content
 
 
@@ -200,3 +201,13 @@ def test_a_meal_of_no_piece_or_no_weight_is_refused_in_a_sentence(room: Room) ->
         offer_feeding(room.book, animal=room.male, prey=Prey(pieces=0))
     edit_entry(room.book, table="feeding", row=meal, values={"prey_dg": None, "pieces": 2})
     assert room.book.read("SELECT pieces, prey_dg FROM feeding") == [(2, None)]
+
+
+def test_a_day_to_come_back_is_never_made_of_a_vaguer_date(room: Room, moved: list[int]) -> None:
+    april = PartialDate(dt.date(2026, 4, 1), Precision.MONTH)
+    with pytest.raises(Refusal, match="not known to the day"):
+        move_animal(room.book, animal=room.female, place=room.slots["R2-B3"], return_by=april)
+    with pytest.raises(Refusal, match="not known to the day"):
+        correct_move(room.book, move=moved[1], values={"return_by": april})
+    with pytest.raises(Refusal, match="not known to the day"):
+        acquire(room.book, animal=room.female, details=AcquisitionDetails(quarantine_from=april))

@@ -27,7 +27,7 @@ from coilbook.records.vocabulary import (
     SexBasis,
     Status,
 )
-from coilbook.records.when import PartialDate
+from coilbook.records.when import PartialDate, whole_day
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Acquisition, Animal, Claim, Sire, Tag
@@ -265,7 +265,7 @@ def write_acquisition(act: ActInHand, animal: AnimalId, details: AcquisitionDeta
         country=details.country,
         papers=details.papers,
         feeding_claim=details.feeding_claim,
-        quarantine_from=details.quarantine_from.stored if details.quarantine_from else None,
+        quarantine_from=whole_day(details.quarantine_from),
         note=details.note,
     )
 

@@ -14,7 +14,7 @@ from coilbook.records.ids import AnimalId, PersonId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Money
 from coilbook.records.vocabulary import Act, DepartureKind, MoveReason, Status
-from coilbook.records.when import PartialDate, moment_from
+from coilbook.records.when import PartialDate, moment_from, whole_day
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Animal, Departure, Move
@@ -52,7 +52,7 @@ def correct_move(
             plain["reason"] = MoveReason(str(values["reason"])).value
         if "return_by" in values:
             back = values["return_by"]
-            plain["return_by"] = back.stored if isinstance(back, PartialDate) else None
+            plain["return_by"] = whole_day(back if isinstance(back, PartialDate) else None)
         if "note" in values:
             plain["note"] = str(values["note"]).strip()
         if "place" in values:

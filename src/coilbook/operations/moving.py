@@ -11,7 +11,7 @@ from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, MoveReason, PlaceKind
-from coilbook.records.when import PartialDate, moment_from
+from coilbook.records.when import PartialDate, moment_from, whole_day
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Animal, Move
@@ -39,7 +39,7 @@ def move_animal(
         moment = happened(act, at)
         if at is not None:
             _check_is_latest(act, found, moment)
-        back = return_by.stored if return_by else None
+        back = whole_day(return_by)
         put_in_place(act, found, place, moment, reason=reason, shared=shared, return_by=back, note=note)
         if place is None:
             act.tell(say("{animal} taken out of its place", animal=found.keeper_id))

@@ -40,6 +40,13 @@ def day(year: int, month: int, number: int) -> PartialDate:
     return PartialDate(dt.date(year, month, number))
 
 
+def whole_day(date: PartialDate | None) -> str | None:
+    """Stored form of a date that has to be a day; a vaguer one is refused rather than taken for its first day."""
+    if date is not None and date.precision is not Precision.DAY:
+        raise Refusal(say("{date} is not known to the day; this needs a day.", date=date))
+    return date.stored if date is not None else None
+
+
 def moment_text(moment: dt.datetime) -> str:
     """Stored form of when something happened: local wall time to the minute."""
     # not strftime: it writes the years before 1000 shorter, which would no longer sort or read back

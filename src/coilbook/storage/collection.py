@@ -309,7 +309,7 @@ def _closed() -> StorageTrouble:
 
 def _make_file(folder: Path) -> None:
     """Write an empty collection whole under another name; of two programs that try at once one is told."""
-    with disk.arriving_new(folder / FILE_NAME) as path:
+    with disk.arriving(folder / FILE_NAME, new=True) as path:
         db = maker_for(path)
         try:
             create_schema(db, APPLICATION_ID)

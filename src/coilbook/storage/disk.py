@@ -43,41 +43,36 @@ def make_folder(path: Path) -> None:
 
 
 @contextmanager
-def arriving(target: Path) -> Iterator[Path]:
-    """A path to write to; when the block ends well it takes the name `target`, durably and at once."""
+def arriving(target: Path, *, new: bool = False) -> Iterator[Path]:
+    """A path to write to; when the block ends well it takes the name `target`, durably and at once.
+
+    A `new` one never takes the place of a file that is there: then `FileExistsError`.
+    """
     handle, name = tempfile.mkstemp(prefix=".arriving-", dir=target.parent)
     os.close(handle)
     path = Path(name)
     try:
         yield path
         force_file(path)
-        path.replace(target)
-        force_folder(target.parent)
-    finally:
-        path.unlink(missing_ok=True)
-
-
-@contextmanager
-def arriving_new(target: Path) -> Iterator[Path]:
-    """As `arriving`, but never in the place of a file that is there: then `FileExistsError`."""
-    handle, name = tempfile.mkstemp(prefix=".arriving-", dir=target.parent)
-    os.close(handle)
-    path = Path(name)
-    try:
-        yield path
-        force_file(path)
-        try:
-            os.link(path, target)
-        except FileExistsError:
-            raise
-        except OSError:
-            # a disk without second names (FAT): the gap between asking and naming is as small as it can be
-            if target.exists():
-                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(target)) from None
+        if new:
+            _name_new(path, target)
+        else:
             path.replace(target)
         force_folder(target.parent)
     finally:
         path.unlink(missing_ok=True)
+
+
+def _name_new(path: Path, target: Path) -> None:
+    try:
+        os.link(path, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # a disk without second names (FAT): the gap between asking and naming is as small as it can be
+        if target.exists():
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(target)) from None
+        path.replace(target)
 
 
 def write_whole(target: Path, content: bytes) -> None:

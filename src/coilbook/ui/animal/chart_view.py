@@ -146,11 +146,6 @@ class ChartView(QWidget):
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
         self.focused.emit()
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        super().focusOutEvent(event)
-        self.update()
 
     def _pick(self, index: int) -> None:
         self.at = index

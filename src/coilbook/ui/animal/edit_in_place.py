@@ -203,11 +203,6 @@ class EditInPlace(QWidget):
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
         self.focused.emit()
-        self.update()
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        super().focusOutEvent(event)
-        self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme = self._theme

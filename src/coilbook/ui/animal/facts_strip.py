@@ -74,10 +74,6 @@ class FactsStrip(QWidget):
         super().focusInEvent(event)
         self._walked()
 
-    def focusOutEvent(self, event: QFocusEvent) -> None:
-        super().focusOutEvent(event)
-        self.update()
-
     def _walked(self) -> None:
         self._tell()
         self.update()
