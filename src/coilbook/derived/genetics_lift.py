@@ -7,6 +7,7 @@ known to carry, that assumption falls for every founder above it that could have
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 
 import numpy as np
 
@@ -29,6 +30,22 @@ class Descent:
         litter = self.litter_of.get(animal)
         sires = litter.sires if litter is not None else (int(self.pedigree.sire[animal]),)
         return (int(self.pedigree.dam[animal]), *sires)
+
+    def children(self, animal: int) -> tuple[int, ...]:
+        """Young of an animal, those it is only a possible sire of among them."""
+        young, begins = self._young
+        return tuple(young[begins[animal] : begins[animal + 1]].tolist())
+
+    @cached_property
+    def _young(self) -> tuple[Ints, Ints]:
+        """Young sorted by parent, and where those of each parent begin."""
+        size = self.pedigree.size
+        pairs = [(p, np.flatnonzero(p != NONE)) for p in (self.pedigree.dam, self.pedigree.sire)]
+        options = [(s, young) for young, litter in self.litter_of.items() for s in litter.sires if s != NONE]
+        parents = np.concatenate([*(p[at] for p, at in pairs), np.array([s for s, _ in options], dtype=np.int64)])
+        young = np.concatenate([*(at for _, at in pairs), np.array([y for _, y in options], dtype=np.int64)])
+        order = np.lexsort((young, parents))
+        return young[order], np.searchsorted(parents[order], np.arange(size + 1))
 
     def lacks_parent(self) -> Bools:
         """(n,) True where at least one parent is not recorded for sure."""

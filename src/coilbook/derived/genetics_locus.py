@@ -50,6 +50,11 @@ class LocusView:
     lifted: frozenset[int]
     answer: Answer
 
+    @property
+    def problem(self) -> Problem:
+        """The question this is the answer to."""
+        return _problem(self.inputs, self.states, self.knowns, self.of, self.lifted)
+
     def known(self, animal: int) -> Known:
         """What is known of one animal itself."""
         return self.knowns[int(self.of[animal])]
