@@ -1,0 +1,215 @@
+"""The season and eggs of a species as data: intervals with their spread, eggs in the warm, single figures.
+
+Every number carries its provenance; a keeper's own value takes its place and says so.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from functools import lru_cache
+from math import exp
+from types import MappingProxyType
+from typing import Any
+
+from coilbook.husbandry.figures import Figure, FigureKey, Interval, Mark, Provenance
+from coilbook.records.message import StorageTrouble, say
+from coilbook.wording.resources import resource_path
+
+
+class Shape(StrEnum):
+    """How an interval spreads: evenly to both sides in days, or in proportion (a waiting time)."""
+
+    NORMAL = "normal"
+    LOG = "log"
+
+
+@dataclass(frozen=True, slots=True)
+class IntervalProfile:
+    """Days from one event to the next.
+
+    `middle` is the mean (normal) or the median (log). `collection`, `female`, `season` are standard deviations: in
+    days, or of the logarithm; `doubt` that of the logarithm of the female's and the season's spread themselves.
+    """
+
+    shape: Shape
+    middle: float
+    claimed: tuple[float, float]
+    collection: float
+    female: float
+    season: float
+    doubt: float
+    middle_provenance: Provenance
+    spread_provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class TemperatureDoubt:
+    """Standard deviation, degrees Celsius, of the eggs' mean temperature by how it is known."""
+
+    logged: float
+    typed: float
+    setpoint: float
+    unknown: float
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class Incubation:
+    """Development with temperature; above `hot_above` (None where unknown) the flatter `hot_q10` holds."""
+
+    reference_c: float
+    q10: float
+    q10_sd: float
+    hot_q10: float | None
+    hot_above: float | None
+    stops_below_c: tuple[float, float]
+    doubt: TemperatureDoubt
+    reference_provenance: Provenance
+    q10_provenance: Provenance
+    stops_provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class ClutchSize:
+    """Eggs in a clutch: a bell cut to whole numbers from `least` to `most`."""
+
+    mean: float
+    sd: float
+    least: int
+    most: int
+    provenance: Provenance
+
+    def probabilities(self) -> tuple[tuple[int, float], ...]:
+        """Each size with its probability; they sum to one."""
+        weights = [(n, exp(-0.5 * ((n - self.mean) / self.sd) ** 2)) for n in range(self.least, self.most + 1)]
+        total = sum(weight for _, weight in weights)
+        return tuple((n, weight / total) for n, weight in weights)
+
+
+@dataclass(frozen=True, slots=True)
+class HatchRate:
+    """Share of good eggs that hatch: a beta distribution of that `mean`, worth `strength` eggs."""
+
+    mean: float
+    strength: float
+    provenance: Provenance
+
+    @property
+    def alpha(self) -> float:
+        return self.mean * self.strength
+
+    @property
+    def beta(self) -> float:
+        return (1 - self.mean) * self.strength
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Everything the season of a species leans on."""
+
+    key: str
+    name: str
+    scientific_name: str
+    intervals: Mapping[Interval, IntervalProfile]
+    incubation: Incubation
+    clutch_size: ClutchSize
+    hatch_rate: HatchRate
+    figures: Mapping[FigureKey, Figure]
+
+    def __getitem__(self, key: FigureKey) -> Figure:
+        return self.figures[key]
+
+    def value(self, key: FigureKey) -> float:
+        """The number alone."""
+        return self.figures[key].value
+
+    def with_own(self, key: FigureKey, value: float) -> Profile:
+        """The same profile with a keeper's own number, marked as such; its range is dropped."""
+        own = Figure(value, None, None, Provenance(Mark.KEEPERS_OWN, note=self.figures[key].provenance.note))
+        return replace(self, figures=MappingProxyType({**self.figures, key: own}))
+
+
+@lru_cache(maxsize=8)
+def shipped_profile(species: str) -> Profile:
+    """The profile that comes with the program; `StorageTrouble` when there is none or it is damaged."""
+    return read_profile(resource_path("profiles", f"{species}.toml").read_text(encoding="utf-8"))
+
+
+def read_profile(text: str) -> Profile:
+    """A profile from the text of its file; `StorageTrouble` names what is missing or out of place."""
+    try:
+        loaded = tomllib.loads(text)
+        return _profile(loaded)
+    except (KeyError, TypeError, ValueError) as error:
+        trouble = say("The species profile cannot be read: {what}.", what=str(error))
+        raise StorageTrouble(trouble, kind="installation") from error
+
+
+def _profile(loaded: Mapping[str, Any]) -> Profile:
+    known = loaded["citation"]
+    size, rate = loaded["clutch"]["size"], loaded["clutch"]["hatch_rate"]
+    least, most = (int(n) for n in size["range"])
+    return Profile(
+        key=loaded["key"],
+        name=loaded["name"],
+        scientific_name=loaded["scientific_name"],
+        intervals=MappingProxyType({i: _interval(loaded["interval"][i], known) for i in Interval}),
+        incubation=_incubation(loaded["incubation"], known),
+        clutch_size=ClutchSize(float(size["mean"]), float(size["sd"]), least, most, _provenance(size, known)),
+        hatch_rate=HatchRate(float(rate["mean"]), float(rate["strength"]), _provenance(rate, known)),
+        figures=MappingProxyType({key: _figure(loaded["figure"][key], known) for key in FigureKey}),
+    )
+
+
+def _provenance(entry: Mapping[str, Any], known: Mapping[str, str]) -> Provenance:
+    mark = Mark(entry["mark"])
+    return Provenance(mark, known[entry["citation"]] if mark is Mark.PUBLISHED else "", entry.get("note", ""))
+
+
+def _figure(entry: Mapping[str, Any], known: Mapping[str, str]) -> Figure:
+    low, high = entry.get("low"), entry.get("high")
+    return Figure(
+        float(entry["value"]),
+        None if low is None else float(low),
+        None if high is None else float(high),
+        _provenance(entry, known),
+    )
+
+
+def _interval(entry: Mapping[str, Any], known: Mapping[str, str]) -> IntervalProfile:
+    middle, spread = entry["middle"], entry["spread"]
+    least, most = (float(days) for days in middle["range"])
+    if not 0 < least < middle["days"] < most:
+        raise ValueError(f"{middle['days']} days do not lie inside {middle['range']}")
+    return IntervalProfile(
+        shape=Shape(entry["shape"]),
+        middle=float(middle["days"]),
+        claimed=(least, most),
+        collection=float(spread["collection"]),
+        female=float(spread["female"]),
+        season=float(spread["season"]),
+        doubt=float(spread["doubt"]),
+        middle_provenance=_provenance(middle, known),
+        spread_provenance=_provenance(spread, known),
+    )
+
+
+def _incubation(entry: Mapping[str, Any], known: Mapping[str, str]) -> Incubation:
+    q10, stops, unsure, hot = entry["q10"], entry["no_development_below"], entry["unsure"], entry.get("q10_hot")
+    lower, upper = (float(c) for c in stops["celsius"])
+    logged, typed, setpoint, unknown = (float(unsure[name]) for name in ("logged", "typed", "setpoint", "unknown"))
+    return Incubation(
+        reference_c=float(entry["reference"]["celsius"]),
+        q10=float(q10["value"]),
+        q10_sd=float(entry["q10_unsure"]["sd"]),
+        hot_q10=None if hot is None else float(hot["value"]),
+        hot_above=None if hot is None else float(hot["above"]),
+        stops_below_c=(lower, upper),
+        doubt=TemperatureDoubt(logged, typed, setpoint, unknown, _provenance(unsure, known)),
+        reference_provenance=_provenance(entry["reference"], known),
+        q10_provenance=_provenance(q10, known),
+        stops_provenance=_provenance(stops, known),
+    )

@@ -1,0 +1,78 @@
+"""Species profiles: figures as the sources give them, distributions that add up, a keeper's own number."""
+
+from __future__ import annotations
+
+import pytest
+
+from coilbook.husbandry.figures import FigureKey, Interval, Mark
+from coilbook.husbandry.profile import Shape, read_profile, shipped_profile
+from coilbook.records.message import StorageTrouble
+from coilbook.wording.resources import resource_path
+
+BALL, CORN = shipped_profile("ball_python"), shipped_profile("corn_snake")
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "source"),
+    [
+        (FigureKey.RELATIVE_CLUTCH_MASS, 0.32, "Ellis & Chappell 1987"),
+        (FigureKey.FOLLICLE_DOMINANT_MM, 20, "26(3-4):108"),
+        (FigureKey.FAST_LOSS_168_DAYS, 0.183, "McCue 2007"),
+    ],
+)
+def test_published_figures(key: FigureKey, value: float, source: str) -> None:
+    figure = BALL[key]
+    assert figure.value == value
+    assert figure.provenance.mark is Mark.PUBLISHED
+    assert source in str(figure.provenance)
+
+
+def test_intervals_span_what_is_claimed() -> None:
+    """The claimed ranges are common practice; the profile's middle 95% roughly fills them and never half of them."""
+    for profile in (BALL, CORN):
+        for interval in profile.intervals.values():
+            sd = (interval.collection**2 + interval.female**2 + interval.season**2) ** 0.5
+            low, high = interval.claimed
+            width = 4 * sd if interval.shape is Shape.NORMAL else interval.middle * 4 * sd
+            assert 0.5 < width / (high - low) < 2
+
+
+def test_pre_lay_interval_and_warmth_are_data_of_the_species() -> None:
+    assert BALL.intervals[Interval.SHED_TO_LAYING].middle == 30
+    assert CORN.intervals[Interval.SHED_TO_LAYING].middle == 10.5
+    assert BALL.incubation.hot_above is None
+    assert (CORN.incubation.hot_above, CORN.incubation.hot_q10) == (30, 1.385)
+
+
+def test_clutch_size_and_hatch_rate() -> None:
+    sizes = BALL.clutch_size.probabilities()
+    assert sum(p for _, p in sizes) == pytest.approx(1)
+    assert (sizes[0][0], sizes[-1][0]) == (1, 15)
+    assert sum(n * p for n, p in sizes) == pytest.approx(6.5, abs=0.02)
+    rate = BALL.hatch_rate
+    assert rate.alpha / (rate.alpha + rate.beta) == pytest.approx(rate.mean)
+    assert rate.provenance.mark is Mark.FROM_MEMORY
+
+
+def test_a_keepers_own_number_says_so() -> None:
+    own = BALL.with_own(FigureKey.FEMALE_BREEDING_MASS_G, 1700)
+    assert own.value(FigureKey.FEMALE_BREEDING_MASS_G) == 1700
+    assert own[FigureKey.FEMALE_BREEDING_MASS_G].provenance.mark is Mark.KEEPERS_OWN
+    assert BALL.value(FigureKey.FEMALE_BREEDING_MASS_G) == 1500
+
+
+@pytest.mark.parametrize(
+    ("good", "bad"),
+    [
+        ("days = 30\n", "days = 50\n"),
+        ("[figure.egg_mass_g]", "[figure.egg_weight]"),
+        ('\nmark = "published"', '\nmark = "well known"'),
+        ('citation = "ellis_1987"', 'citation = "nobody"'),
+        ("value = 85", "value = [85"),
+    ],
+)
+def test_a_damaged_profile_is_told(good: str, bad: str) -> None:
+    text = resource_path("profiles", "ball_python.toml").read_text(encoding="utf-8")
+    assert good in text
+    with pytest.raises(StorageTrouble):
+        read_profile(text.replace(good, bad, 1))
