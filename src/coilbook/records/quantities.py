@@ -108,3 +108,22 @@ class Money:
 
     minor: int
     currency: str
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Temperature:
+    """A temperature of `tenths` of a degree Celsius."""
+
+    tenths: int
+
+    @classmethod
+    def of(cls, celsius: float) -> Temperature:
+        """The nearest tenth of a degree."""
+        return cls(round(celsius * 10))
+
+    @property
+    def celsius(self) -> float:
+        return self.tenths / 10
+
+    def __str__(self) -> str:
+        return f"{self.tenths / 10:.1f} \u00b0C"

@@ -9,7 +9,7 @@ from enum import StrEnum
 from coilbook.records import vocabulary as v
 from coilbook.records.backups import BackupReason
 from coilbook.records.message import Message
-from coilbook.records.quantities import Mass, MassUnit, Money
+from coilbook.records.quantities import Mass, MassUnit, Money, Temperature
 from coilbook.records.settings import DateOrder, Theme
 from coilbook.records.when import PartialDate
 from coilbook.wording.acts import ACT_NAMES
@@ -35,6 +35,8 @@ def _written(value: object, style: Style) -> object:
         return style.mass(value.decigrams)
     if isinstance(value, Money):
         return style.money(value)
+    if isinstance(value, Temperature):
+        return style.temperature(value.tenths)
     if isinstance(value, dt.datetime):
         return f"{style.date(value.date())}, {style.time(value)}"
     if isinstance(value, (PartialDate, dt.date)):

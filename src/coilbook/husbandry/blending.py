@@ -1,0 +1,204 @@
+"""What the species, this collection and this female together say of an interval.
+
+days = middle + collection + female + season, each part normal (of the logarithm for waiting times). The collection's
+and the female's parts are learned from every interval on record, from the first on; how wide females and seasons
+spread is learned as well, starting from the profile with its own doubt, so that the answer is a mixture of bells and
+not one bell. With the spread held at the profile's it is the weighted mean of the handbooks: n x/s2 + m/t2 over
+n/s2 + 1/t2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coilbook.husbandry.day_curve import DayCurve, bell_curve, waiting_curve
+from coilbook.husbandry.figures import Interval
+from coilbook.husbandry.profile import Incubation, IntervalProfile, Shape
+from coilbook.husbandry.warmth import EggTemperature, days_at, sd_from_temperature
+
+#: widths tried for the spread
+_NODES = 9
+#: values of q10 tried for eggs
+_Q10_NODES = 7
+#: an interval is a slip of a date, not history, when it is further off than this many times the claimed range
+_SLIP = 2.0
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class PastInterval:
+    """An interval on record: whose (any key of the female), how long, how unsure; for eggs how warm."""
+
+    interval: Interval
+    whose: Hashable
+    days: float
+    doubt: float = 0.0
+    temperature: EggTemperature | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """An interval as it is expected: its curve in days, and what went into it.
+
+    `species_days` the profile's middle (at the eggs' temperature), `days` the middle expected now; `own` and `others`
+    count the intervals used, `left_out` those taken for slips.
+    """
+
+    curve: DayCurve
+    species_days: float
+    days: float
+    own: int
+    others: int
+    left_out: tuple[PastInterval, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Model:
+    """The parts of an interval, and history less the middle, on the scale on which they are normal.
+
+    `base` is the middle on that scale, `extra` a standard deviation that history cannot shrink, `fit` the part of the
+    history's log likelihood that the change of scale brings.
+    """
+
+    middle: float
+    base: float
+    collection: float
+    female: float
+    season: float
+    extra: float
+    doubt: float
+    values: Floats
+    variances: Floats
+    fit: float
+
+
+def blend(
+    profile: IntervalProfile,
+    past: Sequence[PastInterval],
+    whose: Hashable = None,
+    *,
+    incubation: Incubation | None = None,
+    temperature: EggTemperature | None = None,
+) -> Blend:
+    """The interval expected of `whose`, from `past` intervals of this kind of the whole collection.
+
+    `incubation` and `temperature` are given for the days of incubation only: history is carried to that temperature,
+    under several values of q10, of which the history favours those that fit it.
+    """
+    used = [p for p in past if profile.claimed[0] / _SLIP <= p.days <= profile.claimed[1] * _SLIP]
+    if incubation is None or temperature is None:
+        models, shares = [_plain(profile, used)], np.ones(1)
+    else:
+        nodes, shares = _bell_nodes(_Q10_NODES)
+        values = [max(1.05, incubation.q10 + incubation.q10_sd * float(z)) for z in nodes]
+        models = [_warm(profile, used, replace(incubation, q10=q10), temperature) for q10 in values]
+    owners = [p.whose for p in used]
+    parts = [_predictive(model, owners, whose) for model in models]
+    fits = np.concatenate([np.log(share) + fit for share, (fit, _, _) in zip(shares, parts)])
+    weights = np.exp(fits - fits.max())
+    means = np.concatenate([m.base + mean for m, (_, mean, _) in zip(models, parts)])
+    sds = np.concatenate([sd for _, _, sd in parts])
+    normal = profile.shape is Shape.NORMAL
+    curve = (bell_curve if normal else waiting_curve)(weights, means, sds)
+    own = sum(owner == whose for owner in owners) if whose is not None else 0
+    return Blend(
+        curve=curve,
+        species_days=models[len(models) // 2].middle,
+        days=curve.mean if normal else curve.quantile(0.5),
+        own=own,
+        others=len(used) - own,
+        left_out=tuple(p for p in past if p not in used),
+    )
+
+
+def _plain(profile: IntervalProfile, past: Sequence[PastInterval]) -> _Model:
+    """History as it stands."""
+    days, doubts = _arrays(past)
+    log = profile.shape is Shape.LOG
+    return _Model(
+        middle=profile.middle,
+        base=float(np.log(profile.middle)) if log else profile.middle,
+        collection=profile.collection,
+        female=profile.female,
+        season=profile.season,
+        extra=0.0,
+        doubt=profile.doubt,
+        values=np.log(days / profile.middle) if log else days - profile.middle,
+        variances=(doubts / days) ** 2 if log else doubts**2,
+        fit=0.0,
+    )
+
+
+def _warm(
+    profile: IntervalProfile, past: Sequence[PastInterval], incubation: Incubation, temperature: EggTemperature
+) -> _Model:
+    """History and profile carried to a temperature by one value of q10."""
+    middle = days_at(temperature.celsius, profile.middle, incubation.reference_c, incubation)
+    factor = middle / profile.middle
+    days, doubts = _arrays(past)
+    unknown = EggTemperature(incubation.reference_c, incubation.doubt.unknown)
+    warmths = [p.temperature or unknown for p in past]
+    factors = np.array([days_at(temperature.celsius, 1.0, w.celsius, incubation) for w in warmths], np.float64)
+    carried = days * factors
+    unsure = np.array([sd_from_temperature(float(d), w, incubation) for d, w in zip(carried, warmths)], np.float64)
+    return _Model(
+        middle=middle,
+        base=middle,
+        collection=profile.collection * factor,
+        female=profile.female * factor,
+        season=profile.season * factor,
+        extra=sd_from_temperature(middle, temperature, incubation),
+        doubt=profile.doubt,
+        values=carried - middle,
+        variances=(doubts * factors) ** 2 + unsure**2,
+        # days were written at their own temperature: their odds there are those here times the stretch
+        fit=float(np.log(factors).sum()),
+    )
+
+
+def _arrays(past: Sequence[PastInterval]) -> tuple[Floats, Floats]:
+    return np.array([p.days for p in past], np.float64), np.array([p.doubt for p in past], np.float64)
+
+
+@lru_cache(maxsize=4)
+def _bell_nodes(count: int) -> tuple[Floats, Floats]:
+    """Points of a standard bell and their weights (Gauss and Hermite), which sum to one."""
+    nodes, weights = np.polynomial.hermite_e.hermegauss(count)
+    return nodes, weights / weights.sum()
+
+
+def _predictive(model: _Model, owners: Sequence[Hashable], whose: Hashable) -> tuple[Floats, Floats, Floats]:
+    """For each width of the spread: logarithm of its weight, and mean and standard deviation of the new interval."""
+    nodes, weights = _bell_nodes(_NODES)
+    width, prior = np.exp(model.doubt * nodes), np.log(weights)
+    female, season = (model.female * width) ** 2, (model.season * width) ** 2
+    if len(owners) == 0:
+        spread = model.collection**2 + female + season + model.extra**2
+        return prior, np.zeros_like(width), np.sqrt(spread)
+    groups = list(dict.fromkeys(owners))
+    member = np.zeros((len(owners), len(groups)))
+    member[np.arange(len(owners)), [groups.index(o) for o in owners]] = 1
+    variance = season[:, None] + model.variances[None, :]
+    precision = (1 / variance) @ member
+    mean = (model.values / variance) @ member / precision
+    between = female[:, None] + 1 / precision
+    total = 1 / model.collection**2 + (1 / between).sum(1)
+    centre = (mean / between).sum(1) / total
+    within = (model.values[None, :] - mean @ member.T) ** 2 / variance
+    fit = prior + model.fit - 0.5 * (
+        np.log(variance).sum(1) + within.sum(1) + np.log(precision).sum(1) + np.log(between).sum(1)
+        + (mean**2 / between).sum(1) - centre**2 * total + np.log(total) + 2 * np.log(model.collection)
+    )  # fmt: skip
+    own = groups.index(whose) if whose is not None and whose in groups else None
+    hers = precision[:, own] if own is not None else np.zeros_like(width)
+    known = 1 / (1 / female + hers)
+    share = known / female
+    pulled = share * centre + (known * hers * mean[:, own] if own is not None else 0)
+    spread = known + share**2 / total + season + model.extra**2
+    return fit, pulled, np.sqrt(spread)

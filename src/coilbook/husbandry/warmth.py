@@ -1,0 +1,57 @@
+"""Eggs in the warm: how days of incubation change with temperature.
+
+days(T) = days(reference) * q10 ** ((reference - T) / 10); q10 2.2 from Du & Ji 2008 (another species, 22 to 30
+degrees Celsius). Above the profile's `hot_above` the flatter `hot_q10` holds. Where a species has none the curve above
+30 to 31 degrees is a guess, which the spread of q10 stands for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp, log
+
+from coilbook.husbandry.profile import Incubation
+
+
+@dataclass(frozen=True, slots=True)
+class EggTemperature:
+    """The mean temperature of eggs, degrees Celsius, and how unsure it is (standard deviation)."""
+
+    celsius: float
+    sd: float = 0.0
+
+
+def log_rate(celsius: float, incubation: Incubation) -> float:
+    """Logarithm of how fast development runs, nought at the reference temperature."""
+    hot = incubation.hot_above
+    if hot is not None and incubation.hot_q10 is not None and celsius > hot:
+        cool = (hot - incubation.reference_c) / 10 * log(incubation.q10)
+        return cool + (celsius - hot) / 10 * log(incubation.hot_q10)
+    return (celsius - incubation.reference_c) / 10 * log(incubation.q10)
+
+
+def days_at(celsius: float, days: float, at: float, incubation: Incubation) -> float:
+    """What `days` at temperature `at` become at `celsius`."""
+    return days * exp(log_rate(at, incubation) - log_rate(celsius, incubation))
+
+
+def sd_from_temperature(days: float, temperature: EggTemperature, incubation: Incubation) -> float:
+    """Standard deviation in days that an unsure temperature brings, near that temperature."""
+    return days * log(incubation.q10) / 10 * temperature.sd
+
+
+def effective_celsius(parts: Sequence[tuple[float, float]], incubation: Incubation) -> float:
+    """The constant temperature at which eggs come as far as through `parts` of (hours, degrees Celsius).
+
+    Higher than the plain mean, since warm hours gain more than cold hours lose. Raises ValueError without hours.
+    """
+    hours = sum(h for h, _ in parts)
+    if hours <= 0:
+        raise ValueError("no time has passed")
+    rate = sum(h * exp(log_rate(c, incubation)) for h, c in parts) / hours
+    low, high = min(c for _, c in parts), max(c for _, c in parts)
+    for _ in range(50):
+        middle = (low + high) / 2
+        low, high = (middle, high) if exp(log_rate(middle, incubation)) < rate else (low, middle)
+    return (low + high) / 2
