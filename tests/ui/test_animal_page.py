@@ -819,6 +819,7 @@ def test_a_mistaken_record_is_deleted_from_the_command_list_and_one_with_a_histo
     from coilbook.ui.screens.animals import AnimalsScreen
 
     window = make_window(AnimalsScreen, AnimalScreen)
+    mistaken = "Delete this mistaken record"
     slip = add_animal(room.book, details=AnimalDetails(keeper_id="F-0144")).value
 
     def delete(animal: AnimalId) -> None:
@@ -828,6 +829,11 @@ def test_a_mistaken_record_is_deleted_from_the_command_list_and_one_with_a_histo
         qtbot.keyClick(window.search.field, Qt.Key.Key_Return)
         QApplication.processEvents()
 
+    window.desk.go_animal(room.female)
+    assert window.screen_open is not None
+    assert mistaken not in [link.words for link in window.screen_open.margin_content().links]
+    window.desk.go_animal(slip)
+    assert mistaken in [link.words for link in window.screen_open.margin_content().links]
     delete(slip)
     assert room.book.read("SELECT 1 FROM animal WHERE id = ?", (slip,)) == []
     assert isinstance(window.screen_open, AnimalsScreen)

@@ -46,6 +46,7 @@ class Ways:
     travel: Callable[[Relative], None]
     correct: Callable[[], None]
     take_out: Callable[[], None]
+    delete: Callable[[], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +94,16 @@ class AnimalMargin:
             rests_on=translated(
                 "Scanning the card opens this page. The code says neither sex nor place and is never given twice."
             ),
-            links=self._always(),
+            links=(*self._always(), *self._mistake()),
             strip=who.keeper_id,
         )
+
+    def _mistake(self) -> tuple[MarginLink, ...]:
+        """A record that holds nothing yet may have been made by mistake."""
+        kept = any(entry.table not in ("acquisition", "claim") for entry in self.page.entries)
+        if kept or self.page.family.young:
+            return ()
+        return (MarginLink(translated("Delete this mistaken record"), self.ways.delete),)
 
     def _claims(self) -> MarginContent:
         count = len(self.page.claims)

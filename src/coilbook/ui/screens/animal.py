@@ -307,7 +307,7 @@ class AnimalScreen(Screen):
         if page is None:
             return MarginContent()
         correct, take_out = self._with_entry(self.correct), self._with_entry(self.take_out)
-        ways = Ways(self.log, self.card, self.history, self.travel, correct, take_out)
+        ways = Ways(self.log, self.card, self.history, self.travel, correct, take_out, self.delete)
         margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
         entry, relative = self.body.timeline.entry, self.body.family.relative
         if self._focus == "entry" and entry is not None:
