@@ -236,7 +236,7 @@ def _turn_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
     start = DepartureKind.RETURNED if away else None
     return (
         Ask("kind", translated("What became of it"), "choice", start, span=3, options=TURN_KINDS, required=needed),
-        Ask("person", translated("Who"), "person", hint=translated("buyer, borrower"), known=names),
+        Ask("person", translated("Who"), "person", hint=translated("a new or a known name"), known=names),
         Ask("price", translated("Price"), "money", hint=translated("not said")),
         when(),
         Ask("reason", translated("Reason")),
