@@ -31,6 +31,7 @@ from coilbook.derived.genetics_words import Words
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.paper import PaperValue
 from coilbook.genetics.problem import Answer, Clash, Ints, Problem
+from coilbook.genetics.statement import Reading
 from coilbook.genetics.states import Bools, Floats, LocusStates
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Act
@@ -143,6 +144,16 @@ class GeneticsBook:
         self._genetics: Genetics | None = None
         self._seen: tuple[int, str] = (0, "")
         self._words = Words()
+
+    @property
+    def solver(self) -> Solver:
+        """What answers its questions."""
+        return self._solver
+
+    def reading_of(self, text: str, catalogue: Catalogue) -> Reading:
+        """A genetics text as this book reads it."""
+        with self._lock:
+            return self._words.reading(text, catalogue)
 
     def ready(self) -> Genetics | None:
         """The newest computed genetics, however old; None before the first `current`."""

@@ -66,14 +66,16 @@ class Known:
 
 
 NOTHING = Known()
+#: nothing was noticed: she looks wild
+PLAIN = (Sighting(frozenset({""})),)
 
 
 @dataclass(frozen=True, slots=True)
 class LabelWords:
     """What a genetics text says, locus by locus, with what it implies of the loci it does not name.
 
-    `full`: the text was read to its end, so that a look it does not name was not there. `hidden`: genes, or
-    EVERYTHING, whose single dose cannot be seen in an animal of these looks.
+    `full`: the text was read to its end, so that a look it does not name was not there. `hidden`: genes whose single
+    dose cannot be seen in an animal of these looks; with EVERYTHING (a white animal) nothing else can be seen at all.
     """
 
     named: Mapping[str, Known] = field(default_factory=dict)
@@ -85,10 +87,12 @@ class LabelWords:
         hidden = hidden_at(locus, self.hidden)
         found = self.named.get(locus.key)
         if found is not None:
+            if EVERYTHING in self.hidden and found.sightings == PLAIN:
+                found = replace(found, sightings=())
             return replace(found, hidden=hidden) if hidden else found
-        if not self.full:
+        if not self.full or EVERYTHING in self.hidden:
             return Known(hidden=hidden) if hidden else NOTHING
-        return Known((Sighting(frozenset({""})),), hidden=hidden)
+        return Known(PLAIN, hidden=hidden)
 
 
 NO_LABEL = LabelWords()
@@ -144,7 +148,7 @@ def _at_locus(locus: Locus, said: list[Statement], full: bool) -> Known:
     elif shown:
         sightings = (Sighting(looks),)
     elif full:
-        sightings = (Sighting(frozenset({""})),)
+        sightings = PLAIN
     return Known(
         sightings,
         proven=tuple(s.gene for s in said if s.proven and s.says in (Says.HET, Says.POSSIBLE_HET)),

@@ -1,0 +1,284 @@
+"""An animal's genes as its page shows them. Asks the kept genetics: on a worker, for it may compute."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from coilbook.derived.genetics_book import Genetics, Herd, book_of
+from coilbook.derived.genetics_locus import CERTAIN, LocusView
+from coilbook.genetics.locus import Inheritance
+from coilbook.genetics.notation_printer import in_order, print_statements
+from coilbook.genetics.paper import PaperValue
+from coilbook.genetics.statement import Reading, Says, Statement
+from coilbook.genetics.states import Floats
+from coilbook.reads.genetics_rows import Asks, GeneRow, GeneticsPart
+from coilbook.reads.genetics_words import joined, paper_basis, short_basis, young_shown
+from coilbook.reads.genetics_young import YoungSeen, showing, young_seen
+from coilbook.records.ids import AnimalId
+from coilbook.records.message import Message, say
+from coilbook.storage.collection import Collection
+from coilbook.wording.language import translated
+
+#: a chance below this is not told: one in a million
+LEAST = 1e-6
+
+
+def genetics_part(collection: Collection, animal: AnimalId) -> GeneticsPart | None:
+    """The genetics of one animal as the book stands now; None for a species without a catalogue, or nobody."""
+    book = book_of(collection)
+    genetics = book.current()
+    herd = genetics.herd_of(animal)
+    if herd is None:
+        return None
+    label = herd.rows.labels[herd.rows.label[herd.rows.place[animal]]]
+    return part_of(collection, genetics, animal, book.reading_of(label, herd.inputs.catalogue))
+
+
+def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, reading: Reading) -> GeneticsPart | None:
+    """The same from genetics at hand, with the animal's label as it was read."""
+    herd = genetics.herd_of(animal)
+    if herd is None:
+        return None
+    teller = Teller(collection, herd, herd.rows.place[animal])
+    rows = [row for view in herd.loci.values() for row in teller.rows(view)]
+    rows.sort(key=lambda row: _order(row, reading))
+    catalogue = herd.inputs.catalogue
+    statements = in_order((s for s in map(statement_of, rows) if s is not None), catalogue)
+    questions = tuple(flag.message for flag in reading.questions)
+    more = bool(rows) and not questions and _meant(statements) != _meant(reading.statements)
+    head = _head(rows, print_statements(statements, catalogue), reading) if more else reading.text
+    return GeneticsPart(
+        animal,
+        genetics.revision,
+        tuple(rows),
+        reading.text,
+        head,
+        more,
+        statements,
+        reading.rest,
+        questions,
+    )
+
+
+class Teller:
+    """Tells the genes of one animal (a place in a herd)."""
+
+    def __init__(self, collection: Collection, herd: Herd, animal: int) -> None:
+        self._collection, self._herd, self._animal = collection, herd, animal
+
+    def name(self, animal: int) -> str:
+        """The keeper's id of an animal by its place."""
+        row = self._collection.read_one(
+            "SELECT keeper_id FROM animal WHERE id = ?", (int(self._herd.rows.ids[animal]),)
+        )
+        return str(row[0]) if row else "?"
+
+    def rows(self, view: LocusView) -> list[GeneRow]:
+        """The rows of one locus: one for each gene there is something to say about."""
+        law = view.law(self._animal)
+        if np.isnan(law).any():
+            return [self._contradiction(view)]
+        found = (self._row(view, allele, law) for allele in range(1, len(view.states.locus.alleles)))
+        return [row for row in found if row is not None]
+
+    def _row(self, view: LocusView, allele: int, law: Floats) -> GeneRow | None:
+        copies = view.states.copies(allele)
+        carrier, two = float(law[copies > 0].sum()), float(law[copies == 2].sum())
+        shows = float(law[showing(view, allele)].sum())
+        paper = view.paper.value(self._animal, allele)
+        gene = view.states.locus.alleles[allele]
+        said = gene in self._claimed(view)
+        if carrier < LEAST and not said and not (paper is not None and paper.carrier > 0):
+            return None
+        row = self._plain(view, allele, paper)
+        if shows > CERTAIN:
+            return self._seen(row, view, two, paper)
+        return self._carried(row, view, carrier, shows, paper)
+
+    def _seen(self, row: GeneRow, view: LocusView, two: float, paper: PaperValue | None) -> GeneRow:
+        """A gene that shows for sure: what is left in doubt is whether there are two copies."""
+        allele = view.states.locus.allele_index(row.gene)
+        how = view.states.locus.inheritance(allele)
+        one = float(view.law(self._animal)[view.states.copies(allele) == 1].sum())
+        row = replace(row, evidence=1.0, rests_on=self._seen_in(row, paper))
+        if how is Inheritance.RECESSIVE:
+            if one > CERTAIN:
+                return replace(row, says=Says.ONE, what=say("seen, with another of its complex"))
+            return replace(row, says=Says.VISUAL, what=say("seen"))
+        if two > CERTAIN:
+            return replace(row, says=Says.TWO, what=say("two doses, seen"))
+        if two < LEAST:
+            return replace(
+                row, says=Says.ONE, what=say("seen") if how is Inheritance.DOMINANT else say("one dose, seen")
+            )
+        chance = paper.two if paper is not None else None
+        return replace(
+            row,
+            says=Says.ONE_OR_TWO,
+            what=say("seen; two doses?"),
+            asks=Asks.TWO,
+            evidence=two,
+            paper=chance,
+            numbered=True,
+            doubt=True,
+        )
+
+    def _carried(
+        self, row: GeneRow, view: LocusView, carrier: float, shows: float, paper: PaperValue | None
+    ) -> GeneRow:
+        """A gene that does not show, or does not show for sure."""
+        allele = view.states.locus.allele_index(row.gene)
+        recessive = view.states.locus.inheritance(allele) is Inheritance.RECESSIVE
+        young = young_seen(view, self._animal, allele) if recessive else YoungSeen()
+        row = replace(
+            row,
+            evidence=carrier,
+            numbered=True,
+            doubt=carrier < CERTAIN,
+            rests_on=self._rests(row, view, young, paper),
+            young=young.looked_at,
+            shown=len(young.proving),
+        )
+        if LEAST < shows < CERTAIN:
+            return replace(row, says=Says.ONE, what=say("may show it") if recessive else say("perhaps"), doubt=True)
+        if carrier > CERTAIN:
+            return replace(row, says=Says.HET, what=say("het"), evidence=1.0)
+        return replace(row, what=say("possible het") if carrier > LEAST else say("not carrying"))
+
+    def _plain(self, view: LocusView, allele: int, paper: PaperValue | None) -> GeneRow:
+        gene = view.states.locus.alleles[allele]
+        name = self._herd.inputs.catalogue.genes[gene].name
+        return GeneRow(
+            locus=view.states.locus.key,
+            gene=gene,
+            name=name,
+            says=Says.POSSIBLE_HET,
+            what=say("possible het"),
+            asks=Asks.CARRIES,
+            evidence=None,
+            paper=None if paper is None else paper.carrier,
+            numbered=False,
+            doubt=False,
+            rests_on=say("parents not known"),
+            basis=paper_basis(paper, name, self.name) if paper is not None else None,
+            claimed=self._claim(view, gene, paper),
+            taken=self._taken(view, paper),
+            error=view.answer.error(self._animal),
+        )
+
+    def _contradiction(self, view: LocusView) -> GeneRow:
+        clash = next((c for c in view.answer.clashes if self._animal in c.animals), None)
+        clash = clash or next(iter(view.answer.clashes), None)
+        who = ", ".join(self.name(a) for a in clash.animals[:6]) if clash is not None else self.name(self._animal)
+        said = say("what is known of {animals} cannot all be true", animals=who)
+        row = self._plain(view, 1, None)
+        return replace(row, what=say("contradiction"), doubt=True, rests_on=said, contradiction=said, error=0.0)
+
+    def _rests(self, row: GeneRow, view: LocusView, young: YoungSeen, paper: PaperValue | None) -> Message:
+        gene = row.gene
+        if young.proving:
+            return say("proven by {animal}", animal=self.name(young.proving[0]))
+        known = view.known(self._animal)
+        if gene in known.proven:
+            return say("proven by her young, as entered")
+        parts: list[Message] = []
+        if young.looked_at and view.carrier(self._animal, gene) < CERTAIN:
+            mates = [self.name(mate) for mate in young.mates]
+            parts.append(young_shown(young.looked_at, 0, mates))
+        parts += [say("a test: {n} copy", "a test: {n} copies", n=t.copies) for t in known.tests if t.gene == gene]
+        doubted = [s.sure for s in known.sightings if 0 < s.sure < 1]
+        parts += [say("seen, {percent}% sure", percent=f"{100 * sure:g}") for sure in doubted]
+        basis = short_basis(paper, row.name, self.name) if paper is not None else None
+        if basis is not None and not parts:
+            parts.append(basis)
+        if not parts and paper is not None and paper.dam is None:
+            parts.append(self._said_of(view, gene))
+        return joined(parts) if parts else say("relatives; see the margin")
+
+    def _said_of(self, view: LocusView, gene: str) -> Message:
+        known = view.known(self._animal)
+        if any(c.gene == gene for c in known.assumed):
+            return say("the chance you took for it")
+        if any(c.gene == gene and c.chance is None for c in known.claims):
+            return say("claimed without a number: not counted")
+        if any(c.gene == gene for c in known.claims):
+            return say("claimed; parents not known")
+        if self._animal in view.lifted:
+            return say("her young need it")
+        return say("parents not known")
+
+    def _seen_in(self, row: GeneRow, paper: PaperValue | None) -> Message:
+        basis = short_basis(paper, row.name, self.name) if paper is not None else None
+        return say("seen; {basis}", basis=basis) if basis is not None else say("seen")
+
+    @cached_property
+    def _has_parents(self) -> int:
+        parents = self._herd.inputs.descent.parents(self._animal)
+        return (parents[0] >= 0) + any(p >= 0 for p in parents[1:])
+
+    def _claimed(self, view: LocusView) -> dict[str, float | None]:
+        known = view.known(self._animal)
+        return {claim.gene: claim.chance for claim in reversed(known.claims)}
+
+    def _claim(self, view: LocusView, gene: str, paper: PaperValue | None) -> Message | None:
+        """What is claimed, where it is not what the number rests on."""
+        if gene not in self._claimed(view) or self._has_parents < 2 or paper is None:
+            return None
+        chance = self._claimed(view)[gene]
+        if chance is None or abs(chance - float(paper.carrier)) < 0.005:
+            return None
+        return say(
+            "claimed {claimed}%, and her parents give {paper}%; both parents are on record, so a claim is no evidence",
+            claimed=f"{100 * chance:.0f}",
+            paper=f"{int(100 * paper.carrier)}",
+        )
+
+    def _taken(self, view: LocusView, paper: PaperValue | None) -> tuple[Message, ...]:
+        found = []
+        if self._animal in view.lifted:
+            found.append(say("Nothing said it carried this; its young need it, so it is taken as possible here."))
+        if paper is not None and paper.dam is None and not self._claimed(view):
+            found.append(say("An animal without parents on record is taken as carrying nothing that is not said."))
+        return tuple(found)
+
+
+def statement_of(row: GeneRow) -> Statement | None:
+    """The row as the notation says it, by its paper value; None for what is not worth a word on a card."""
+    if row.contradiction is not None:
+        return None
+    if row.says is Says.POSSIBLE_HET:
+        percent = int(row.paper * 100) if row.paper is not None else 0
+        return Statement(row.gene, Says.POSSIBLE_HET, percent) if percent >= 1 else None
+    if row.says is Says.HET:
+        return Statement(row.gene, Says.HET)
+    return Statement(row.gene, row.says, doubtful=row.doubt and row.says is not Says.ONE_OR_TWO)
+
+
+def _meant(statements: Iterable[Statement]) -> set[tuple[object, ...]]:
+    """Statements by what they say of the animal; how a het was proven is not part of it."""
+    return {(s.gene, s.says, s.percent, s.doubtful) for s in statements}
+
+
+def _head(rows: Iterable[GeneRow], text: str, reading: Reading) -> str:
+    low = [row for row in rows if lowered(row) and row.young]
+    words = translated("{shown} of {n} shown") if len(low) == 1 else translated("{gene} {shown} of {n} shown")
+    tails = [words.format(gene=row.name, shown=row.shown, n=row.young) for row in low]
+    return ", ".join([" ".join(part for part in (text, reading.rest) if part), *tails])
+
+
+def lowered(row: GeneRow) -> bool:
+    """True where the evidence says less than the paper, by more than rounding."""
+    return (
+        row.numbered and row.evidence is not None and row.paper is not None and row.evidence < float(row.paper) - 0.005
+    )
+
+
+def _order(row: GeneRow, reading: Reading) -> tuple[int, float, int]:
+    places = {s.gene: place for place, s in enumerate(reading.statements)}
+    kind = {Says.HET: 2, Says.POSSIBLE_HET: 3}.get(row.says, 1 if row.doubt and row.says is not Says.ONE_OR_TWO else 0)
+    least = -(float(row.paper or 0)) if kind == 3 else 0.0
+    return kind, least, places.get(row.gene, len(places))

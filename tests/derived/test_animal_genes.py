@@ -1,0 +1,102 @@
+"""The genes of an animal in words and numbers, as its page shows them."""
+
+from __future__ import annotations
+
+import pytest
+
+from coilbook.derived import genetics_book
+from coilbook.operations.findings import FindingDetails, add_finding
+from coilbook.reads.genetics import genetics_part
+from coilbook.reads.genetics_rows import GeneRow
+from coilbook.records.vocabulary import FindingKind
+from coilbook.storage.collection import Collection
+from tests.derived.by_hand import solve_by_hand
+from tests.derived.family import Family, s5
+
+
+@pytest.fixture
+def family(book: Collection, monkeypatch: pytest.MonkeyPatch) -> Family:
+    monkeypatch.setattr(genetics_book, "solve_again", solve_by_hand)
+    return Family(book)
+
+
+def told(row: GeneRow) -> tuple[str, str, str, str, str]:
+    evidence = "" if not row.numbered or row.evidence is None else f"{100 * row.evidence:.1f}"
+    paper = "" if not row.numbered or row.paper is None else str(row.paper)
+    return row.name, str(row.what), evidence, paper, str(row.rests_on)
+
+
+def rows(family: Family, name: str) -> list[tuple[str, str, str, str, str]]:
+    part = genetics_part(family.book, family.ids[name])
+    assert part is not None
+    return [told(row) for row in part.rows]
+
+
+def head(family: Family, name: str) -> str:
+    part = genetics_part(family.book, family.ids[name])
+    assert part is not None
+    return part.head
+
+
+def test_the_page_of_the_picture(family: Family) -> None:
+    family.add("F-004", "Enchi het clown proven")
+    family.add("M-01", "Pastel Albino het clown proven")
+    family.add("F-017", "Pastel Enchi", dam="F-004", sire="M-01")
+    family.add("M-03", "Clown")
+    family.young("J-08 J-09 24-3 24-5", "Enchi", dam="F-017", sire="M-03")
+    assert rows(family, "F-017") == [
+        ("Pastel", "one dose, seen", "", "", "seen; sire M-01 is Pastel"),
+        ("Enchi", "one dose, seen", "", "", "seen; dam F-004 is Enchi"),
+        ("Albino", "het", "100.0", "1", "sire M-01 is Albino"),
+        ("Clown", "possible het", "11.1", "2/3", "0 of 4 shown by M-03"),
+    ]
+    assert head(family, "F-017") == "Pastel Enchi 100% het albino 66% het clown, 0 of 4 shown"
+    assert rows(family, "M-03") == [("Clown", "seen", "", "", "seen")]
+
+
+def test_a_label_that_says_what_follows_stands_as_it_was_written(family: Family) -> None:
+    family.add("F-1", "Pastel, 66% het clown")
+    assert head(family, "F-1") == "Pastel, 66% het clown"
+
+
+def test_a_proof_is_named_by_its_young(family: Family) -> None:
+    s5(family)
+    family.add("25-1", "Piebald", dam="D-12", sire="M-15")
+    assert ("Piebald", "het", "100.0", "2/3", "proven by 25-1") in rows(family, "D-12")
+    assert rows(family, "24-1") == [("Piebald", "possible het", "50.0", "1/2", "dam D-12 is proven het Piebald")]
+
+
+def test_a_claim_that_differs_from_the_parents_is_told_beside(family: Family) -> None:
+    family.add("F-1", "66% het clown")
+    family.add("M-1", "normal")
+    family.add("F-2", "66% het clown", dam="F-1", sire="M-1")
+    part = genetics_part(family.book, family.ids["F-2"])
+    assert part is not None
+    assert "claimed 67%, and her parents give 33%" in str(part.rows[0].claimed)
+    assert part.head == "33% het clown"
+
+
+def test_a_doubtful_look_and_a_possible_super(family: Family) -> None:
+    """Scenario S4 at hatch: pastel 60%, super enchi 33%."""
+    family.add("F-1", "Enchi het clown proven")
+    family.add("M-1", "Pastel Enchi het clown proven")
+    young = family.add("J-6", "Clown", dam="F-1", sire="M-1")
+    for details in (
+        FindingDetails(kind=FindingKind.SEEN, locus="enchi", looks=("enchi", "super enchi")),
+        FindingDetails(kind=FindingKind.SEEN, locus="pastel", looks=("pastel", "super pastel"), ppm=600_000),
+    ):
+        add_finding(family.book, animal=young, details=details)
+    assert rows(family, "J-6") == [
+        ("Clown", "seen", "", "", "seen; both parents proven het Clown"),
+        ("Enchi", "seen; two doses?", "33.3", "1/3", "seen; dam F-1 is Enchi, sire M-1 is Enchi"),
+        ("Pastel", "perhaps", "60.0", "1/2", "seen, 60% sure"),
+    ]
+
+
+def test_a_contradiction_names_the_animals(family: Family) -> None:
+    family.add("F-1", "normal")
+    family.add("M-1", "normal")
+    family.add("J-1", "Pastel", dam="F-1", sire="M-1")
+    (row,) = [told(r) for r in genetics_part(family.book, family.ids["J-1"]).rows]  # type: ignore[union-attr]
+    assert row[1] == "contradiction"
+    assert "J-1" in row[4]
