@@ -17,6 +17,7 @@ from coilbook.records.message import say
 from coilbook.records.quantities import Mass
 from coilbook.records.settings import Theme
 from coilbook.records.vocabulary import PersonRole
+from coilbook.storage.collection import Collection
 from coilbook.ui.background import Control
 from coilbook.ui.commands import clashes
 from coilbook.ui.main_window import MainWindow
@@ -278,3 +279,17 @@ def test_every_control_of_every_screen_has_an_accessible_name(window: MainWindow
         screen = window.screen_open
         assert isinstance(screen, Screen)
         assert _unnamed(screen) == [], kind.key
+
+
+def test_everything_below_the_window_is_imported_before_qt(book: Collection) -> None:
+    """The Qt binding reads the source of every module imported after it: that is a third of the start."""
+    code = "import sys, pathlib; import coilbook.app.rooms_first; from coilbook.app import window_run\n"
+    code += "from coilbook.app.start import make_application, make_window, open_collection\n"
+    code += "app = make_application(); window = make_window(open_collection(pathlib.Path(sys.argv[1])))\n"
+    code += "window.show(); app.processEvents()\n"
+    code += "import os; print('\\n'.join(sys.modules), flush=True); os._exit(0)"
+    words = [sys.executable, "-c", code, str(book.folder)]
+    loaded = subprocess.run(words, capture_output=True, text=True, check=True, timeout=60).stdout.split()
+    after = loaded[loaded.index("PySide6.QtCore") :]
+    late = [name for name in after if name.startswith("coilbook.") and name.split(".")[1] not in ("ui", "app")]
+    assert late == []

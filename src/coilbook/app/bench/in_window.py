@@ -17,6 +17,9 @@ from typing import TYPE_CHECKING
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+import coilbook.app.rooms_first  # noqa: F401 - before Qt, as `coilbook open` begins
+
+# isort: split
 from PySide6.QtCore import QEvent, QObject, Qt
 
 if TYPE_CHECKING:

@@ -10,6 +10,7 @@ import sysconfig
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -19,15 +20,36 @@ STARTS = 5
 LONGEST_S = 900
 
 
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A collection, and the folder that holds the compiled modules of the program while it is measured."""
+
+    folder: Path
+    modules: Path
+
+    def ask(self, what: str) -> dict[str, Any]:
+        """Run one measurement in its own process."""
+        began = time.monotonic()
+        words = [sys.executable, "-m", "coilbook.app.bench.in_window", what, str(self.folder), repr(began)]
+        environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
+        # an installed program has its modules compiled: an environment that forbids it would measure the compiler
+        if environment.pop("PYTHONDONTWRITEBYTECODE", ""):
+            environment["PYTHONPYCACHEPREFIX"] = str(self.modules)
+        done = subprocess.run(words, capture_output=True, text=True, timeout=LONGEST_S, env=environment, check=True)
+        return dict(json.loads(done.stdout.strip().splitlines()[-1]))
+
+
 def window_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
     """Every line that needs the window; one whose part is missing or fails says so."""
     lines: list[Line] = []
-    for measure in (_starts, _typing, _sorting, _pages, _stalls):
-        told(f"  {measure.__name__.strip('_')}")
-        try:
-            lines += measure(folder)
-        except (subprocess.SubprocessError, ValueError, KeyError) as error:
-            lines.append(Line(measure.__name__.strip("_"), None, None, note=f"{NOT_THERE}: {_last_words(error)}"))
+    with tempfile.TemporaryDirectory(prefix="coilbook-bench-modules-") as modules:
+        measured = Measured(folder, Path(modules))
+        for measure in (_starts, _typing, _sorting, _pages, _stalls):
+            told(f"  {measure.__name__.strip('_')}")
+            try:
+                lines += measure(measured)
+            except (subprocess.SubprocessError, ValueError, KeyError) as error:
+                lines.append(Line(measure.__name__.strip("_"), None, None, note=f"{NOT_THERE}: {_last_words(error)}"))
     return lines
 
 
@@ -36,23 +58,11 @@ def _last_words(error: Exception) -> str:
     return str(said).strip().splitlines()[-1][:160] if str(said).strip() else type(error).__name__
 
 
-def ask(what: str, folder: Path) -> dict[str, Any]:
-    """Run one measurement in its own process."""
-    began = time.monotonic()
-    words = [sys.executable, "-m", "coilbook.app.bench.in_window", what, str(folder), repr(began)]
-    environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-    # an installed program has its modules compiled: an environment that forbids it would measure the compiler
-    if environment.pop("PYTHONDONTWRITEBYTECODE", ""):
-        environment["PYTHONPYCACHEPREFIX"] = str(Path(tempfile.gettempdir()) / f"coilbook-bench-modules-{os.getpid()}")
-    done = subprocess.run(words, capture_output=True, text=True, timeout=LONGEST_S, env=environment, check=True)
-    return dict(json.loads(done.stdout.strip().splitlines()[-1]))
-
-
-def _starts(folder: Path) -> list[Line]:
-    warmed = ask("start", folder)
-    put_out = _put_out_of_cache(folder)
-    cold = ask("start", folder)
-    warm = [ask("start", folder) for _ in range(STARTS)]
+def _starts(measured: Measured) -> list[Line]:
+    warmed = measured.ask("start")
+    put_out = _put_out_of_cache(measured.folder)
+    cold = measured.ask("start")
+    warm = [measured.ask("start") for _ in range(STARTS)]
     times = [float(one["usable"]) for one in warm]
     memory = [float(one["memory"]) for one in warm]
     note = f"files put out of the cache first ({put_out:,} MB)" if put_out else "the system keeps its cache here"
@@ -89,8 +99,8 @@ def _put_out_of_cache(folder: Path) -> int:
     return asked // 1_000_000
 
 
-def _typing(folder: Path) -> list[Line]:
-    found = ask("typing", folder)
+def _typing(measured: Measured) -> list[Line]:
+    found = measured.ask("typing")
     keys = len(found["key_to_reset"])
     note = f"{keys} keys, each letter typed and deleted"
     return [
@@ -105,16 +115,16 @@ def _typing(folder: Path) -> list[Line]:
     ]
 
 
-def _sorting(folder: Path) -> list[Line]:
-    times = {str(k): float(v) for k, v in ask("sorting", folder)["times"].items()}
+def _sorting(measured: Measured) -> list[Line]:
+    times = {str(k): float(v) for k, v in measured.ask("sorting")["times"].items()}
     worst = max(times, key=lambda key: times[key])
     return [
         Line("sort by a column, the slowest", 100, times[worst], note=f"{worst}; median {median(times.values()):,.1f}")
     ]
 
 
-def _pages(folder: Path) -> list[Line]:
-    found = ask("page", folder)
+def _pages(measured: Measured) -> list[Line]:
+    found = measured.ask("page")
     after = [float(v) for v in found["after"]]
     return [
         Line("animal page, the first, to painted", 600, float(found["first"])),
@@ -127,8 +137,8 @@ def _pages(folder: Path) -> list[Line]:
     ]
 
 
-def _stalls(folder: Path) -> list[Line]:
-    longest = [float(v) for v in ask("stall", folder)["longest"]]
+def _stalls(measured: Measured) -> list[Line]:
+    longest = [float(v) for v in measured.ask("stall")["longest"]]
     return [
         Line(
             "longest stall of the window in an import, p95",
