@@ -1,11 +1,13 @@
 """The question put to inference: one locus, one pedigree, what is known; and the answer.
 
 Everything is in arrays over animals 0..n-1, so that 100,000 animals are a few megabytes. Many animals share one row of
-evidence ("normal-looking female"): rows are stored once and animals point at them.
+evidence ("normal-looking female"): rows are stored once and animals point at them. Nothing here is changed in place:
+what is worked out of a `Pedigree` is kept with the object.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -34,7 +36,7 @@ class Litter:
     shared: bool = True
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pedigree:
     """(n,) indexes of sire and dam, NONE where not recorded. Animals named in `litters` have NONE as their sire.
 
@@ -52,7 +54,7 @@ class Pedigree:
         return len(self.sire)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rows:
     """`rows[of[i]]` is what is known of animal i: rows (C, S), of (n,)."""
 
@@ -60,7 +62,7 @@ class Rows:
     of: Ints
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Problem:
     """One locus of one collection.
 
@@ -113,3 +115,9 @@ class Answer(Protocol):
 
     def joints(self, one: int, others: Ints) -> Floats:
         """(len(others), S, S) joint law of `one` (axis 1) with each of `others` (axis 2), in a few passes."""
+
+    def with_evidence(self, rows: Mapping[int, Floats]) -> Answer:
+        """The answer when what was observed of some animals is this instead: index -> likelihood row (S,).
+
+        Fast where the new rows rule out no less than the old ones did (a further observation never rules out less).
+        """

@@ -135,12 +135,8 @@ class LocusStates:
             return [(parent.first, None, 0.5), (parent.second, None, 0.5)]
         linkage = self.locus.linkage or Linkage(0.5)
         stay, cross = (1 - linkage.recombination) / 2, linkage.recombination / 2
-        return [
-            (parent.first, False, stay),
-            (parent.first, True, cross),
-            (parent.second, True, stay),
-            (parent.second, False, cross),
-        ]
+        stays: list[tuple[int, bool | None, float]] = [(parent.first, False, stay), (parent.second, True, stay)]
+        return stays + ([(parent.first, True, cross), (parent.second, False, cross)] if cross else [])
 
 
 def _joined(sire: int, sire_way: bool | None, dam: int, dam_way: bool | None, system: SexSystem) -> State:

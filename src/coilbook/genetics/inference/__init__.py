@@ -1,0 +1,12 @@
+"""Exact inference over pedigrees, one locus at a time: `solve` answers a `Problem`.
+
+Sets of possible genotypes are pushed through the pedigree to a fixed point (`masks`); young without young of their own
+are folded into one table a mating (`network`, `numbers`, `broods`); what is left is summed out along a tree of tables
+(`order`, `layout`, `tree`).
+"""
+
+from coilbook.genetics.inference.engine import WIDTH_LIMIT, Solved, Structure, solve
+from coilbook.genetics.inference.families import BrokenPedigree, check
+from coilbook.genetics.inference.laws import Cancelled
+
+__all__ = ["WIDTH_LIMIT", "BrokenPedigree", "Cancelled", "Solved", "Structure", "check", "solve"]

@@ -1,0 +1,121 @@
+"""The laws of one problem in the form inference works with: scaled, living, and of the right sex."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from coilbook.genetics.inference.families import Families
+from coilbook.genetics.problem import Ints, Problem
+from coilbook.genetics.states import Floats
+from coilbook.records.message import CoilbookError, say
+from coilbook.records.vocabulary import Sex
+
+
+class Cancelled(CoilbookError):
+    """The keeper wanted to stop; nothing was kept."""
+
+    def __init__(self) -> None:
+        super().__init__(say("The computation was stopped."))
+
+
+@dataclass(frozen=True)
+class Watch:
+    """How far a computation is, and whether it is still wanted."""
+
+    progress: Callable[[int, int], None] | None = None
+    cancelled: Callable[[], bool] | None = None
+
+    def look(self, done: int, total: int) -> None:
+        """Tell the progress. Raises `Cancelled`."""
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled
+        if self.progress is not None:
+            self.progress(done, total)
+
+
+@dataclass(frozen=True)
+class Laws:
+    """Evidence and priors of all animals, fresh parents included.
+
+    `evidence` (C+1, S): rows scaled to a largest entry of 1, the last one all ones; `evidence_of` (count,).
+    `prior` (F+2A+1, S): laws of founders, of unrecorded sires, of unrecorded dams, and a last row of ones;
+    `prior_of` (count,) points to the last row for animals with parents. Rows sum to 1, or to 0 where nothing is left.
+    `absent_of` (count,) is the row of the unrecorded parent, A = `absent_rows`.
+    """
+
+    young: Floats
+    evidence: Floats
+    evidence_of: Ints
+    prior: Floats
+    prior_of: Ints
+    absent_of: Ints
+    founder_rows: int
+    absent_rows: int
+
+    @property
+    def classes(self) -> int:
+        """How many rows of evidence, the flat one included."""
+        return len(self.evidence)
+
+    @cached_property
+    def without_sire(self) -> Floats:
+        """(A, S, S) law of the young by [row, dam state, young state] under an unrecorded sire."""
+        laws = self.prior[self.founder_rows : self.founder_rows + self.absent_rows]
+        return np.tensordot(laws, self.young, axes=(1, 0))
+
+    @cached_property
+    def without_dam(self) -> Floats:
+        """(A, S, S) law of the young by [row, sire state, young state] under an unrecorded dam."""
+        laws = self.prior[self.founder_rows + self.absent_rows : -1]
+        return np.tensordot(laws, self.young, axes=(1, 1))
+
+
+def laws_of(problem: Problem, families: Families) -> Laws:
+    """Scale and check. Raises ValueError for negative or endless numbers or indexes that point nowhere."""
+    states = problem.states
+    n, size = problem.pedigree.size, len(states.states)
+    for name in ("evidence", "founder", "absent"):
+        rows = getattr(problem, name)
+        if rows.rows.ndim != 2 or rows.rows.shape[1] != size or len(rows.of) != n:
+            raise ValueError(f"{name}: rows of {size} states for {n} animals are needed")
+        if not np.isfinite(rows.rows).all() or (rows.rows < 0).any():
+            raise ValueError(f"{name}: chances are finite and not negative")
+        if n and not 0 <= rows.of.min() <= rows.of.max() < len(rows.rows):
+            raise ValueError(f"{name}: a row that is not there")
+    flat = np.ones((1, size))
+    fresh = families.fresh
+    founders, absents = len(problem.founder.rows), len(problem.absent.rows)
+    male, female = states.of_sex(Sex.MALE), states.of_sex(Sex.FEMALE)
+    prior = [
+        _law(problem.founder.rows * states.alive),
+        _law(problem.absent.rows * (male & states.alive)),
+        _law(problem.absent.rows * (female & states.alive)),
+        flat,
+    ]
+    absent_of = np.concatenate([problem.absent.of, problem.absent.of[[one.of for one in fresh]]]).astype(np.int64)
+    prior_of = np.full(families.count, founders + 2 * absents, dtype=np.int64)
+    mine = families.founder[:n]
+    prior_of[:n][mine] = problem.founder.of[mine]
+    for at, one in enumerate(fresh, start=n):
+        prior_of[at] = founders + (0 if one.male else absents) + absent_of[at]
+    evidence = problem.evidence.rows
+    top = evidence.max(axis=1, keepdims=True)
+    return Laws(
+        young=states.transmission,
+        evidence=np.concatenate([evidence / np.where(top > 0, top, 1.0), flat]),
+        evidence_of=np.concatenate([problem.evidence.of, np.full(len(fresh), len(evidence))]).astype(np.int64),
+        prior=np.concatenate(prior),
+        prior_of=prior_of,
+        absent_of=absent_of,
+        founder_rows=founders,
+        absent_rows=absents,
+    )
+
+
+def _law(rows: Floats) -> Floats:
+    total = rows.sum(axis=1, keepdims=True)
+    return np.asarray(rows / np.where(total > 0, total, 1.0))

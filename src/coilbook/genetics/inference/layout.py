@@ -1,0 +1,263 @@
+"""Where every table of a tree of tables lies, and which entry of one meets which of another.
+
+All tables lie in one array, lowest in the tree first: small ones handled a whole level at a time by index arrays, large
+ones one by one by broadcasting. `tree` runs the two passes over it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from coilbook.genetics.inference.order import Elimination
+from coilbook.genetics.problem import Ints
+from coilbook.genetics.states import Floats
+
+#: tables with more entries than this are handled one by one
+LARGE = 1024
+
+
+@dataclass(frozen=True)
+class FactorGroup:
+    """Factors of one shape: scope (N, a) variables, each table row-major over `shape`, one after the other."""
+
+    scope: Ints
+    shape: tuple[int, ...]
+    offset: int
+
+    @property
+    def entries(self) -> int:
+        """Entries of one table."""
+        return int(np.prod(self.shape, dtype=np.int64))
+
+    def bases(self) -> Ints:
+        """(N,) where each table begins."""
+        return self.offset + np.arange(len(self.scope), dtype=np.int64) * self.entries
+
+    def strides(self) -> tuple[int, ...]:
+        """Steps of each axis."""
+        return tuple(int(np.prod(self.shape[axis + 1 :], dtype=np.int64)) for axis in range(len(self.shape)))
+
+
+@dataclass(frozen=True)
+class View:
+    """A small array seen in the axes of a large table: shape to broadcast, order of axes, axes to sum away."""
+
+    low: int
+    high: int
+    shape: tuple[int, ...]
+    axes: tuple[int, ...]
+    spread: tuple[int, ...]
+    gone: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Level:
+    """Tables of one height.
+
+    `runs`: the small tables by number of states: (states, where their tables begin and end, their messages too).
+    `tables`: where all small tables begin and end; `messages`: where all messages do, of large tables too.
+    `into`: (entry from `tables[0]`, message entry) of what comes from below into small tables. `out_of`: (table entry
+    above, message entry from `messages[0]`) of what goes back down. `roots` is 1 where a message has no table above.
+    `under_large`: (view of the message in the large table above, that table's bucket).
+    """
+
+    runs: tuple[tuple[int, int, int, int, int], ...]
+    tables: tuple[int, int]
+    messages: tuple[int, int]
+    into: tuple[Ints, Ints]
+    out_of: tuple[Ints, Ints]
+    roots: Floats
+    large: tuple[int, ...]
+    under_large: tuple[tuple[View, int], ...]
+
+
+class Layout:
+    """The places of all tables, messages and factors of one set of variables. A bucket is named by its variable."""
+
+    def __init__(self, sizes: Ints, elimination: Elimination, groups: Sequence[FactorGroup], entries: int) -> None:
+        self.entries = entries
+        self.sizes = sizes.astype(np.int64)
+        self._order = elimination.order
+        self._later = dict(zip(elimination.order, elimination.later, strict=True))
+        self._lay_out(elimination)
+        self._find_strides()
+        self._place_factors(groups)
+        self._place_messages()
+
+    # ---- layout
+
+    def _lay_out(self, elimination: Elimination) -> None:
+        count = len(self.sizes)
+        sizes = self.sizes.tolist()
+        self._place = np.full(count, -1, dtype=np.int64)
+        self._place[elimination.order] = np.arange(len(elimination.order))
+        table = np.zeros(count, dtype=np.int64)
+        height = np.zeros(count, dtype=np.int64)
+        heights = [0] * count
+        root = list(range(count))
+        own: list[int] = []
+        member: list[int] = []
+        stride: list[int] = []
+        for one, later in zip(elimination.order, elimination.later, strict=True):
+            step = sizes[one]
+            for other in later:
+                own.append(one)
+                member.append(other)
+                stride.append(step)
+                step *= sizes[other]
+            table[one] = step
+            if later:
+                heights[later[0]] = max(heights[later[0]], heights[one] + 1)
+        for one, later in zip(reversed(elimination.order), reversed(elimination.later), strict=True):
+            root[one] = root[later[0]] if later else one
+        height[:] = heights
+        self.root = np.array(root, dtype=np.int64)
+        self.table, self._height = table, height
+        self._own, self._member, self._stride = (np.array(x, dtype=np.int64) for x in (own, member, stride))
+        self.parent = np.full(count, -1, dtype=np.int64)
+        for one, later in zip(elimination.order, elimination.later, strict=True):
+            if later:
+                self.parent[one] = later[0]
+        self._assign_slices()
+
+    def _assign_slices(self) -> None:
+        """Tables and messages in the order (height, large last, states)."""
+        known = np.array(self._order, dtype=np.int64)
+        large = self.table > LARGE
+        order = known[np.lexsort((known, self.sizes[known], large[known], self._height[known]))]
+        message = np.zeros(len(self.sizes), dtype=np.int64)
+        message[order] = self.table[order] // self.sizes[order]
+        self.offset = np.zeros(len(self.sizes), dtype=np.int64)
+        self.message_at = np.zeros(len(self.sizes), dtype=np.int64)
+        self.offset[order] = np.cumsum(self.table[order]) - self.table[order]
+        self.message_at[order] = np.cumsum(message[order]) - message[order]
+        self.size = int(self.table[order].sum())
+        self.message_size = int(message.sum())
+        self.message, self._large, self.sorted = message, large, order
+
+    def _find_strides(self) -> None:
+        count = len(self.sizes)
+        mine = np.flatnonzero(self._place >= 0)
+        keys = np.concatenate([mine * count + mine, self._own * count + self._member])
+        steps = np.concatenate([np.ones(len(mine), dtype=np.int64), self._stride])
+        order = np.argsort(keys)
+        self._keys, self._steps = keys[order], steps[order]
+
+    def _step(self, bucket: Ints, variable: Ints) -> Ints:
+        """The step of a variable in the table of a bucket."""
+        return self._steps[np.searchsorted(self._keys, bucket * len(self.sizes) + variable)]
+
+    def _expand(self, bucket: Ints, scope: Ints, steps: Ints, base: Ints) -> tuple[Ints, Ints]:
+        """For all entries of the buckets' tables: (entry, where it lies in an array over `scope` (N, a)).
+
+        `steps` (N, a) are the array's own steps, `base` (N,) where it begins; a scope is padded with -1.
+        """
+        sizes = self.table[bucket]
+        row = np.repeat(np.arange(len(bucket)), sizes)
+        entry = np.arange(len(row)) - (np.cumsum(sizes) - sizes)[row]
+        source = base[row]
+        for axis in range(scope.shape[1]):
+            live = scope[:, axis] >= 0
+            variable = np.where(live, scope[:, axis], bucket)
+            step = self._step(bucket, variable)[row]
+            source += entry // step % self.sizes[variable][row] * np.where(live, steps[:, axis], 0)[row]
+        return self.offset[bucket][row] + entry, source
+
+    def _place_factors(self, groups: Sequence[FactorGroup]) -> None:
+        entries: list[Ints] = []
+        sources: list[Ints] = []
+        self.factor_views: list[tuple[int, View]] = []
+        for group in groups:
+            keep = np.flatnonzero(self._place[group.scope].min(axis=1) >= 0)
+            scope, base = group.scope[keep], group.bases()[keep]
+            if not len(keep):
+                continue
+            bucket = scope[np.arange(len(scope)), self._place[scope].argmin(axis=1)]
+            small = ~self._large[bucket]
+            steps = np.broadcast_to(np.array(group.strides(), dtype=np.int64), scope.shape)
+            entry, source = self._expand(bucket[small], scope[small], steps[small], base[small])
+            entries.append(entry)
+            sources.append(source)
+            for at in np.flatnonzero(~small):
+                view = self._view(int(bucket[at]), scope[at].tolist(), group.shape, int(base[at]))
+                self.factor_views.append((int(bucket[at]), view))
+        self.factor_entry = np.concatenate(entries) if entries else np.zeros(0, dtype=np.int64)
+        self.factor_source = np.concatenate(sources) if sources else np.zeros(0, dtype=np.int64)
+
+    def _axes(self, bucket: int) -> list[int]:
+        """The variables of a bucket's table, first axis first."""
+        return [*reversed(self._later[bucket]), bucket]
+
+    def axes_sizes(self, bucket: int) -> tuple[int, ...]:
+        """The shape of a bucket's table."""
+        return tuple(int(self.sizes[one]) for one in self._axes(bucket))
+
+    def _view(self, bucket: int, scope: list[int], shape: tuple[int, ...], low: int) -> View:
+        axes = self._axes(bucket)
+        order = tuple(sorted(range(len(scope)), key=lambda at: axes.index(scope[at])))
+        spread = tuple(int(self.sizes[one]) if one in scope else 1 for one in axes)
+        gone = tuple(at for at, one in enumerate(axes) if one not in scope)
+        return View(low, low + int(np.prod(shape, dtype=np.int64)), shape, order, spread, gone)
+
+    def _place_messages(self) -> None:
+        known = self.sorted
+        below = known[self.parent[known] >= 0]
+        above = self.parent[below]
+        small = ~self._large[above]
+        child, parent = below[small], above[small]
+        width = max((len(self._later[one]) for one in child.tolist()), default=0)
+        scope = np.full((len(child), width), -1, dtype=np.int64)
+        for row, one in enumerate(child.tolist()):
+            later = self._later[one]
+            scope[row, : len(later)] = later
+        steps = np.zeros_like(scope)
+        for axis in range(width):
+            live = np.flatnonzero(scope[:, axis] >= 0)
+            steps[live, axis] = self._step(child[live], scope[live, axis]) // self.sizes[child[live]]
+        entry, source = self._expand(parent, scope, steps, self.message_at[child])
+        sizes = self.table[parent]
+        self.message_views: dict[int, list[View]] = {}
+        under: dict[int, list[tuple[View, int]]] = {}
+        for one, over in zip(below[~small].tolist(), above[~small].tolist(), strict=True):
+            scope_of = list(reversed(self._later[one]))
+            view = self._view(over, scope_of, tuple(int(self.sizes[v]) for v in scope_of), int(self.message_at[one]))
+            self.message_views.setdefault(over, []).append(view)
+            under.setdefault(int(self._height[one]), []).append((view, over))
+        into, out_of = np.repeat(self._height[parent], sizes), np.repeat(self._height[child], sizes)
+        top = int(self._height[self.sorted].max()) + 1 if len(self.sorted) else 0
+        ins, outs = _by_level(into, top), _by_level(out_of, top)
+        self.levels = [
+            self._level(height, (entry[ins[height]], source[ins[height]]), (entry[outs[height]], source[outs[height]]),
+                        tuple(under.get(height, ())))
+            for height in range(top)
+        ]  # fmt: skip
+
+    def _level(
+        self, height: int, into: tuple[Ints, Ints], out_of: tuple[Ints, Ints], under: tuple[tuple[View, int], ...]
+    ) -> Level:
+        mine = self.sorted[self._height[self.sorted] == height]
+        small, large = mine[~self._large[mine]], mine[self._large[mine]]
+        runs: list[tuple[int, int, int, int, int]] = []
+        for states in np.unique(self.sizes[small]).tolist():
+            some = small[self.sizes[small] == states]
+            low, at = int(self.offset[some[0]]), int(self.message_at[some[0]])
+            runs.append((states, low, low + int(self.table[some].sum()), at, at + int(self.message[some].sum())))
+        start = int(self.message_at[mine[0]])
+        end = start + int(self.message[mine].sum())
+        roots = np.zeros(end - start)
+        roots[self.message_at[mine[self.parent[mine] < 0]] - start] = 1.0
+        tables = (runs[0][1], runs[-1][2]) if runs else (0, 0)
+        return Level(
+            tuple(runs), tables, (start, end), (into[0] - tables[0], into[1]), (out_of[0], out_of[1] - start), roots,
+            tuple(large.tolist()), under,
+        )  # fmt: skip
+
+
+def _by_level(levels: Ints, top: int) -> list[Ints]:
+    """The places of each level, in order."""
+    order = np.argsort(levels, kind="stable")
+    cuts = np.searchsorted(levels[order], np.arange(top + 1))
+    return [order[cuts[level] : cuts[level + 1]] for level in range(top)]

@@ -1,0 +1,117 @@
+"""Evidence into the factors of a network, and laws of animals out of its marginals."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coilbook.genetics.inference.broods import fold_part, young_law
+from coilbook.genetics.inference.laws import Laws
+from coilbook.genetics.inference.network import Kin, Network, Pairs
+from coilbook.genetics.problem import Ints
+from coilbook.genetics.states import Floats
+
+
+@dataclass(frozen=True)
+class Sorted:
+    """The pairs of leaves by the kind of their mating: `order` sorts them, kind k has `cuts[k]` to `cuts[k+1]`."""
+
+    order: Ints
+    cuts: Ints
+
+    def of(self, kin: int) -> Ints:
+        """The pairs of one kind, by mating."""
+        return self.order[self.cuts[kin] : self.cuts[kin + 1]]
+
+
+def sort_pairs(network: Network, pairs: Pairs) -> Sorted:
+    """Sort the pairs by kind of mating."""
+    kin = network.kin_of[pairs.mating]
+    order = np.argsort(kin, kind="stable")
+    return Sorted(order, np.searchsorted(kin[order], np.arange(len(network.kin) + 1)))
+
+
+def factors(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted) -> Floats:
+    """(entries,) logarithms of all factors under this evidence."""
+    logs = network.base.copy()
+    with np.errstate(divide="ignore"):
+        own = np.log(laws.evidence[laws.evidence_of[network.animals]] * laws.prior[laws.prior_of[network.animals]])
+        for number, variables, group in network.own:
+            rows = own[np.ix_(variables, network.masks.members(number))]
+            logs[group.offset : group.offset + rows.size] += rows.reshape(-1)
+        for number, kin in enumerate(network.kin):
+            if kin.factor is None:
+                continue
+            table = logs[kin.factor.offset : kin.factor.offset + kin.still.size].reshape(kin.still.shape)
+            table += kin.still
+            mine = by_kin.of(number)
+            if len(mine):
+                seen = np.log(_seen(kin, laws, pairs.row[mine])) * pairs.count[mine, None]
+                rows = kin.folded_at[network.place_of[pairs.mating[mine]]]
+                first = np.flatnonzero(np.diff(rows, prepend=-1))
+                table[rows[first]] += np.add.reduceat(seen, first, axis=0)
+        for part in network.broods:
+            fold_part(part, *_rows_of(network, laws, part.folded, part.still), logs)
+    return logs
+
+
+def _seen(kin: Kin, laws: Laws, rows: Ints) -> Floats:
+    """(k, a*b) chance of rows of evidence of young for all states of the parents."""
+    size = kin.law.shape[2]
+    return np.asarray(laws.evidence[rows] @ kin.law.reshape(-1, size).T)
+
+
+def _rows_of(
+    network: Network, laws: Laws, folded: tuple[int, ...], still: tuple[int, ...]
+) -> tuple[dict[int, Floats], dict[int, Floats]]:
+    one_of = np.eye(laws.young.shape[0])
+    only = network.masks.only[network.slots.sets[network.families.breeder_at[list(still)]]] if still else ()
+    return (
+        {one: laws.evidence[laws.evidence_of[one]] for one in folded},
+        {one: one_of[state] for one, state in zip(still, only, strict=True)},
+    )
+
+
+def animal_laws(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, marginals: Floats) -> Floats:
+    """(count, S) laws of all animals, fresh parents too; rows of zeros where the evidence cannot be."""
+    families, masks = network.families, network.masks
+    found = np.zeros((families.count, laws.young.shape[0]))
+    breeders = np.zeros((len(families.breeders), found.shape[1]))
+    settled = network.variable_of < 0
+    only = masks.only[network.slots.sets[: len(breeders)][settled]]
+    rows = laws.evidence_of[families.breeders[settled]]
+    breeders[settled, only] = laws.evidence[rows, only] > 0
+    places = np.flatnonzero(~settled)
+    for number, variables, group in network.own:
+        size = group.entries
+        values = marginals[group.offset : group.offset + len(variables) * size].reshape(-1, size)
+        breeders[places[variables][:, None], masks.members(number)] = values
+    found[families.breeders] = breeders
+    found[pairs.leaves] = pair_laws(network, laws, pairs, by_kin, marginals)[pairs.of]
+    alone = np.flatnonzero(families.founder & (families.breeder_at < 0))
+    found[alone] = laws.evidence[laws.evidence_of[alone]] * laws.prior[laws.prior_of[alone]]
+    for part in network.broods:
+        for one in part.folded:
+            found[one] = young_law(part, laws.evidence[laws.evidence_of[one]], marginals)
+    total = found.sum(axis=1, keepdims=True)
+    found /= np.where(total > 0, total, 1.0)
+    return found
+
+
+def pair_laws(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, marginals: Floats) -> Floats:
+    """(P, S) laws of leaves, one a mating and row of evidence, not scaled."""
+    found = np.zeros((len(pairs.mating), laws.young.shape[0]))
+    for number, kin in enumerate(network.kin):
+        mine = by_kin.of(number)
+        if not len(mine):
+            continue
+        law = kin.law.reshape(-1, kin.law.shape[2])
+        if kin.factor is None:
+            found[mine] = law[0]
+            continue
+        values = marginals[kin.factor.offset : kin.factor.offset + kin.still.size].reshape(kin.still.shape)
+        joint = values[kin.folded_at[network.place_of[pairs.mating[mine]]]]
+        seen = _seen(kin, laws, pairs.row[mine])
+        found[mine] = np.divide(joint, seen, out=np.zeros_like(joint), where=seen > 0) @ law
+    return found * laws.evidence[pairs.row]
