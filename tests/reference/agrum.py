@@ -7,11 +7,11 @@ from fractions import Fraction
 from functools import lru_cache
 
 import numpy as np
+from tests.reference.pedigrees import scaled, young_of
 
 from coilbook.genetics.problem import NONE, Problem
 from coilbook.genetics.states import LocusStates
 from coilbook.records.vocabulary import Sex
-from tests.reference.pedigrees import scaled, young_of
 
 with warnings.catch_warnings():
     # its bindings warn about their own types as they load, and crash where a warning is an error

@@ -7,10 +7,10 @@ from fractions import Fraction
 from itertools import product
 
 import numpy as np
+from tests.reference.pedigrees import scaled, young_of
 
 from coilbook.genetics.problem import NONE, Problem
 from coilbook.records.vocabulary import Sex
-from tests.reference.pedigrees import scaled, young_of
 
 
 class Enumeration:

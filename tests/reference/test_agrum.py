@@ -6,10 +6,10 @@ from random import Random
 
 import numpy as np
 import pytest
-
-from coilbook.genetics.inference import solve
 from tests.reference.agrum import Network
 from tests.reference.pedigrees import KINDS, Shape, kind, random_problem
+
+from coilbook.genetics.inference import solve
 
 #: pedigrees of each inheritance; 640 in all
 TIMES = 40

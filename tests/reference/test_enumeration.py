@@ -6,11 +6,11 @@ from random import Random
 
 import numpy as np
 import pytest
+from tests.reference.enumeration import Enumeration
+from tests.reference.pedigrees import KINDS, Shape, kind, random_problem, young_of
 
 from coilbook.genetics.inference import solve
 from coilbook.genetics.states import LocusStates
-from tests.reference.enumeration import Enumeration
-from tests.reference.pedigrees import KINDS, Shape, kind, random_problem, young_of
 
 #: how many animals can be enumerated, by number of states
 _MOST = ((3, 9), (7, 7), (10, 6), (15, 5), (36, 3))
