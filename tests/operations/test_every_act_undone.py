@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from coilbook.genetics.locus import Inheritance
+from coilbook.genetics.own_entries import own_gene
 from coilbook.intake.plan import propose
 from coilbook.intake.workbook import read_sheets
 from coilbook.operations import (
@@ -100,10 +102,11 @@ _sweep(
 )
 _sweep(Act.RETRACT_FINDING, lambda r, f: findings.retract_finding(r.book, finding=f, why="misread"),
        lambda r: findings.add_finding(r.book, animal=r.female, details=_LOOKS).value)  # fmt: skip
-_OWN = {"kind": OwnKind.GENE, "key": "heather"}
-_sweep(Act.KEEP_OWN_GENE, lambda r, _: own_genes.keep_own_gene(r.book, **_OWN, body='name = "Heather"'))
-_sweep(Act.REMOVE_OWN_GENE, lambda r, _: own_genes.remove_own_gene(r.book, **_OWN),
-       lambda r: own_genes.keep_own_gene(r.book, **_OWN, body='name = "Heather"'))  # fmt: skip
+_OWN = {"kind": OwnKind.GENE, "key": "heather", "body": own_gene("Heather", Inheritance.RECESSIVE).text}
+_OWN_KEY = {"kind": OwnKind.GENE, "key": "heather"}
+_sweep(Act.KEEP_OWN_GENE, lambda r, _: own_genes.keep_own_gene(r.book, **_OWN))
+_sweep(Act.REMOVE_OWN_GENE, lambda r, _: own_genes.remove_own_gene(r.book, **_OWN_KEY),
+       lambda r: own_genes.keep_own_gene(r.book, **_OWN))  # fmt: skip
 _sweep(Act.TAG, lambda r, _: animals.tag(r.book, animals=[r.female], word="show"))
 _sweep(Act.UNTAG, lambda r, _: animals.untag(r.book, animals=[r.female], word="show"),
        lambda r: animals.tag(r.book, animals=[r.female], word="show"))  # fmt: skip

@@ -61,6 +61,17 @@ def test_a_finding_without_what_it_is_about_is_refused(room: Room, details: Find
 
 
 def test_an_own_gene_of_the_same_key_is_replaced(room: Room) -> None:
-    keep_own_gene(room.book, kind=OwnKind.GENE, key=" Heather ", body='name = "Heather"')
-    keep_own_gene(room.book, kind=OwnKind.GENE, key="heather", body='name = "Heather Moor"')
-    assert room.book.read("SELECT kind, key, body FROM own_gene") == [("gene", "heather", 'name = "Heather Moor"')]
+    first, second = (
+        f'[[gene]]\nkey = "heather"\nname = "{name}"\ninheritance = "recessive"\n' for name in ("Ling", "Bell Ling")
+    )
+    keep_own_gene(room.book, kind=OwnKind.GENE, key=" Heather ", body=first)
+    keep_own_gene(room.book, kind=OwnKind.GENE, key="heather", body=second)
+    assert room.book.read("SELECT kind, key, body FROM own_gene") == [("gene", "heather", second)]
+
+
+def test_an_own_gene_that_does_not_fit_is_refused(room: Room) -> None:
+    entry = '[[gene]]\nkey = "heather"\nname = "Pied"\n'
+    for body, words in ((entry, "needs 'inheritance'"), (f'{entry}inheritance = "recessive"', "already means Piebald")):
+        with pytest.raises(Refusal, match=words):
+            keep_own_gene(room.book, kind=OwnKind.GENE, key="heather", body=body)
+    assert room.book.read("SELECT count(*) FROM own_gene") == [(0,)]

@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from coilbook.derived.genetics_catalogues import catalogues_of, genetics_answers
 from coilbook.intake.plan import ImportPlan, propose
 from coilbook.intake.workbook import read_sheets
 from coilbook.operations.animals import AnimalDetails, add_animal, delete_animal
 from coilbook.operations.bulk import Stopped
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.undo import undo_act, undo_last
-from coilbook.reads.import_known import known_for_import, remembered_answers
+from coilbook.reads.import_known import genetics_for_import, known_for_import, remembered_answers
 from coilbook.records.message import Refusal
 from coilbook.storage.check import check
 from coilbook.storage.collection import Collection
@@ -24,7 +25,8 @@ from tests.operations.conftest import Room, content
 
 def plan_of(book: Collection, file: Path, answers: dict[str, str] | None = None) -> ImportPlan:
     known = known_for_import(book)
-    return propose(read_sheets(file), {**remembered_answers(book), **(answers or {})}, known)
+    every = {**remembered_answers(book), **(answers or {})}
+    return propose(read_sheets(file), every, known, genetics_reader=genetics_for_import(book))
 
 
 def sheet(folder: Path, text: str) -> Path:
@@ -50,6 +52,81 @@ def test_the_demos_sheet_comes_in_and_goes_out_again(book: Collection, name: str
     undo_act(book, act=outcome.changes.act)
     assert content(book) == before
     assert check(book).findings == ()
+
+
+LINES_SHEET = """Id,Sex,Genes
+F-01,f,Northgate axanthic
+F-02,f,pastal (line Q) ax
+F-03,f,het clown
+"""
+
+
+def test_a_word_for_a_line_and_a_spelling_are_answered_once(book: Collection, tmp_path: Path) -> None:
+    """One click makes the keeper's word a line of their own; it is not asked again, in no sheet and no screen."""
+    file = sheet(tmp_path, LINES_SHEET)
+    first = plan_of(book, file)
+    assert {q.key: q.options[0].value for q in first.open_questions} == {
+        "genetics|line|axanthic|northgate": "line",
+        "genetics|spelling|pastal": "gene:pastel",
+        "genetics|bare-het": "100",
+    }
+    clicks = {q.key: q.options[0].value for q in first.open_questions}
+    accept_import(book, plan=plan_of(book, file, clicks), file=file)
+    rows = book.read("SELECT kind, key, body FROM own_gene ORDER BY id")
+    assert [(kind, key) for kind, key, _ in rows] == [
+        ("line", "axanthic (northgate)"),
+        ("line", "axanthic (line q)"),
+    ]
+    catalogue = catalogues_of(book)["ball_python"]
+    assert [line.line for line in catalogue.lines_of("axanthic")] == ["Northgate", "line Q"]
+    file.write_text(LINES_SHEET.replace("F-0", "G-0") + "G-09,f,axanthic\n", encoding="utf-8")
+    again = plan_of(book, file)
+    (asked,) = again.open_questions
+    assert asked.key == "genetics|line|axanthic"
+    assert [option.value for option in asked.options] == ["axanthic (northgate)", "axanthic (line q)", "unknown"]
+    # what was answered holds for the animal's genetics everywhere
+    assert genetics_answers(book)["spelling|pastal"] == "gene:pastel"
+    undo_last(book)
+    assert genetics_answers(book) == {} and book.read("SELECT count(*) FROM own_gene") == [(0,)]
+
+
+def test_a_line_left_open_is_not_remembered(book: Collection, tmp_path: Path) -> None:
+    file = sheet(tmp_path, LINES_SHEET)
+    accept_import(book, plan=plan_of(book, file), file=file)
+    assert book.read("SELECT key FROM own_gene") == [("axanthic (line q)",)]
+
+
+FAMILY_SHEET = """Id,Sex,Genes,Mother,Father
+F-01,f,Pastel,,
+F-02,f,66% het clown,,
+M-01,m,normal,,
+M-02,m,,,
+H-01,f,66% het clown,F-01,M-01
+H-02,f,66% het clown,F-02,M-01
+H-03,f,66% het clown,F-01,M-02
+H-04,f,66% het clown,F-01,Wren's male
+H-05,f,Pastel 66% het clown,F-01,M-01 or M-03
+H-06,f,Pastel,F-01,M-01
+M-03,m,100% het clown,,
+"""
+
+
+def test_genes_that_no_parent_has_are_questioned(book: Collection, tmp_path: Path) -> None:
+    """ "66% het clown" from two parents without clown is questioned, not accepted (job.md 10.2)."""
+    file = sheet(tmp_path, FAMILY_SHEET)
+    plan = plan_of(book, file)
+    waiting = [row.keeper_id for row in plan.rows if row.waits_for]
+    assert waiting == ["H-01"]  # an empty cell and an unknown male say nothing, so they contradict nothing
+    (asked,) = plan.open_questions
+    assert "Clown" in str(asked.text) and "'Pastel' / 'normal'" in str(asked.text)
+    kept = plan_of(book, file, {asked.key: "text"})
+    young = next(animal for animal in kept.animals if animal.keeper_id == "H-01")
+    assert (young.claim, [note.text for note in young.notes]) == ("", ["Genes: 66% het clown"])
+    right = plan_of(book, file, {asked.key: "right"})
+    accept_import(book, plan=right, file=file)
+    # parents that stand in the book already are compared as well
+    file.write_text("Id,Sex,Genes,Mother,Father\nH-11,f,Enchi,F-01,M-01\n", encoding="utf-8")
+    assert [q.key for q in plan_of(book, file).open_questions] == ["genetics|parents|enchi|pastel|normal"]
 
 
 def test_every_genetics_text_is_kept_word_for_word(book: Collection) -> None:

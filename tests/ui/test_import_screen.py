@@ -41,6 +41,7 @@ def test_the_old_records_are_read_and_nothing_is_written(screen: ImportScreen, b
     assert screen._plan is not None
     counts = screen._plan.counts
     assert (counts.rows, counts.refused, counts.duplicate_ids, counts.ambiguous_dates) == (214, 12, 4, 6)
+    assert (counts.ready, counts.question) == (173, 29)
     assert screen.model.rowCount() == 214
     assert content(book) == before
 

@@ -1,7 +1,8 @@
 """Builds the demo's old spreadsheet: 214 rows as messy as a keeper's own, the same every time.
 
 Everything in it is invented. Of the 214 rows 12 cannot be animals, 4 use an id again, 6 have a hatch date with two
-readings, 2 stand for groups, and 17 have genetics with an open question, in 41 different genetics texts.
+readings, 2 stand for groups, and 17 have genetics with an open question, in 41 different genetics texts. Where the
+genes of both parents are in the sheet, the young can come from them.
 """
 
 from __future__ import annotations
@@ -10,8 +11,14 @@ import csv
 import datetime as dt
 import random
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+
+from coilbook.genetics.catalogue_text import read_catalogue
+from coilbook.genetics.notation_reader import read
+from coilbook.intake.genetics_cells import unexplained
+from coilbook.intake.values import identity_key
+from coilbook.storage.species import shipped_texts
 
 SEED = 20_140
 FILE_STEM = "old-records"
@@ -83,7 +90,7 @@ class SheetLine:
 
 def lines() -> tuple[SheetLine, ...]:
     """All lines of the sheet, title and header first."""
-    return tuple(_Builder(random.Random(SEED)).lines())
+    return _with_likely_parents(tuple(_Builder(random.Random(SEED)).lines()))
 
 
 def write_demo_sheet(folder: Path) -> tuple[Path, Path]:
@@ -128,6 +135,36 @@ def _write_workbook(path: Path, content: tuple[SheetLine, ...]) -> None:
             tab.merge_cells(start_row=number, end_row=number, start_column=1, end_column=len(HEADER))
             tab.cell(number, 1).font = Font(bold=True)
     book.save(path)
+
+
+_DAMS = ("F-001", "f 002", "F-003", "F9")
+_SIRES = ("M-01", "m 02", "M-03 or M-05")
+_GENETICS_AT, _DAM_AT, _SIRE_AT = 3, 7, 8
+
+
+def _with_likely_parents(drawn: tuple[SheetLine, ...]) -> tuple[SheetLine, ...]:
+    """The lines with other parents where those drawn have none of the genes of the young."""
+    catalogue = read_catalogue(shipped_texts()["ball_python"])
+    readings = {
+        identity_key(str(line.cells[0])): read(str(line.cells[_GENETICS_AT]), catalogue)
+        for line in reversed(drawn)  # the first row of an id is the one that counts
+        if len(line.cells) > _GENETICS_AT and line.cells[_GENETICS_AT]
+    }
+
+    def fits(genetics: str, dam: str, sires: str) -> bool:
+        parents = [readings.get(identity_key(name)) for name in (dam, *sires.split(" or "))]
+        known = [parent for parent in parents if parent is not None]
+        return len(known) < len(parents) or not unexplained(read(genetics, catalogue), known, catalogue)
+
+    def likely(line: SheetLine) -> SheetLine:
+        if len(line.cells) <= _SIRE_AT or not (line.cells[_DAM_AT] and line.cells[_SIRE_AT]):
+            return line
+        genetics, dam, sire = (str(line.cells[at]) for at in (_GENETICS_AT, _DAM_AT, _SIRE_AT))
+        pairs = [(dam, sire), *((dam, other) for other in _SIRES), *((d, s) for d in _DAMS for s in _SIRES)]
+        dam, sire = next((pair for pair in pairs if fits(genetics, *pair)), (dam, ""))
+        return replace(line, cells=(*line.cells[:_DAM_AT], dam, sire, *line.cells[_SIRE_AT + 1 :]))
+
+    return tuple(likely(line) for line in drawn)
 
 
 class _Builder:
@@ -225,8 +262,8 @@ class _Builder:
             born or self._born(year),
             self._weight(young=young),
             self._tub(),
-            "" if bought else chance.choice(("", "F-001", "f 002", "F-003", "F9")),
-            "" if bought else chance.choice(("", "M-01", "m 02", "M-03 or M-05", "Teo's male")),
+            "" if bought else chance.choice(("", *_DAMS)),
+            "" if bought else chance.choice(("", *_SIRES, "Teo's male")),
             chance.choice(("Wren", "Teo", "swap at the show")) if bought else "",
             dt.date(2016 if founder else 2023, chance.randint(1, 12), chance.randint(1, 28)) if bought else "",
             chance.choice(("$350", "€400", "150 + ship", "220", "trade")) if bought else "",

@@ -65,13 +65,13 @@ def _plan(arguments: argparse.Namespace, collection: Collection | None) -> Impor
     from coilbook.intake.planned import Known
     from coilbook.intake.workbook import read_sheets
     from coilbook.operations.uncollected import without_collector
-    from coilbook.reads.import_known import known_for_import, remembered_answers
+    from coilbook.reads.import_known import genetics_for_import, known_for_import, remembered_answers
 
     before = remembered_answers(collection) if collection is not None else {}
     answers = {**before, **dict(_pair(text) for text in arguments.answer)}
     with without_collector():
         known = known_for_import(collection) if collection is not None else Known(today=real_clock().date())
-        return propose(read_sheets(arguments.file), answers, known)
+        return propose(read_sheets(arguments.file), answers, known, genetics_reader=genetics_for_import(collection))
 
 
 def _show(arguments: argparse.Namespace, plan: ImportPlan, done: str = "") -> None:

@@ -4,20 +4,24 @@ from __future__ import annotations
 
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
+from coilbook.genetics.notation_reader import ANSWERS_KEPT_UNDER
 from coilbook.storage.collection import Collection
-from coilbook.wording.resources import resource_path
-
-
-def shipped_texts() -> dict[str, str]:
-    """The shipped catalogue of each species, by the key animals carry ("ball_python")."""
-    files = sorted(resource_path("species").glob("*.toml"))
-    return {file.stem: file.read_text(encoding="utf-8") for file in files}
+from coilbook.storage.species import shipped_texts
 
 
 def own_entries(collection: Collection, species: str) -> tuple[OwnEntry, ...]:
     """The keeper's own entries of a species, oldest first."""
     rows = collection.read("SELECT kind, key, body FROM own_gene WHERE species = ? ORDER BY id", (species,))
     return tuple(OwnEntry(f"{kind} {key}", str(body)) for kind, key, body in rows)
+
+
+def genetics_answers(collection: Collection) -> dict[str, str]:
+    """What the keeper answered to questions about genetics texts, by the key of the flag."""
+    rows = collection.read(
+        "SELECT fingerprint, answer FROM import_answer WHERE substr(fingerprint, 1, ?) = ? ORDER BY id",
+        (len(ANSWERS_KEPT_UNDER), ANSWERS_KEPT_UNDER),
+    )
+    return {str(key)[len(ANSWERS_KEPT_UNDER) :]: str(answer) for key, answer in rows}
 
 
 def catalogues_of(collection: Collection) -> dict[str, Catalogue]:

@@ -19,15 +19,17 @@ class Words:
 
     def __init__(self) -> None:
         self._catalogues: dict[str, Catalogue] = {}
+        self._answers: dict[str, str] = {}
         self._readings: dict[tuple[str, str], Reading] = {}
         self._words: dict[tuple[Catalogue, str], LabelWords] = {}
 
     def catalogues(self, collection: Collection, *, fresh: bool) -> Mapping[str, Catalogue]:
         """The catalogue of every species, the keeper's entries laid over it; read again when `fresh`."""
         if fresh or not self._catalogues:
-            from coilbook.derived.genetics_catalogues import catalogues_of
+            from coilbook.derived.genetics_catalogues import catalogues_of, genetics_answers
 
             self._catalogues = catalogues_of(collection)
+            self._answers = genetics_answers(collection)
             self._readings.clear()
             self._words.clear()
         return self._catalogues
@@ -38,7 +40,7 @@ class Words:
 
         found = self._readings.get((catalogue.species, text))
         if found is None:
-            found = self._readings[catalogue.species, text] = read(text, catalogue)
+            found = self._readings[catalogue.species, text] = read(text, catalogue, answers=self._answers)
         return found
 
     def read(

@@ -19,6 +19,9 @@ from coilbook.genetics.notation_words import KEYWORDS
 from coilbook.genetics.statement import FlagKind, Reading, Tier
 from coilbook.records.message import say
 
+#: answers about genetics texts are kept among all remembered answers under this beginning of their key
+ANSWERS_KEPT_UNDER = "genetics|"
+
 _NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 
 

@@ -31,19 +31,22 @@ def own_gene(name: str, inheritance: Inheritance, /, **more: object) -> OwnEntry
     )
 
 
-def own_correction(shipped: str, key: str, /, **changes: object) -> OwnEntry:
+def own_correction(shipped: str, key: str, earlier: OwnEntry | None = None, /, **changes: object) -> OwnEntry:
     """Other words or facts for a gene, its name included; what the shipped text says today is kept beside.
 
-    So an update that still says the same is no conflict, and one that says something new is shown. Raises `Refusal` for
-    a field that cannot be changed.
+    So an update that still says the same is no conflict, and one that says something new is shown. `earlier` is the
+    keeper's entry of that gene, of which everything else stays. Raises `Refusal` for a field that cannot be changed.
     """
     if unknown := sorted(set(changes) - set(CORRECTABLE)):
         raise Refusal(say("'{field}' of a gene cannot be changed.", field=unknown[0]))
+    kept: dict[str, object] = tomllib.loads(earlier.text)["gene"][0] if earlier is not None else {}
     before: Mapping[str, object] = next(
         (gene for gene in tomllib.loads(shipped).get("gene", []) if gene["key"] == key), {}
     )
-    was = {name: before[name] for name in changes if name in before}
-    return OwnEntry(f"gene {key}", table_text("gene", {"key": key, **changes} | ({"was": was} if was else {})))
+    seen = kept.pop("was", {})
+    was = {**(seen if isinstance(seen, dict) else {}), **{name: before[name] for name in changes if name in before}}
+    fields = {**kept, "key": key, **changes}
+    return OwnEntry(f"gene {key}", table_text("gene", fields | ({"was": was} if was else {})))
 
 
 def own_line(line: LineWord) -> OwnEntry:

@@ -147,3 +147,11 @@ class Reading:
     def questions(self) -> tuple[Flag, ...]:
         """The flags that wait for an answer."""
         return tuple(flag for flag in self.flags if flag.open)
+
+    @property
+    def sure_lines(self) -> tuple[LineWord, ...]:
+        """The lines that are certainly meant as lines."""
+        asked = {flag.key for flag in self.flags if flag.open and flag.kind is FlagKind.LINE}
+        return tuple(
+            line for line in self.lines if f"line|{line.of}|{' '.join(line.words.casefold().split())}" not in asked
+        )

@@ -41,6 +41,8 @@ class Draft:
     counts: tuple[int, int, int] | None = None
     hatched: PartialDate | None = None
     claim: str = ""
+    #: the header of the claim's column
+    claim_title: str = ""
     finding: object = None
     status: Status | None = None
     departed: dt.date | None = None

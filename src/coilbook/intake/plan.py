@@ -15,6 +15,7 @@ from coilbook.intake.asking import column_question, date_numbers_question, heade
 from coilbook.intake.columns import Basis, Column, Meaning, guess_columns
 from coilbook.intake.dates import header_order
 from coilbook.intake.draft import Draft
+from coilbook.intake.family_check import check_findings
 from coilbook.intake.identity import Identities
 from coilbook.intake.layout import STRUCTURE, RowKind, RowSorter, Section, find_header, rack_of_tab, read_title
 from coilbook.intake.linking import gather, link_parents, place_drafts
@@ -103,6 +104,8 @@ def propose(
     pace.look(pace.total)
     place_drafts(animals_rows, known)
     link_parents(animals_rows, known)
+    if genetics_reader is not None:
+        check_findings(animals_rows, known, genetics_reader, book, answers)
     animals = gather(animals_rows)
     pace.look(pace.total)
     rows = tuple(_finish(draft, book) for draft in drafts)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Protocol
 
 from coilbook.intake.layout import RowKind
 from coilbook.intake.questions import Question
@@ -27,6 +28,7 @@ class KnownAnimal:
     name: str = ""
     sex: Sex = Sex.UNSEXED
     hatched: PartialDate | None = None
+    genetics: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,15 +55,26 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class GeneticsReading:
-    """What a reader of genetics makes of a text; `finding` is carried along unread, `question` is asked once."""
+    """What a reader of genetics makes of a text; `finding` is carried along unread, `questions` are asked once each."""
 
     finding: object = None
-    question: Question | None = None
+    questions: tuple[Question, ...] = ()
     text_kept: bool = False
+    sex: Sex | None = None
+    sex_sure: bool = True
 
 
-#: reads a genetics text, given the answers so far (they hold those to its own questions)
-GeneticsReader = Callable[[str, Mapping[str, str]], GeneticsReading]
+class GeneticsReader(Protocol):
+    """Reads genetics texts; `intake.genetics_cells` is the one of the program."""
+
+    def learn(self, texts: Iterable[str], answers: Mapping[str, str]) -> None:
+        """See the texts of a column before any is read, for the words that explain each other."""
+
+    def read(self, text: str, answers: Mapping[str, str]) -> GeneticsReading:
+        """Read one text, given the answers so far (they hold those to its own questions)."""
+
+    def doubt(self, text: str, young: object, dam: object, sires: Sequence[object]) -> Question | None:
+        """What must be asked of a finding, given those of the dam and of every possible sire."""
 
 
 class Fate(StrEnum):

@@ -18,7 +18,7 @@ from coilbook.intake.layout import RowKind, Section, has_no_id
 from coilbook.intake.marks import LONGEST_MARK, mark_key, mark_of, mark_question, parse_mark_answer
 from coilbook.intake.places import split_place
 from coilbook.intake.planned import Fate, GeneticsReader, Known, PlannedFeeding, PlannedNote, PlannedWeight
-from coilbook.intake.questions import QuestionBook
+from coilbook.intake.questions import Question, QuestionBook
 from coilbook.intake.sheet import Row
 from coilbook.intake.values import (
     bare_number,
@@ -78,8 +78,10 @@ class RowReader:
         )
 
     def _learn(self, column: Column, rows: Sequence[Row]) -> None:
-        """What only the whole column tells: the order of its dates, the unit of its numbers."""
+        """What only the whole column tells: the order of its dates, the unit of its numbers, the lines of its genes."""
         at = column.index
+        if column.meaning is Meaning.GENETICS and self._genetics_reader is not None:
+            self._genetics_reader.learn((row.cells[at] for row in rows if at < len(row.cells)), self._answers)
         if column.meaning in _DATES:
             self._orders[at] = decide_order(row.cells[at] for row in rows if at < len(row.cells))
         if column.meaning in (Meaning.WEIGHT, Meaning.WEIGHT_ON) and column.unit is None:
@@ -152,11 +154,8 @@ class RowReader:
             self._colour(draft)
 
     def _colour(self, draft: Draft) -> None:
-        question = fill_question(draft.row.fill)
-        answer = self._book.ask(question.key, lambda: question, draft.label)
-        if answer is None:
-            draft.wait(question.key)
-        elif answer.startswith("tag:"):
+        answer = self._ask(draft, fill_question(draft.row.fill)) or "nothing"
+        if answer.startswith("tag:"):
             draft.tags += (answer[4:],)
         elif answer in (Sex.MALE.value, Sex.FEMALE.value):
             draft.sex = draft.sex if draft.sex not in (None, Sex.UNSEXED) else Sex(answer)
@@ -164,13 +163,10 @@ class RowReader:
             draft.status = Status(answer)
 
     def _group(self, draft: Draft) -> None:
-        question = group_question()
-        answer = self._book.ask(question.key, lambda: question, f"{draft.label}: {sum(draft.counts or ())}")
+        answer = self._ask(draft, group_question(), f"{draft.label}: {sum(draft.counts or ())}")
         if answer == "split":
             return
-        if answer is None:
-            draft.wait(question.key)
-        else:
+        if answer is not None:
             draft.reason = say("{animal} stands for several animals and was kept as text.", animal=draft.label)
         draft.withhold()
 
@@ -196,16 +192,23 @@ class RowReader:
         return Fate.FIELD
 
     def _genetics(self, draft: Draft, column: Column, text: str) -> Fate:
-        draft.claim = text
+        draft.claim, draft.claim_title = text, column.title
         if self._genetics_reader is None:
             return Fate.FIELD
-        reading = self._genetics_reader(text, self._answers)
+        reading = self._genetics_reader.read(text, self._answers)
         draft.finding = reading.finding
         draft.text_kept |= reading.text_kept
-        question = reading.question
-        if question is not None and self._book.ask(question.key, lambda: question, draft.label) is None:
-            draft.wait(question.key)
+        if draft.sex in (None, Sex.UNSEXED) and reading.sex is not None:
+            draft.sex, draft.sex_sure = reading.sex, reading.sex_sure
+        for question in reading.questions:
+            self._ask(draft, question)
         return Fate.FIELD
+
+    def _ask(self, draft: Draft, question: Question, example: str = "") -> str | None:
+        answer = self._book.ask(question.key, lambda: question, example or draft.label)
+        if answer is None:
+            draft.wait(question.key)
+        return answer
 
     def _date(self, draft: Draft, column: Column, text: str) -> DateReading | None:
         """The reading of a date cell; still ambiguous only while its column's question is open."""

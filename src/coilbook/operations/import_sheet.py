@@ -6,6 +6,8 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from coilbook.genetics.own_entries import own_line
+from coilbook.genetics.statement import Reading
 from coilbook.intake.plan import ImportPlan
 from coilbook.intake.planned import PlannedAnimal
 from coilbook.intake.report import ImportReport, report_of
@@ -18,12 +20,23 @@ from coilbook.operations.import_rows import COLUMNS, Links, Rows
 from coilbook.operations.uncollected import without_collector
 from coilbook.records.changes import Outcome
 from coilbook.records.message import Refusal, say
-from coilbook.records.vocabulary import Act, CodeKind, PersonRole, Sex, Status
+from coilbook.records.vocabulary import Act, CodeKind, OwnKind, PersonRole, Sex, Status
 from coilbook.storage import disk
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.layout import IMPORTS
-from coilbook.storage.tables import Animal, Claim, Feeding, ImportAnswer, ImportBatch, Move, Person, Tag, Weight
+from coilbook.storage.tables import (
+    Animal,
+    Claim,
+    Feeding,
+    ImportAnswer,
+    ImportBatch,
+    Move,
+    OwnGene,
+    Person,
+    Tag,
+    Weight,
+)
 from coilbook.storage.trouble import plainly
 
 
@@ -52,6 +65,7 @@ def accept_import(
             values = {"file_name": name, "sha256": sha256, "rows": plan.counts.rows, "report": report.as_json()}
             act.insert(ImportBatch, at=act.now_text, **values)
             _remember(act, plan.given_answers)
+            _remember_lines(act, plan)
             animals = len(plan.animals)
             act.tell(say("{file}: {n} animal imported", "{file}: {n} animals imported", file=name, n=animals))
     except BaseException:
@@ -83,6 +97,17 @@ def _remember(act: ActInHand, answers: Mapping[str, str]) -> None:
             act.insert(ImportAnswer, fingerprint=key, answer=answer)
         elif before != answer:
             act.update(ImportAnswer, row, answer=answer)
+
+
+def _remember_lines(act: ActInHand, plan: ImportPlan) -> None:
+    """The keeper's words for lines of a gene, as entries of their own catalogue."""
+    lines = {line: None for a in plan.animals if isinstance(a.finding, Reading) for line in a.finding.sure_lines}
+    sql = "SELECT key FROM own_gene WHERE kind = ?"
+    kept = {str(key) for (key,) in act.rows(sql, (OwnKind.LINE.value,))} if lines else set()
+    for line in lines:
+        if line.key not in kept:
+            act.insert(OwnGene, kind=OwnKind.LINE.value, key=line.key, body=own_line(line).text)
+            kept.add(line.key)
 
 
 class _Writer:

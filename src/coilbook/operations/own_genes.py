@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from coilbook.derived.genetics_catalogues import own_entries
+from coilbook.genetics.catalogue_text import OwnEntry
+from coilbook.genetics.own_entries import check_own
 from coilbook.records.changes import Outcome
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, OwnKind
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
+from coilbook.storage.species import shipped_texts
 from coilbook.storage.tables import OwnGene
 
 
@@ -15,13 +19,19 @@ def keep_own_gene(
 ) -> Outcome[int]:
     """Write an entry of the keeper's own catalogue; one of the same kind and key is replaced.
 
-    `body` is a TOML fragment with the tables of the shipped catalogue (`genetics.catalogue_text`).
+    `body` is a TOML fragment with the tables of the shipped catalogue (`genetics.catalogue_text`), as
+    `genetics.own_entries` writes it. Raises `Refusal` when the entry does not add up, or takes a word that means
+    another gene.
     """
     plain = " ".join(key.split()).casefold()
     if not plain:
         raise Refusal(say("A gene needs a name."))
     if not body.strip():
         raise Refusal(say("There is nothing in it to keep."))
+    shipped = shipped_texts().get(species)
+    if shipped is None:
+        raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
+    check_own(OwnEntry(f"{kind.value} {plain}", body), shipped, own_entries(collection, species))
     with collection.act(Act.KEEP_OWN_GENE) as act:
         row = _row(act, species, kind, plain)
         if row is None:

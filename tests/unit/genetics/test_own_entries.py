@@ -70,6 +70,14 @@ def test_a_correction_outranks_and_survives_an_update() -> None:
     assert after.conflicts[1].shipped.startswith("A broad stripe") and after.conflicts[1].own == "Mine."
 
 
+def test_a_second_correction_keeps_the_first() -> None:
+    first = own_correction(SHIPPED, "clown", name="Harlequin Mask")
+    second = own_correction(SHIPPED, "clown", first, description="Mine.")
+    gene = check_own(second, SHIPPED, [first]).genes["clown"]
+    assert (gene.name, gene.description) == ("Harlequin Mask", "Mine.")
+    assert [c.what for c in read_catalogue(UPDATED, [second]).conflicts] == ["name", "description"]
+
+
 def test_a_gene_shipped_later_under_the_keepers_key_is_shown_as_a_conflict() -> None:
     entry = own_gene("Lantern", Inheritance.RECESSIVE)
     update = (

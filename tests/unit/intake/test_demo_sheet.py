@@ -11,12 +11,14 @@ from openpyxl import load_workbook
 from tests.barred_genes import BARRED
 
 from coilbook.app.demo_sheet import DOUBTFUL_GENETICS, PLAIN_GENETICS, lines, write_demo_sheet
+from coilbook.genetics.statement import Reading
 from coilbook.intake.layout import RowKind
 from coilbook.intake.plan import ImportPlan, propose
 from coilbook.intake.planned import Known
 from coilbook.intake.report import report_of
 from coilbook.intake.tiers import Tier
 from coilbook.intake.workbook import read_sheets
+from coilbook.reads.import_known import genetics_for_import
 
 DEMO = Path(__file__).parents[3] / "demo"
 FILES = ("old-records.xlsx", "old-records.csv")
@@ -64,6 +66,36 @@ def test_answered_it_becomes_a_collection(file: str) -> None:
     assert plan.counts.ready == 202 and plan.counts.animals == 196 + 7
     assert sum(len(animal.feedings) for animal in plan.animals) > 1000
     assert len(report_of(plan, file).clutches) == 1
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_read_by_the_catalogue_it_is_the_sheet_of_the_tenth_scenario(file: str) -> None:
+    """job.md 6, S10: of 214 rows 173 are ready, 29 need a click, 12 are refused with reasons."""
+    plan = propose(read_sheets(DEMO / file), {}, KNOWN, genetics_reader=genetics_for_import(None))
+    counts = plan.counts
+    assert (counts.ready, counts.question, counts.refused) == (173, 29, 12)
+    assert (counts.rows, counts.text_kept, counts.duplicate_ids, counts.ambiguous_dates) == (214, 0, 4, 6)
+    # those that need a click for their genes are the doubtful ones, and no others
+    asked = [row for row in plan.rows if any(key.startswith("genetics|") for key in row.waits_for)]
+    assert len(asked) == 17 and {row.cells[3] for row in asked} == set(DOUBTFUL_GENETICS)
+    # animals of known parents are there to be compared with them
+    by_id = {animal.keeper_id for animal in plan.animals}
+    families = [a for a in plan.animals if a.dam and a.sire and {a.dam.keeper_id, a.sire[0].keeper_id} <= by_id]
+    assert len(families) > 20
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_one_click_each_settles_its_genetics(file: str) -> None:
+    answers = dict(ANSWERS)
+    for _ in range(3):  # an answer may lead to one more question
+        plan = propose(read_sheets(DEMO / file), answers, KNOWN, genetics_reader=genetics_for_import(None))
+        answers |= {q.key: q.suggested or q.options[0].value for q in plan.open_questions}
+    assert not plan.open_questions and plan.counts.ready == 202
+    given = [key for key in answers if key.startswith("genetics|")]
+    assert len(given) == 13 and set(given) <= set(plan.given_answers)
+    readings = {a.claim: a.finding for a in plan.animals if isinstance(a.finding, Reading)}
+    assert {reading.tier.value for reading in readings.values()} == {"ready"}
+    assert [s.mark for s in readings["pastal clwon het peid"].statements] == ["1", "V", "het"]
 
 
 def test_both_files_say_the_same() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import pytest
 
@@ -412,10 +412,17 @@ def test_a_date_ahead_of_today_is_not_believed() -> None:
 def test_genetics_are_read_by_whoever_can() -> None:
     asked = Question("genetics|ph clown", say("?"), (Option("50", say("50%")),), Scope.WORD)
 
-    def reader(text: str, answers: Mapping[str, str]) -> GeneticsReading:
-        question = asked if text == "ph clown" else None
-        return GeneticsReading(text.upper(), question, text_kept=text == "the pretty one")
+    class Reader:
+        def learn(self, texts: Iterable[str], answers: Mapping[str, str]) -> None:
+            assert list(texts) == ["ph clown", "clown", "the pretty one"]
 
+        def read(self, text: str, answers: Mapping[str, str]) -> GeneticsReading:
+            return GeneticsReading(text.upper(), (asked,) * (text == "ph clown"), text == "the pretty one")
+
+        def doubt(self, text: str, young: object, dam: object, sires: Sequence[object]) -> Question | None:
+            raise AssertionError("no animal of this sheet has parents")
+
+    reader = Reader()
     sheet = _sheet("Id | Genes | Sex", "F-01 | ph clown | f", "F-02 | clown | f", "F-03 | the pretty one | f")
     plan = propose([sheet], {}, NOBODY, genetics_reader=reader)
     assert [row.tier for row in plan.rows[1:]] == [Tier.QUESTION, Tier.READY, Tier.TEXT_KEPT]

@@ -231,7 +231,7 @@ def stall(folder: Path, _began: float) -> dict[str, object]:
     from coilbook.operations.import_sheet import accept_import
     from coilbook.operations.uncollected import without_collector
     from coilbook.operations.undo import undo_last
-    from coilbook.reads.import_known import known_for_import
+    from coilbook.reads.import_known import genetics_for_import, known_for_import
 
     app, window, _screen, _ = ready_window(folder)
     desk = window.desk
@@ -242,7 +242,8 @@ def stall(folder: Path, _began: float) -> dict[str, object]:
 
         def work(_control: object) -> bool:
             with without_collector():
-                plan = propose(read_sheets(file), {}, known_for_import(desk.collection))
+                known, genetics = known_for_import(desk.collection), genetics_for_import(desk.collection)
+                plan = propose(read_sheets(file), {}, known, genetics_reader=genetics)
             accept_import(desk.collection, plan=plan, file=file)
             return True
 

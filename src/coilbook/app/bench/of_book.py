@@ -104,11 +104,15 @@ def _one_import(book: Collection, file: Path) -> tuple[float, float, float, int]
     from coilbook.operations.import_sheet import accept_import
     from coilbook.operations.uncollected import without_collector
     from coilbook.operations.undo import undo_last
-    from coilbook.reads.import_known import known_for_import
+    from coilbook.reads.import_known import genetics_for_import, known_for_import
 
     plans: list[ImportPlan] = []
     with without_collector():
-        preview = milliseconds(lambda: plans.append(propose(read_sheets(file), {}, known_for_import(book))))
+        preview = milliseconds(
+            lambda: plans.append(
+                propose(read_sheets(file), {}, known_for_import(book), genetics_reader=genetics_for_import(book))
+            )
+        )
     accept = milliseconds(lambda: accept_import(book, plan=plans[0], file=file))
     undo = milliseconds(lambda: undo_last(book))
     return preview, accept, undo, plans[0].counts.rows

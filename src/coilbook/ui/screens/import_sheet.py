@@ -19,7 +19,7 @@ from coilbook.intake.tiers import Tier
 from coilbook.intake.workbook import read_sheets
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.uncollected import without_collector
-from coilbook.reads.import_known import known_for_import, remembered_answers
+from coilbook.reads.import_known import genetics_for_import, known_for_import, remembered_answers
 from coilbook.records.message import CoilbookError, say
 from coilbook.ui.background import Control
 from coilbook.ui.commands import Command
@@ -172,7 +172,9 @@ class ImportScreen(Screen):
                 sheets = read_sheets(file, progress=control.progress, cancelled=control.cancelled)
                 answers = remembered_answers(self.desk.collection)
                 known = known_for_import(self.desk.collection)
-                return sheets, answers, propose(sheets, answers, known, cancelled=control.cancelled)
+                genetics = genetics_for_import(self.desk.collection)
+                plan = propose(sheets, answers, known, genetics_reader=genetics, cancelled=control.cancelled)
+                return sheets, answers, plan
 
         def done(found: tuple[tuple[Sheet, ...], dict[str, str], ImportPlan]) -> None:
             if number == self._round:
@@ -195,7 +197,14 @@ class ImportScreen(Screen):
         def work(control: Control) -> ImportPlan:
             with without_collector():
                 known = known_for_import(self.desk.collection)
-                return propose(sheets, answers, known, progress=control.progress, cancelled=control.cancelled)
+                return propose(
+                    sheets,
+                    answers,
+                    known,
+                    genetics_reader=genetics_for_import(self.desk.collection),
+                    progress=control.progress,
+                    cancelled=control.cancelled,
+                )
 
         def done(plan: ImportPlan) -> None:
             if number == self._round:
