@@ -17,9 +17,9 @@ from __future__ import annotations
 
 import threading
 import weakref
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
-from importlib import import_module
 from types import MappingProxyType
 
 import numpy as np
@@ -29,6 +29,7 @@ from coilbook.derived.genetics_locus import Inputs, LocusView, Solver, build_loc
 from coilbook.derived.genetics_rows import Rows, read_rows, reread
 from coilbook.derived.genetics_words import Words
 from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.inference import Solved, solve
 from coilbook.genetics.paper import PaperValue
 from coilbook.genetics.problem import Answer, Clash, Ints, Problem
 from coilbook.genetics.statement import Reading
@@ -41,6 +42,8 @@ from coilbook.storage.collection import Collection
 RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer")
 #: with more animals touched than this everything is read again, which is then quicker
 MANY = 500
+#: acts whose consequences can still be told by comparison
+STEPS_KEPT = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,6 +147,7 @@ class GeneticsBook:
         self._genetics: Genetics | None = None
         self._seen: tuple[int, str] = (0, "")
         self._words = Words()
+        self._steps: deque[tuple[Genetics, Genetics]] = deque(maxlen=STEPS_KEPT)
 
     @property
     def solver(self) -> Solver:
@@ -168,15 +172,24 @@ class GeneticsBook:
         with self._lock:
             self._genetics, self._seen = None, (0, "")
             self._words = Words()
+            self._steps.clear()
 
     def current(self) -> Genetics:
         """Genetics as the book stands now; computes what changed since it was asked last."""
         with self._lock:
             newest = self._newest()
             if self._genetics is None or newest != self._seen:
-                self._genetics = self._advanced(newest)
+                before, self._genetics = self._genetics, self._advanced(newest)
                 self._seen = newest
+                if before is not None:
+                    self._steps.append((before, self._genetics))
             return self._genetics
+
+    def step_of(self, act: int) -> tuple[Genetics, Genetics] | None:
+        """Genetics before and after an act, if it is among the last few; acts made at once are one step."""
+        with self._lock:
+            found = (step for step in self._steps if step[0].revision < act <= step[1].revision)
+            return next(found, None)
 
     @property
     def _book(self) -> Collection:
@@ -231,10 +244,7 @@ class GeneticsBook:
 
 def solve_again(problem: Problem, before: Answer | None) -> Answer:
     """Put a question to inference, with the structure of an earlier answer where there is one."""
-    solved: Answer = import_module("coilbook.genetics.inference").solve(
-        problem, structure=getattr(before, "structure", None)
-    )
-    return solved
+    return solve(problem, structure=before.structure if isinstance(before, Solved) else None)
 
 
 _BOOKS: weakref.WeakKeyDictionary[Collection, GeneticsBook] = weakref.WeakKeyDictionary()
