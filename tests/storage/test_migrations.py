@@ -15,6 +15,7 @@ from coilbook.records.vocabulary import Act
 from coilbook.storage import backup, check, journal, migrations
 from coilbook.storage import tables as t
 from coilbook.storage.collection import Collection
+from coilbook.storage.egg_tables import EGG_TABLES
 from coilbook.storage.layout import FILE_NAME
 from coilbook.storage.migration_steps import STEPS
 from coilbook.storage.schema import SCHEMA_VERSION
@@ -22,7 +23,7 @@ from tests.storage.conftest import undo
 from tests.storage.workload import TestClock
 
 #: tables the steps add, and those that are thrown away and rebuilt
-ADDED = {"restored", "finding", "own_gene"}
+ADDED = {"restored", "finding", "own_gene"} | {t.table_name(m) for m in EGG_TABLES}
 REBUILT = {t.table_name(m) for m in t.DERIVED_TABLES}
 
 

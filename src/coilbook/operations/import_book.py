@@ -45,12 +45,31 @@ LARGEST_BOOK = 2_000_000_000
 #: tables whose rows go by a name: one that is there already takes the value of the file
 _NAMED: dict[type[Base], str] = {Setting: "name", SavedView: "name", ImportAnswer: "fingerprint", Person: "name"}
 #: columns that hold a day, and those that hold a moment
-_DAYS = frozenset({"hatched", "date", "quarantine_from", "return_by", "said_on"})
-_MOMENTS = frozenset({"at", "closed_at"})
+_DAYS = frozenset(
+    {
+        "hatched",
+        "date",
+        "quarantine_from",
+        "return_by",
+        "said_on",
+        "laid",
+        "set_up",
+        "emptied",
+        "asked_on",
+        "look_again",
+        "settled_on",
+    }
+)
+_MOMENTS = frozenset({"at", "closed_at", "not_yet_at", "seen_at"})
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 #: the largest number a column of the file holds
 LARGEST_NUMBER = (1 << 63) - 1
-_CODE_TABLES = {CodeKind.ANIMAL: "animal", CodeKind.SLOT: "place"}
+_CODE_TABLES = {
+    CodeKind.ANIMAL: "animal",
+    CodeKind.SLOT: "place",
+    CodeKind.EGG_BOX: "egg_box",
+    CodeKind.HATCHLING: "animal",
+}
 
 Tables = Mapping[str, list[dict[str, Any]]]
 

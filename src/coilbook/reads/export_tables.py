@@ -32,7 +32,14 @@ PAGE = 2_000
 #: rows a sheet of a workbook can have (ECMA-376 as spreadsheets implement it; from memory), with room for the header
 SHEET_ROWS = 1_048_000
 
-_NAMES = {"person": "name", "place": "label", "animal": "keeper_id"}
+_NAMES = {
+    "person": "name",
+    "place": "label",
+    "animal": "keeper_id",
+    "clutch": "label",
+    "egg_box": "label",
+    "incubator": "name",
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,7 +32,9 @@ def _row_json(model: type[Model], side: str) -> str:
 def _animal_of(model: type[Model], side: str) -> str:
     if table_name(model) == "animal":
         return f"{side}.id"
-    return f"{side}.animal_id" if "animal_id" in column_names(model) else "NULL"
+    # a clutch belongs to the history of its dam
+    owner = next((c for c in ("animal_id", "dam_id") if c in column_names(model)), None)
+    return f"{side}.{owner}" if owner is not None else "NULL"
 
 
 def trigger_sql(model: type[Model]) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import Protocol
 
+from coilbook.records import egg_vocabulary as e
 from coilbook.records import vocabulary as v
 from coilbook.records.when import moment_from
 from coilbook.wording.language import translated
@@ -38,10 +39,35 @@ TABLE_WORDS: dict[str, str] = {
     "import_answer": "answer kept",
     "finding": "finding",
     "own_gene": "own gene",
+    "incubator": "incubator",
+    "incubator_reading": "reading",
+    "egg_box": "egg box",
+    "clutch": "clutch",
+    "clutch_sire": "possible sire",
+    "egg": "egg",
+    "box_look": "look at a box",
+    "box_water": "water poured",
+    "egg_look": "look at an egg",
+    "egg_done": "done to eggs",
+    "hatching": "hatching",
+    "hatchling": "hatchling",
+    "doubt": "open doubt",
 }
 #: columns that say which row it is rather than what it says
-_SILENT = {"animal_id", "species", "closed_at", "typed", "sha256", "ending", "walk", "parent_id", "looks", "locus"}
-_MASS = {"mass_dg", "prey_dg"}
+_SILENT = {
+    "animal_id",
+    "species",
+    "closed_at",
+    "typed",
+    "sha256",
+    "ending",
+    "walk",
+    "parent_id",
+    "looks",
+    "locus",
+    "x",
+    "y",
+}
 #: which columns hold a word of the vocabulary, and of which list
 _CODES: dict[tuple[str, str], type[StrEnum]] = {
     ("person", "role"): v.PersonRole,
@@ -65,6 +91,19 @@ _CODES: dict[tuple[str, str], type[StrEnum]] = {
     ("finding", "kind"): v.FindingKind,
     ("own_gene", "kind"): v.OwnKind,
     ("departure", "status_before"): v.Status,
+    ("incubator_reading", "source"): e.ReadingSource,
+    ("egg_box", "medium"): e.Medium,
+    ("egg_box", "lid"): e.Lid,
+    ("clutch", "mass_kind"): e.ClutchMass,
+    ("box_look", "lid"): e.Lid,
+    ("egg_look", "verdict"): e.Verdict,
+    ("egg_look", "veins"): e.Veins,
+    ("egg_look", "dents"): e.Dents,
+    ("egg_done", "what"): e.EggDeed,
+    ("egg_done", "came_of_it"): e.Outcome,
+    ("hatching", "event"): e.HatchEvent,
+    ("hatchling", "navel"): e.Navel,
+    ("doubt", "kind"): e.DoubtKind,
 }
 
 
@@ -114,8 +153,10 @@ def _shown(table: str, column: str, value: object, style: Style) -> str:
     codes = _CODES.get((table, column))
     if codes is not None and value in set(codes):
         return words(codes(str(value)))
-    if column in _MASS and isinstance(value, int):
+    if column.endswith("_dg") and isinstance(value, int):
         return style.mass(value)
+    if column.endswith("tenths") and isinstance(value, int):
+        return style.temperature(value)
     if column == "ppm" and isinstance(value, int):
         return f"{value / 10_000:g}%"
     if column == "at" and isinstance(value, str) and len(value) >= 10:

@@ -13,6 +13,7 @@ from coilbook.records.quantities import Mass, MassUnit, Money, Temperature
 from coilbook.records.settings import DateOrder, Theme
 from coilbook.records.when import PartialDate
 from coilbook.wording.acts import ACT_NAMES
+from coilbook.wording.egg_words import EGG_WORDS
 from coilbook.wording.language import translated, translated_form
 from coilbook.wording.style import Style
 
@@ -191,6 +192,7 @@ _SAID: tuple[tuple[StrEnum, str], ...] = (
     (DateOrder.DAY_FIRST, "19 Mar 2026"),
     (DateOrder.MONTH_FIRST, "Mar 19, 2026"),
     (DateOrder.ISO, "2026-03-19"),
+    *EGG_WORDS,
     *ACT_NAMES.items(),
 )
 
