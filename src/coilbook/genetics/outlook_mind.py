@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from coilbook.genetics.catalogue import Caution
-from coilbook.genetics.masking import look_indexes, looks_showing
 from coilbook.genetics.outlook import Outlook
 from coilbook.genetics.outlook_chance import each, lethal
 from coilbook.genetics.outlook_pair import NEVER
-from coilbook.genetics.states import Bools, LocusStates
+from coilbook.genetics.states import Bools
+from coilbook.genetics.wish import showing
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +27,6 @@ class Unhatched:
 
     locus: str
     share: float
-
-
-def showing(states: LocusStates, allele: int) -> Bools:
-    """(S,) the states whose look shows an allele."""
-    return np.isin(look_indexes(states), list(looks_showing(states.locus, allele)))
 
 
 def to_mind(outlook: Outlook) -> list[Mind]:

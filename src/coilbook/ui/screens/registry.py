@@ -16,6 +16,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("animals", "Animals", f"{_SCREENS}.animals", "AnimalsScreen"),
         LaterScreen("round", "Round", f"{_SCREENS}.round", "RoundScreen"),
         LaterScreen("animal", "", f"{_SCREENS}.animal", "AnimalScreen"),
+        LaterScreen("outlook", "Outlook", f"{_SCREENS}.outlook", "OutlookScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),
         LaterScreen("import", "", f"{_SCREENS}.import_sheet", "ImportScreen"),
         LaterScreen("labels", "Labels", f"{_SCREENS}.labels", "LabelsScreen"),

@@ -1,0 +1,288 @@
+"""The outlook of pairings: frozen rows for the screen, computed from the parents' joint laws."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from itertools import islice
+
+import numpy as np
+
+from coilbook.genetics import outlook_chance as chance
+from coilbook.genetics.outlook import Group, Outlook, Part
+from coilbook.genetics.outlook_clutch import ClutchLaw, HatchRate
+from coilbook.genetics.outlook_mind import Mind, Unhatched, to_mind, unhatched
+from coilbook.genetics.outlook_pair import Cases, PairLocus
+from coilbook.genetics.states import Bools
+from coilbook.genetics.wish import Wish
+from coilbook.husbandry import clutches
+from coilbook.reads.look_words import carried_words, group_title
+from coilbook.reads.outlook_source import GeneticsNow, Mate, mates
+from coilbook.records.ids import AnimalId
+from coilbook.records.message import Message, Refusal, say
+from coilbook.records.vocabulary import Sex
+from coilbook.storage.collection import Collection
+
+#: groups listed before the rest is opened
+FIRST_GROUPS = 12
+#: chances a keeper plans for
+PLANNED = (0.5, 0.8, 0.9)
+
+
+@dataclass(frozen=True, slots=True)
+class Pairing:
+    """A dam and her sire, or several with the chance of each in percent."""
+
+    dam: AnimalId
+    sires: tuple[tuple[AnimalId, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of every pairing on the page: how many hatchlings, and what is looked for."""
+
+    hatchlings: int = 6
+    wish: Wish | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class LookRow:
+    """Young that cannot be told apart at hatch. `in_doubt`: only if the parents carry what it takes.
+
+    `carried`: what it carries without showing ("60% het clown").
+    `wanted`: every one of them is what is looked for; `several`: it can be opened to looks that hide in it.
+    """
+
+    title: str
+    carried: str
+    each: float
+    expected: float
+    at_least_one: float
+    by_sex: tuple[float, float]
+    in_doubt: bool
+    wanted: bool
+    several: bool
+    group: Group
+
+
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """What the chances become once a parent is proven to carry what is looked for."""
+
+    parent: Sex
+    each: float
+    at_least_one: float
+
+
+@dataclass(frozen=True, slots=True)
+class WishOdds:
+    """The answer to what is looked for."""
+
+    parts: chance.TwoParts
+    cells: tuple[chance.Cell, ...]
+    each: float
+    each_egg: float
+    by_sex: tuple[float, float]
+    in_a_clutch: float
+    eggs: tuple[chance.Needs, ...]
+    clutches: tuple[chance.Needs, ...]
+    how_many: tuple[float, ...]
+    before: chance.Learnt
+    if_none: chance.Learnt
+    proven: tuple[Proven, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """The young's inbreeding at least, and how much of three generations is known."""
+
+    inbreeding: float
+    known: int
+    of: int
+
+
+@dataclass(frozen=True, eq=False)
+class PairingOdds:
+    """Everything the page says of one pairing. `refused` instead of numbers where there are none."""
+
+    pairing: Pairing
+    dam: Mate
+    sires: tuple[tuple[Mate, float], ...]
+    asked: Asked
+    clutch: ClutchLaw
+    refused: Message | None = None
+    outlook: Outlook | None = None
+    exact: bool = True
+    sex_linked: bool = False
+    wish: WishOdds | None = None
+    related: tuple[Related, ...] = ()
+    mind: tuple[Mind, ...] = ()
+    unhatched: tuple[Unhatched, ...] = ()
+    _rows: dict[int, LookRow] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def wished(self) -> dict[str, Bools]:
+        """The states looked for, by locus."""
+        if self.outlook is None or self.asked.wish is None:
+            return {}
+        return self.asked.wish.masks(self.outlook.catalogue, [locus.states for locus in self.outlook.loci])
+
+    @property
+    def count(self) -> int:
+        """How many groups there are."""
+        return self.outlook.count if self.outlook is not None else 0
+
+    def looks(self, stop: int = FIRST_GROUPS) -> list[LookRow]:
+        """The groups, likeliest first; those looked for stand before the others among the first ones."""
+        if self.outlook is None:
+            return []
+        rows = [look_row(self, group) for group in self.outlook.groups(0, stop)]
+        return sorted(rows, key=lambda row: not row.wanted)
+
+    def inside(self, row: LookRow, most: int = 8) -> list[LookRow]:
+        """The looks that hide in a group."""
+        assert self.outlook is not None
+        return [look_row(self, group) for group in islice(self.outlook.inside(row.group), most)]
+
+
+def look_row(odds: PairingOdds, group: Group) -> LookRow:
+    """A group as a row."""
+    assert odds.outlook is not None
+    cases = odds.outlook.cases(group.masks)
+    wanted = bool(odds.wished) and all(
+        not (group.masks[key] & ~mask & _possible(odds.outlook, key)).any() for key, mask in odds.wished.items()
+    )
+    several = sum(
+        len(odds.outlook.telling.single_looks(place, group.masks[locus.key] & _possible(odds.outlook, locus.key))) > 1
+        for place, locus in enumerate(odds.outlook.loci)
+    )
+    return LookRow(
+        group_title(odds.outlook, group),
+        ", ".join(carried_words(odds.outlook, group)),
+        group.each,
+        group.each * odds.asked.hatchlings,
+        chance.at_least_one(cases, odds.asked.hatchlings),
+        group.by_sex,
+        bool((cases.each <= 0).any()),
+        wanted,
+        several > 0,
+        group,
+    )
+
+
+def _possible(outlook: Outlook, key: str) -> Bools:
+    place = next(place for place, locus in enumerate(outlook.loci) if locus.key == key)
+    return np.asarray(outlook.young[place].max(axis=0) > 0)
+
+
+def usual_clutch() -> ClutchLaw:
+    """The clutch before the keeper has any of his own (common practice)."""
+    rate = HatchRate(clutches.HATCH_RATE, clutches.HATCH_RATE_EGGS)
+    return ClutchLaw(clutches.GOOD_EGGS, rate)
+
+
+def read_outlook(
+    collection: Collection, genetics: GeneticsNow, pairing: Pairing, asked: Asked, clutch: ClutchLaw | None = None
+) -> PairingOdds:
+    """The odds of one pairing. Raises Refusal for an animal that is not in the book."""
+    known = mates(collection, [pairing.dam, *(sire for sire, _ in pairing.sires)])
+    missing = [animal for animal in (pairing.dam, *(s for s, _ in pairing.sires)) if animal not in known]
+    if missing or not pairing.sires:
+        raise Refusal(say("One of this pair is no longer in the book."))
+    total = sum(percent for _, percent in pairing.sires)
+    sires = tuple((known[sire], percent / total) for sire, percent in pairing.sires)
+    odds = PairingOdds(pairing, known[pairing.dam], sires, asked, clutch or usual_clutch())
+    refused = why_no_pair(odds.dam, [sire for sire, _ in sires])
+    if refused is not None:
+        return replace(odds, refused=refused)
+    outlook = _outlook(genetics, pairing.dam, sires)
+    if outlook is None:
+        words = say("Something known of this family contradicts the rest; until that is settled there are no odds.")
+        return replace(odds, refused=words)
+    return _counted(replace(odds, outlook=outlook), genetics)
+
+
+def why_no_pair(dam: Mate, sires: Sequence[Mate]) -> Message | None:
+    """Why two animals cannot be a pair, in a sentence; None where they can."""
+    for sire in sires:
+        if sire.id == dam.id:
+            return say("{animal} cannot be both parents.", animal=dam.keeper_id)
+        if sire.sex is dam.sex and dam.sex is not Sex.UNSEXED:
+            if dam.sex is Sex.FEMALE:
+                return say("{one} and {other} are both female.", one=dam.keeper_id, other=sire.keeper_id)
+            return say("{one} and {other} are both male.", one=dam.keeper_id, other=sire.keeper_id)
+        if sire.sex is Sex.FEMALE or dam.sex is Sex.MALE:
+            return say("{dam} is entered as the dam, {sire} as the sire: the other way round.",
+                       dam=dam.keeper_id, sire=sire.keeper_id)  # fmt: skip
+    return None
+
+
+def _outlook(genetics: GeneticsNow, dam: AnimalId, sires: Sequence[tuple[Mate, float]]) -> Outlook | None:
+    """The pairing at every locus in play; None where the family is in contradiction at one of them."""
+    states = genetics.loci_of([dam, *(sire.id for sire, _ in sires)])
+    parts = []
+    for sire, weight in sires:
+        joints = [genetics.joint(one.locus.key, sire.id, dam) for one in states]
+        if any(np.isnan(joint).any() for joint in joints):
+            return None
+        parts.append(Part(weight, tuple(PairLocus(one, joint) for one, joint in zip(states, joints))))
+    return Outlook(genetics.catalogue, tuple(parts))
+
+
+def _counted(odds: PairingOdds, genetics: GeneticsNow) -> PairingOdds:
+    outlook = odds.outlook
+    assert outlook is not None
+    dam, sires = odds.pairing.dam, [sire for sire, _ in odds.pairing.sires]
+    related = [
+        Related(inbreeding, *genetics.ancestors_known(dam, sire))
+        for sire, inbreeding in zip(sires, genetics.inbreeding(dam, sires))
+    ]
+    return replace(
+        odds,
+        exact=all(genetics.exact(locus.key) for locus in outlook.loci),
+        sex_linked=any(locus.states.locus.linkage is not None for locus in outlook.loci),
+        wish=_wish_odds(odds, outlook),
+        related=tuple(related),
+        mind=tuple(to_mind(outlook)),
+        unhatched=tuple(unhatched(outlook)),
+    )
+
+
+def _wish_odds(odds: PairingOdds, outlook: Outlook) -> WishOdds | None:
+    wish = odds.asked.wish
+    if wish is None or not wish.statements:
+        return None
+    asked = set(wish.loci(outlook.catalogue))
+    if not asked <= {locus.key for locus in outlook.loci}:
+        # a gene neither parent can have: nothing of it ever comes
+        cases = Cases(np.ones(1), np.zeros(1), np.ones(1), np.zeros(1, bool), np.zeros(1, bool))
+        return _answered(odds, cases, (0.0, 0.0))
+    cases = outlook.cases(odds.wished, wish.sex)
+    sexes = tuple(chance.each(outlook.cases(odds.wished, sex)) for sex in (Sex.MALE, Sex.FEMALE))
+    return _answered(odds, cases, (sexes[0], sexes[1]))
+
+
+def _answered(odds: PairingOdds, cases: Cases, by_sex: tuple[float, float]) -> WishOdds:
+    count, clutch = odds.asked.hatchlings, odds.clutch
+    before = chance.carried(cases)
+    proven = []
+    for parent, doubt in ((Sex.FEMALE, before.dam), (Sex.MALE, before.sire)):
+        if 0 < doubt < 1:
+            after = chance.if_proven(cases, dam=parent is Sex.FEMALE, sire=parent is Sex.MALE)
+            if after is not None:
+                proven.append(Proven(parent, chance.each(after), chance.at_least_one(after, count)))
+    return WishOdds(
+        chance.two_parts(cases, count),
+        chance.cells(cases, count),
+        chance.each(cases),
+        chance.each_egg(cases, clutch.rate.mean),
+        by_sex,
+        chance.in_a_clutch(cases, clutch),
+        tuple(chance.needed_eggs(cases, clutch.rate.mean, planned) for planned in PLANNED),
+        tuple(chance.needed_clutches(cases, clutch, planned) for planned in PLANNED),
+        tuple(chance.how_many(cases, count).tolist()),
+        before,
+        chance.if_none(cases, count),
+        tuple(proven),
+    )

@@ -1,0 +1,149 @@
+"""The kept genetics of a collection, as the outlook asks for it; pure questions, for a worker."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property, lru_cache
+
+import numpy as np
+
+from coilbook.derived.genetics_book import Genetics, Herd, book_of
+from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.evidence import likelihood
+from coilbook.genetics.kinship import Kinship
+from coilbook.genetics.known import Known
+from coilbook.genetics.known_ancestors import Parents, generations_known
+from coilbook.genetics.problem import NONE
+from coilbook.genetics.states import Floats, LocusStates
+from coilbook.records.ids import AnimalId, FindingId
+from coilbook.records.vocabulary import FindingKind
+from coilbook.storage.collection import Collection
+
+#: generations of ancestors that are counted as known or not: 14 ancestors
+GENERATIONS = 3
+
+
+class KeptGenetics:
+    """One species of one collection at one revision. Raises KeyError for an animal it does not know."""
+
+    def __init__(self, genetics: Genetics, species: str) -> None:
+        self._genetics = genetics
+        self._herd: Herd = genetics.herds[species]
+
+    @property
+    def revision(self) -> int:
+        """The newest act it knows."""
+        return self._genetics.revision
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The catalogue in force."""
+        return self._herd.inputs.catalogue
+
+    def loci_of(self, animals: Sequence[AnimalId]) -> tuple[LocusStates, ...]:
+        """The loci at which any of these animals may have more than the wild type, in the order of the catalogue."""
+        places = [self._herd.rows.place[animal] for animal in animals]
+        found = []
+        for key in self.catalogue.loci:
+            view = self._herd.loci.get(key)
+            if view is not None and not all(_surely_wild(view.states, view.law(place)) for place in places):
+                found.append(view.states)
+        return tuple(found)
+
+    def states_of(self, locus: str) -> LocusStates:
+        """The states of a locus by its key."""
+        view = self._herd.loci.get(locus)
+        return view.states if view is not None else LocusStates(self.catalogue.loci[locus], self.catalogue.system)
+
+    def joint(self, locus: str, sire: AnimalId, dam: AnimalId) -> Floats:
+        """(S, S) the joint law of [sire state, dam state]."""
+        place = self._herd.rows.place
+        return self._herd.loci[locus].answer.joint(place[sire], place[dam])
+
+    def joints(self, locus: str, one: AnimalId, others: Sequence[AnimalId]) -> Floats:
+        """(len(others), S, S) the joint law of `one` (axis 1) with each of `others` (axis 2)."""
+        view = self._herd.loci.get(locus)
+        if view is None:
+            return self._all_wild(locus, len(others))
+        place = self._herd.rows.place
+        return view.answer.joints(place[one], np.array([place[other] for other in others], dtype=np.int64))
+
+    def _all_wild(self, locus: str, count: int) -> Floats:
+        """A locus at which nobody of the collection has anything: every animal is wild type."""
+        states = self.states_of(locus)
+        law = np.array([_is_wild(states, state) for state in range(len(states.states))], dtype=np.float64)
+        return np.broadcast_to(np.outer(law, law) / law.sum() ** 2, (count, len(law), len(law)))
+
+    def joint_without(self, locus: str, sire: AnimalId, dam: AnimalId, animal: AnimalId) -> Floats:
+        """(S, S) the joint law of a pair as if nothing had been seen of `animal` itself at this locus."""
+        view, place = self._herd.loci[locus], self._herd.rows.place
+        nothing = likelihood(view.states, Known())
+        answer = view.answer.with_evidence({place[animal]: nothing})
+        return answer.joint(place[sire], place[dam])
+
+    def known_of(self, locus: str, animal: AnimalId) -> Known:
+        """What is known of an animal itself at a locus."""
+        view = self._herd.loci.get(locus)
+        return view.known(self._herd.rows.place[animal]) if view is not None else Known()
+
+    def sight_findings(self, animal: AnimalId) -> dict[str, FindingId]:
+        """The newest finding of what was seen of an animal, by locus."""
+        rows = self._herd.rows
+        found = rows.findings.get(rows.place[animal], ())
+        seen = (FindingKind.SEEN, FindingKind.NOT_SEEN)
+        return {row.locus: FindingId(row.id) for row in reversed(found) if row.kind in seen}
+
+    def parents_of(self, animal: AnimalId) -> tuple[list[AnimalId], list[tuple[AnimalId, float]]]:
+        """The dam, if recorded, and the recorded sires with the chance of each."""
+        rows = self._herd.rows
+        found = self._parents.of(rows.place[animal])
+        dam = [AnimalId(int(rows.ids[found.dam]))] if found.dam != NONE else []
+        return dam, [(AnimalId(int(rows.ids[sire])), weight) for sire, weight in found.sires if sire != NONE]
+
+    def exact(self, locus: str) -> bool:
+        """False where the bounded method had to be used at a locus."""
+        view = self._herd.loci.get(locus)
+        return view is None or view.answer.exact
+
+    @cached_property
+    def _kinship(self) -> Kinship:
+        return Kinship(self._herd.rows.pedigree)
+
+    @cached_property
+    def _parents(self) -> Parents:
+        return Parents(self._herd.rows.pedigree)
+
+    def inbreeding(self, dam: AnimalId, sires: Sequence[AnimalId]) -> Sequence[float]:
+        """The least inbreeding of young of the dam with each sire (the kinship of the two)."""
+        place = self._herd.rows.place
+        with_all = self._kinship.with_all(place[dam])
+        return [float(with_all[place[sire]]) for sire in sires]
+
+    def ancestors_known(self, dam: AnimalId, sire: AnimalId) -> tuple[int, int]:
+        """Of the young of a pair: how many ancestors in three generations are known, and of how many."""
+        known, of = 2, 2
+        for parent in (dam, sire):
+            for generation in generations_known(self._parents, self._herd.rows.place[parent], GENERATIONS - 1):
+                known, of = known + generation.known, of + generation.places
+        return known, of
+
+
+def _is_wild(states: LocusStates, state: int) -> bool:
+    one = states.states[state]
+    return one.first <= 0 and one.second <= 0
+
+
+def _surely_wild(states: LocusStates, law: Floats) -> bool:
+    """False also for a law that is not known."""
+    wild = [_is_wild(states, state) for state in range(len(states.states))]
+    return bool(law[wild].sum() > 1 - 1e-12)
+
+
+@lru_cache(maxsize=1)
+def _kept(genetics: Genetics, species: str) -> KeptGenetics:
+    return KeptGenetics(genetics, species)
+
+
+def kept_genetics(collection: Collection, species: str) -> KeptGenetics:
+    """The genetics of a species as the book stands now; computes what changed. For a worker."""
+    return _kept(book_of(collection).current(), species)

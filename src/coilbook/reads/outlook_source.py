@@ -1,0 +1,94 @@
+"""What the outlook asks of the genetics that is kept current, and who the animals are."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.states import Floats, LocusStates
+from coilbook.records.ids import AnimalId
+from coilbook.records.vocabulary import Sex, Status
+from coilbook.storage.collection import Collection
+
+
+class GeneticsNow(Protocol):
+    """The genetics of a collection with everything known; laws are NaN where a family is in contradiction."""
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """The catalogue in force."""
+
+    def loci_of(self, animals: Sequence[AnimalId]) -> tuple[LocusStates, ...]:
+        """The loci at which any of these animals may have more than the wild type, as a keeper orders them."""
+
+    def states_of(self, locus: str) -> LocusStates:
+        """The states of a locus by its key."""
+
+    def joint(self, locus: str, sire: AnimalId, dam: AnimalId) -> Floats:
+        """(S, S) the joint law of [sire state, dam state]."""
+
+    def joints(self, locus: str, one: AnimalId, others: Sequence[AnimalId]) -> Floats:
+        """(len(others), S, S) the joint law of `one` (axis 1) with each of `others` (axis 2)."""
+
+    def exact(self, locus: str) -> bool:
+        """False where the bounded method had to be used at a locus."""
+
+    def inbreeding(self, dam: AnimalId, sires: Sequence[AnimalId]) -> Sequence[float]:
+        """The least inbreeding of young of the dam with each sire."""
+
+    def ancestors_known(self, dam: AnimalId, sire: AnimalId) -> tuple[int, int]:
+        """Of the young of a pair: how many ancestors in three generations are known, and of how many."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mate:
+    """An animal as the outlook names it. `quarantined`: by the place it lives in."""
+
+    id: AnimalId
+    keeper_id: str
+    sex: Sex
+    sex_percent: int
+    genetics: str
+    status: Status
+    place: str
+    quarantined: bool
+
+
+_SQL = """WITH RECURSIVE shut(id) AS (
+        SELECT id FROM place WHERE quarantine UNION SELECT p.id FROM place p JOIN shut s ON p.parent_id = s.id
+    )
+    SELECT a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics, a.status, coalesce(p.label, ''),
+        coalesce(a.place_id IN (SELECT id FROM shut), 0)
+    FROM animal a LEFT JOIN place p ON p.id = a.place_id"""
+
+
+def mates(collection: Collection, animals: Iterable[AnimalId]) -> Mapping[AnimalId, Mate]:
+    """Those of these animals that are in the book, by id."""
+    rows = collection.read(f"{_SQL} WHERE a.id IN (SELECT value FROM json_each(?))", (json.dumps(list(animals)),))
+    return {mate.id: mate for mate in map(_mate, rows)}
+
+
+def mates_of_sex(collection: Collection, sex: Sex, species: str) -> list[Mate]:
+    """Every animal of a sex that was ever in the keeper's care, in the order of their ids."""
+    rows = collection.read(
+        f"{_SQL} WHERE a.sex = ? AND a.species = ? AND a.status <> ? ORDER BY length(a.keeper_id), a.keeper_id",
+        (sex.value, species, Status.OUTSIDE.value),
+    )
+    return [_mate(row) for row in rows]
+
+
+def _mate(row: Sequence[object]) -> Mate:
+    animal, keeper_id, sex, percent, genetics, status, place, quarantined = row
+    return Mate(
+        AnimalId(int(str(animal))),
+        str(keeper_id),
+        Sex(str(sex)),
+        int(str(percent)),
+        str(genetics),
+        Status(str(status)),
+        str(place),
+        bool(quarantined),
+    )

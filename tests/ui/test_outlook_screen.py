@@ -1,0 +1,155 @@
+"""Outlook in the real window: pairings from the keyboard, the number explained, a look opened, mates ranked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QLineEdit
+
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
+from coilbook.records.ids import AnimalId
+from coilbook.records.vocabulary import Sex
+from coilbook.storage.collection import Collection
+from coilbook.ui.main_window import MainWindow
+from coilbook.ui.outlook.sorts import FactKey, PieceKind
+from coilbook.ui.screens.outlook import OutlookScreen
+
+MakeWindow = Callable[..., MainWindow]
+
+
+class Page:
+    """The screen with two females and two males in the book."""
+
+    def __init__(self, book: Collection, window: MainWindow) -> None:
+        self.ids: dict[str, AnimalId] = {}
+        for keeper_id, genetics in (
+            ("F-023", "Enchi 66% het clown"),
+            ("M-03", "Clown"),
+            ("M-11", "Pastel 100% het clown"),
+            ("F-031", "100% het clown piebald"),
+        ):
+            sex = Sex.FEMALE if keeper_id.startswith("F") else Sex.MALE
+            self.ids[keeper_id] = add_animal(
+                book, details=AnimalDetails(keeper_id=keeper_id, sex=sex, genetics=genetics)
+            ).value
+        self.window = window
+        screen = window.made("outlook")
+        assert isinstance(screen, OutlookScreen)
+        self.screen = screen
+        window.open_screen("outlook")
+
+    def add(self, dam: str, sire: str) -> None:
+        QTest.keyClick(self.window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+        self.fill(dam=dam, sires=sire)
+
+    def fill(self, **texts: str) -> None:
+        form = self.screen._form
+        assert form is not None
+        for name, text in texts.items():
+            editor = form.rows[name].editor
+            assert isinstance(editor, QLineEdit)
+            editor.setText(text)
+        QTest.keyClick(editor, Qt.Key.Key_Return)
+
+    def key(self, key: Qt.Key) -> None:
+        QTest.keyClick(self.screen.columns, key)
+
+
+@pytest.fixture
+def page(book: Collection, window: MainWindow) -> Page:
+    return Page(book, window)
+
+
+def test_two_pairings_side_by_side(page: Page) -> None:
+    assert page.screen.stack.currentWidget() is page.screen.empty
+    page.add("F-023", "M-03")
+    page.add("f-023", "m-11")
+    shown = page.screen.columns.shown
+    assert [one.number for one in shown] == ["65.6%", "54.8%"]
+    assert "66.7% that she carries it; if she does, 98.4% that you see one in 6." in shown[0].sentence
+    assert page.screen.columns.piece is not None and page.screen.columns.piece.column == 1
+    page.key(Qt.Key.Key_Left)
+    margin = page.screen.margin_content()
+    assert margin.verdict == "65.6%, not 91.2%"
+    assert [fact.value for fact in margin.facts] == ["66.7%", "50.0%", "98.4%", "65.6%"]
+    assert margin.chart is not None
+
+
+def test_every_row_answers_in_the_margin(page: Page) -> None:
+    page.add("F-023", "M-03")
+    seen = set()
+    for _ in range(30):
+        piece = page.screen.columns.piece
+        assert piece is not None
+        seen.add(piece.kind)
+        assert page.screen.margin_content().verdict
+        assert page.screen.columns.accessibleDescription() or piece.kind is PieceKind.TITLE
+        page.key(Qt.Key.Key_Down)
+    assert {PieceKind.NUMBER, PieceKind.LOOK, PieceKind.FACT} <= seen
+    facts = [fact.key for fact in page.screen.columns.shown[0].facts]
+    assert facts[:3] == [FactKey.CLUTCH, FactKey.EGGS, FactKey.CARDS]
+
+
+def test_enter_opens_a_look_and_closes_it(page: Page) -> None:
+    page.add("F-023", "M-03")
+    page.screen.columns.focus_on(PieceKind.LOOK, 0)
+    before = len(page.screen.columns.shown[0].looks)
+    page.key(Qt.Key.Key_Return)
+    inside = [row.title for row, depth in page.screen.columns.shown[0].looks if depth]
+    assert sorted(inside) == ["Clown", "Enchi Clown"]
+    page.key(Qt.Key.Key_Return)
+    assert len(page.screen.columns.shown[0].looks) == before
+
+
+def test_another_look_and_another_number(page: Page) -> None:
+    page.add("F-031", "M-11")
+    QTest.keyClick(page.screen.columns, Qt.Key.Key_K)
+    page.fill(look="pastel clown")
+    assert page.screen.looked_for() == "Pastel Clown"
+    assert page.screen.columns.shown[0].number == "55.1%"  # 1 - (7/8)^6
+    QTest.keyClick(page.screen.columns, Qt.Key.Key_N)
+    page.fill(count="7")
+    assert page.screen.columns.shown[0].number == "60.7%"  # job 4.3
+    QTest.keyClick(page.screen.columns, Qt.Key.Key_K)
+    page.fill(look="no such thing")
+    assert page.screen._form is not None and page.screen.looked_for() == "Pastel Clown"
+
+
+def test_ranking_puts_a_mate_on_the_page(page: Page) -> None:
+    page.add("F-031", "M-11")
+    QTest.keyClick(page.screen.columns, Qt.Key.Key_R)
+    screen = page.screen
+    assert screen.stack.currentWidget() is screen.ranking
+    assert screen.ranking.model.look(0, 1).text == "M-03"
+    assert screen.margin_content().whose == "M-03"
+    QTest.keyClick(screen.ranking.table, Qt.Key.Key_Return)
+    assert screen.stack.currentWidget() is screen.columns
+    assert [pairing.sires[0][0] for pairing in screen.pairings] == [page.ids["M-11"], page.ids["M-03"]]
+
+
+def test_a_correction_moves_the_odds(page: Page, book: Collection) -> None:
+    """An act elsewhere that touches a parent is followed by the page."""
+    page.add("F-023", "M-03")
+    page.screen.desk.run(edit_animal, animal=page.ids["F-023"], details=AnimalDetails(genetics="Enchi 100% het clown"))
+    assert page.screen.columns.shown[0].number == "98.4%"
+
+
+def test_order_and_taking_off(page: Page) -> None:
+    page.add("F-023", "M-03")
+    page.add("F-023", "M-11")
+    QTest.keyClick(page.window, Qt.Key.Key_Left, Qt.KeyboardModifier.ControlModifier)
+    assert [one.number for one in page.screen.columns.shown] == ["54.8%", "65.6%"]
+    QTest.keyClick(page.window, Qt.Key.Key_Delete)
+    assert [one.number for one in page.screen.columns.shown] == ["65.6%"]
+
+
+def test_no_pair(page: Page) -> None:
+    page.add("F-023", "F-031")
+    assert page.screen.columns.shown[0].sentence == "F-023 and F-031 are both female."
+    assert page.screen.margin_content().needs_you
+    page.add("F-023", "M-99")
+    form = page.screen._form
+    assert form is not None and form.isVisible()
