@@ -133,6 +133,8 @@ class Catalogue:
     loci: Mapping[str, Locus]
     genes: Mapping[str, Gene]
     combinations: Mapping[str, Combination] = field(default_factory=dict)
+    #: trade names of one look that several pairs of alleles have, case folded, with those pairs
+    shared_names: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=dict)
     #: cautions on two genes together, by the pair of gene keys in alphabetical order (twice the same: two doses)
     pair_cautions: Mapping[tuple[str, str], tuple[Caution, ...]] = field(default_factory=dict)
     #: what an animal with a look hides, by (locus key, look key): gene keys, or EVERYTHING

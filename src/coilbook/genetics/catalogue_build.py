@@ -48,6 +48,7 @@ def build(tables: Tables) -> Catalogue:
         loci=loci,
         genes=genes,
         combinations=_combinations(tables, raw_genes, genes),
+        shared_names=_shared_names(tables, raw_genes),
         pair_cautions=_pair_cautions(tables, genes),
         masks=masks,
         pair_sources={pair: provenance_of(raw, " + ".join(pair)) for pair, raw in tables.pairs.items()},
@@ -204,6 +205,21 @@ def _combinations(tables: Tables, raw_genes: Mapping[str, Raw], genes: Mapping[s
     for key, raw in tables.combinations.items():
         found[key] = _combination(raw, genes)
     return found
+
+
+def _shared_names(tables: Tables, raw_genes: Mapping[str, Raw]) -> dict[str, tuple[tuple[str, str], ...]]:
+    """Names of looks that several pairs of alleles share, by each way to write them."""
+    pairs: dict[str, dict[tuple[str, str], None]] = {}
+    words: dict[str, set[str]] = {}
+    doubles = [((key, key), raw.get("two"), raw.get("two_same_look"), ()) for key, raw in raw_genes.items()]
+    together = [
+        (pair, raw.get("name"), raw.get("same_look"), raw.get("aliases", ())) for pair, raw in tables.pairs.items()
+    ]
+    for pair, name, shared, aliases in (*doubles, *together):
+        if name and shared:
+            pairs.setdefault(shared, {})[pair] = None
+            words.setdefault(shared, set()).update(word.casefold() for word in (name, *aliases))
+    return {word: tuple(pairs[shared]) for shared, found in words.items() for word in sorted(found)}
 
 
 def _combination(raw: Raw, genes: Mapping[str, Gene]) -> Combination:

@@ -21,6 +21,8 @@ class Sort(StrEnum):
 
     GENE = "gene"
     COMBINATION = "combination"
+    #: the name of a look that several pairs of alleles have
+    SHARED = "shared"
     #: a word of the notation itself ("het")
     WORD = "word"
 
@@ -52,6 +54,8 @@ class GeneNames:
 
     def __init__(self, catalogue: Catalogue, keywords: Iterable[str]) -> None:
         self._by_words: dict[tuple[str, ...], Target] = {}
+        for name in catalogue.shared_names:
+            self._add((name,), Target(Sort.SHARED, name))
         for combination in catalogue.combinations.values():
             target = Target(Sort.COMBINATION, combination.key)
             self._add((combination.name, *combination.aliases), target)

@@ -172,6 +172,13 @@ class Asked:
         choices = [Choice(value, say("{genes}", genes=genes)) for value, genes in pairs.items()]
         return self._of_text(FlagKind.ALLELES, message, [*choices, _TEXT_CHOICE], of=locus)
 
+    def which_pair(self, word: str, pairs: Mapping[str, str]) -> str:
+        """The name of a look that several pairs of alleles have; `pairs`: value and name of each."""
+        message = say("'{text}': which two alleles are meant by '{word}'?", text=self._text.strip(), word=word)
+        choices = [Choice(value, say("{genes}", genes=genes)) for value, genes in pairs.items()]
+        unknown = Choice(NOTE, say("not known: keep it as a remark"))
+        return self._of_text(FlagKind.ALLELES, message, [*choices, unknown], of=word)
+
     def twice(self, gene: str, name: str, marks: Mapping[str, Message]) -> str:
         """One gene said in two ways that do not go together."""
         message = say("'{text}' says {gene} twice, in two ways. Which is right?", text=self._text.strip(), gene=name)

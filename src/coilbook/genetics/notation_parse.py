@@ -11,6 +11,7 @@ from coilbook.genetics import notation_words as w
 from coilbook.genetics.catalogue import Catalogue, LineWord
 from coilbook.genetics.gene_names import GeneNames, Sort, Target
 from coilbook.genetics.notation_flags import NOTE, Asked
+from coilbook.genetics.notation_percents import percentages_at
 from coilbook.genetics.notation_say import Saying
 from coilbook.genetics.notation_tokens import Kind, Token
 from coilbook.records.vocabulary import Sex
@@ -69,6 +70,9 @@ class Parse:
         self._at += 1
 
     def _hard(self, token: Token) -> None:
+        if token.text == "." and self.saying.before.tokens[-1:] == [self._at - 1]:
+            self._at += 1  # the dot of an abbreviation: "poss. het"
+            return
         self.saying.drop_before()
         self.saying.end_scope()
         self._at += 1
@@ -87,7 +91,9 @@ class Parse:
         self._at += 1
 
     def _doubt(self, token: Token) -> None:
-        if self.saying.before.tokens:
+        if self.saying.unknown[-1:] == [self._at - 1]:
+            self.saying.unknown.append(self._at)
+        elif self.saying.before.tokens:
             self.saying.before.doubt = True
         elif self.saying.last:
             for mention in self.saying.last:
@@ -124,6 +130,9 @@ class Parse:
         elif word in w.SUPER:
             before.super = True
         elif word in w.VISUAL:
+            if self.saying.last and not before.tokens and not self._gene_follows():
+                self._at += 1  # "Clown (visual)"
+                return True
             before.visual = True
         elif word in w.PROVEN:
             return self._proven()
@@ -135,12 +144,19 @@ class Parse:
         self._at += 1
         return True
 
+    def _gene_follows(self) -> bool:
+        return self._at + 1 < len(self._words) and self._names.at(self._words, self._at + 1) is not None
+
     def _plain_keyword(self, word: str) -> bool:
         if word in w.NORMAL or (word == "wild" and self._next() == "type"):
             self.normal = True
             self._at += 1 if word != "wild" else 2
             return True
         if word in w.MALE or word in w.FEMALE:
+            if self._next() in w.MAKER:
+                self.saying.unknown.extend((self._at, self._at + 1))
+                self._at += 2
+                return True
             self.sex = Sex.MALE if word in w.MALE else Sex.FEMALE
             self._sex_at_hand = True
         elif word not in w.FILLER:
@@ -172,7 +188,7 @@ class Parse:
         if found is not None:
             self._target(*found)
             return
-        percents, width = self._percents()
+        percents, width = percentages_at(self._tokens, self._words, self._at)
         if percents:
             self._take_percents(percents, width)
         elif not token.percent and self._is_sex_count(token.text):
@@ -180,29 +196,6 @@ class Parse:
         else:
             self.saying.unknown.append(self._at)
             self._at += 1
-
-    def _percents(self) -> tuple[list[int], int]:
-        """The percentages that begin here, "66%/50%" dealt out later, and how many tokens they take."""
-        at, found, signed = self._at, [], False
-        while at < len(self._tokens) and self._tokens[at].kind is Kind.NUMBER:
-            value = int(float(self._words[at])) if self._words[at].count(".") < 2 and len(self._words[at]) < 8 else 0
-            sign = self._tokens[at].percent
-            if not 1 <= value <= 100 or not (sign or self._words[at] in w.BARE_PERCENTAGES):
-                break
-            signed |= sign
-            found.append(value)
-            at += 1
-            if at + 1 < len(self._tokens) and self._tokens[at].text == "/" and self._words[at + 1]:
-                at += 1
-            else:
-                break
-        if found and self._tokens[at - 1].kind is Kind.SOFT:
-            at -= 1
-        following = self._words[at] if at < len(self._words) else ""
-        alone = following not in w.BEFORE_GENE and following not in w.HET_MISSPELLED
-        if alone and not signed:
-            return [], 0
-        return found, at - self._at
 
     def _take_percents(self, percents: list[int], width: int) -> None:
         at = self._at + width
@@ -289,8 +282,7 @@ class Parse:
         start, end = self._tokens[self._at].start, self._tokens[self._at + count - 1].end
         answer = self._asked.spelling(self._text[start:end], near)
         if answer == NOTE:
-            self.saying.unknown.extend(range(self._at, self._at + count))
-            self._at += count
+            self._keep_beside(self._at + count)
             return
         target = next((one for one in near if one.value == answer), target)
         if target.sort is not Sort.WORD:
@@ -319,7 +311,8 @@ class Parse:
             return False
         line = LineWord(gene, self._verbatim(start, end))
         if w.LINE not in words and self._asked.own_line(line, self.saying.name(gene)) == NOTE:
-            return False
+            self._keep_beside(end)
+            return True
         self.saying.unknown.extend(range(self._at, start))
         found = self._names.at(self._words, end)
         assert found is not None
@@ -330,11 +323,10 @@ class Parse:
     def _line_after(self, end: int) -> bool:
         """Strange words directly after a gene that is kept in lines, up to `end`."""
         bare = self.saying.last[-1] if self.saying.last and not self.saying.before.tokens else None
-        if bare is None or not self._at or not self._words[self._at - 1]:
+        if bare is None or bare.combination or not self._words[self._at - 1]:
             return False
-        if bare.combination or not self._catalogue.genes.get(bare.gene, None):
-            return False
-        if not self._catalogue.genes[bare.gene].needs_line:
+        gene = self._catalogue.genes.get(bare.gene)
+        if gene is None or not gene.needs_line:
             return False
         words = self._words[self._at : end]
         explicit = words[0] == w.LINE and len(words) > 1
@@ -345,10 +337,15 @@ class Parse:
         line = LineWord(bare.gene, self._verbatim(self._at, end))
         explicit = explicit or w.LINE in words
         if not explicit and self._asked.own_line(line, self.saying.name(bare.gene)) == NOTE:
-            return False
+            self._keep_beside(end)
+            return True
         bare.gene = self.saying.take_line(line)
         self._at = end
         return True
+
+    def _keep_beside(self, end: int) -> None:
+        self.remarks.extend(range(self._at, end))
+        self._at = end
 
     def _verbatim(self, start: int, end: int) -> str:
         return " ".join(self._text[token.start : token.end] for token in self._tokens[start:end])
@@ -356,8 +353,23 @@ class Parse:
     def _word_name(self, target: Target) -> str:
         if target.sort is Sort.COMBINATION:
             return self._catalogue.combinations[target.key].name
+        if target.sort is Sort.SHARED:
+            return target.key
         return self.saying.name(target.key)
 
     def _target(self, target: Target, count: int) -> None:
+        if target.sort is Sort.SHARED:
+            self._shared(target.key, count)
+        else:
+            self.saying.say(target)
         self._at += count
-        self.saying.say(target)
+
+    def _shared(self, word: str, count: int) -> None:
+        """A look that several pairs of alleles have: which pair is for the keeper to say."""
+        pairs = {"+".join(pair): " + ".join(map(self.saying.name, pair)) for pair in self._catalogue.shared_names[word]}
+        answer = self._asked.which_pair(word, pairs)
+        if answer in pairs:
+            first, second = answer.split("+")
+            self.saying.say_pair(first, second)
+        elif answer:
+            self.remarks.extend(range(self._at, self._at + count))

@@ -16,7 +16,7 @@ from coilbook.genetics.notation_parse import Parse
 from coilbook.genetics.notation_settle import settle
 from coilbook.genetics.notation_tokens import Kind, Token, cut
 from coilbook.genetics.notation_words import KEYWORDS
-from coilbook.genetics.statement import FlagKind, Reading, Tier
+from coilbook.genetics.statement import Reading, Tier
 from coilbook.records.message import say
 
 #: answers about genetics texts are kept among all remembered answers under this beginning of their key
@@ -54,27 +54,15 @@ def _is_pairing(tokens: Sequence[Token]) -> bool:
 
 def _rest(text: str, tokens: Sequence[Token], parse: Parse, asked: Asked | None) -> str:
     """What was not understood, verbatim; `asked`: ask whether it is a remark."""
-    taken = {*parse.saying.unknown, *parse.remarks}
+    kept = set(parse.remarks)
+    taken = {*parse.saying.unknown, *kept}
     pieces: list[str] = []
     for run in _runs(sorted(taken), tokens):
         words = text[tokens[run[0]].start : tokens[run[-1]].end]
-        if all(tokens[at].kind is Kind.QUOTED for at in run):
-            if asked is not None:
-                asked.remark(words)
-        elif asked is not None and not _is_set_aside(words, asked):
-            asked.unknown_word(words)
+        if asked is not None:
+            (asked.remark if kept.issuperset(run) else asked.unknown_word)(words)
         pieces.append(words)
     return " ".join(pieces)
-
-
-def _is_set_aside(words: str, asked: Asked) -> bool:
-    """True for a word whose own question was answered with "no gene"."""
-    return any(
-        flag.answer == "note"
-        and flag.kind in (FlagKind.SPELLING, FlagKind.LINE)
-        and flag.key.endswith(f"|{words.casefold()}")
-        for flag in asked.flags
-    )
 
 
 def _runs(taken: Sequence[int], tokens: Sequence[Token]) -> list[list[int]]:

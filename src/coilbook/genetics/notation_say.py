@@ -111,6 +111,15 @@ class Saying:
         else:
             self._combination(target.key, before)
 
+    def say_pair(self, first: str, second: str) -> None:
+        """Two alleles of one complex that show together."""
+        doses = {first: 2} if first == second else {first: 1, second: 1}
+        self.drop_before()
+        self.scope, self.last = None, []
+        for gene, dose in doses.items():
+            twice = Says.VISUAL if self.is_recessive(gene) else Says.TWO
+            self._add(Mention(gene, Says.ONE if dose == 1 else twice))
+
     def _combination(self, key: str, before: Before) -> None:
         if before.super:
             self.unknown.extend(before.tokens)

@@ -42,7 +42,7 @@ class Token:
 _TOKEN = re.compile(
     r"""(?P<space>[\s\-‐–—_:=]+|(?P<bracket>[()\[\]{}]))
     |(?P<quoted>"[^"]*"|“[^”]*”|„[^“”]*[“”]|«[^»]*»)
-    |(?P<number>\d+(?:\.\d+)*)(?P<sign>\s?%)?
+    |(?P<number>\d+(?:\.\d+)*)(?P<sign>\s?%|\s?(?:percent|pct)(?![^\W\d_]))?
     |(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)
     |(?P<soft>[/,+&\\])
     |(?P<hard>[;|.])
@@ -50,7 +50,7 @@ _TOKEN = re.compile(
     |(?P<sex>[♂♀])
     |(?P<cross>[×✕])
     |(?P<other>.)""",
-    re.VERBOSE | re.DOTALL,
+    re.VERBOSE | re.DOTALL | re.IGNORECASE,
 )
 _KINDS = {
     "quoted": Kind.QUOTED,
@@ -85,6 +85,11 @@ def cut(text: str) -> list[Token]:
         kind = _KINDS[group or "other"]
         folded = shown.casefold() if kind is Kind.WORD else shown
         if folded == "x":
+            before = tokens[-1] if tokens else None
+            if before is not None and before.kind is Kind.NUMBER and before.end == match.start() and not before.percent:
+                # "2x het": how many genes follow
+                before.kind, before.text, before.end = Kind.WORD, f"{before.text}x", match.end()
+                continue
             kind = Kind.CROSS
         tokens.append(Token(kind, folded.replace("’", "'"), match.start(), match.end(), inside=inside))
     return tokens

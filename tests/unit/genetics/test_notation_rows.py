@@ -82,6 +82,14 @@ ROWS = [
     ("yelow belly", "yellow belly=1", ["spelling"]),
     ("hte clown 100% het pied", "clown=het; piebald=het", ["bare_het", "spelling"]),
     ("YELLOW-BELLY + black  pastel w/ enchi", "yellow belly=1; black pastel=1; enchi=1", []),
+    ("poss. het pied. Clown", "piebald=ph?; clown=V", ["no_percent"]),
+    ("Pastel 2x het clown pied", "pastel=1; clown=het; piebald=het", []),
+    ("2/3 het clown 50 percent het pied", "clown=ph66; piebald=ph50", []),
+    ("non het clown", "clown=not", []),
+    ("Clown (visual)", "clown=V", []),
+    ("coral glow (male maker)", "coral glow=1", ["unknown_word"]),
+    ("pied blorf?", "piebald=V", ["unknown_word"]),
+    ("BEL clown", "clown=V", ["alleles"]),
     ("normal", "", []),
     ("wild type 66% het clown", "clown=ph66", []),
 ]  # fmt: skip
@@ -118,6 +126,7 @@ def test_sexes_are_taken_out() -> None:
         "male? pastel": (Sex.MALE, False, "pastel=1"),
     }
     assert kinds(read("1.2 pastel", shipped())) == ["several"]
+    assert read("coral glow (male maker)", shipped()).sex is None
 
 
 def test_what_is_not_understood_is_kept_verbatim() -> None:
@@ -155,6 +164,9 @@ def test_what_is_not_understood_is_kept_verbatim() -> None:
         ("axanthic", {"line|axanthic": "unknown"}, "axanthic=V"),
         ("Northgate axanthic", {"line|axanthic|northgate": "line"}, "axanthic (northgate)=V"),
         ("Northgate axanthic", {"line|axanthic|northgate": "note", "line|axanthic": "unknown"}, "axanthic=V"),
+        ("BEL clown", {"alleles|bel|bel clown": "butter+lesser"}, "butter=1; lesser=1; clown=V"),
+        ("BEL clown", {"alleles|bel|bel clown": "lesser+lesser"}, "lesser=2; clown=V"),
+        ("BEL clown", {"alleles|bel|bel clown": "note"}, "clown=V"),
         ("proven clown", {"proven|proven clown": "visual"}, "clown=V"),
     ],
 )  # fmt: skip
