@@ -77,7 +77,8 @@ def _libraries() -> str:
 def _files() -> str:
     from coilbook.wording.resources import resource_path
 
-    names = [("fonts", "CoilbookSans-Regular.ttf"), ("fonts", "OFL.txt"), ("icons", "LICENSE-icons.txt"), ("stocks",)]
+    names = [("fonts", "CoilbookSans-Regular.ttf"), ("fonts", "OFL.txt"), ("icons", "LICENSE-icons.txt")]
+    names += [("stocks",), ("species", "ball_python.toml")]
     for parts in names:
         resource_path(*parts)
     return f"{len(names)} found"
