@@ -77,7 +77,11 @@ def _libraries() -> str:
 def _files() -> str:
     from coilbook.wording.resources import resource_path
 
-    names = [("fonts", "CoilbookSans-Regular.ttf"), ("fonts", "OFL.txt"), ("icons", "LICENSE-icons.txt")]
+    names: list[tuple[str, ...]] = [
+        ("fonts", "CoilbookSans-Regular.ttf"),
+        ("fonts", "OFL.txt"),
+        ("icons", "LICENSE-icons.txt"),
+    ]
     names += [("stocks",), ("species", "ball_python.toml")]
     for parts in names:
         resource_path(*parts)
