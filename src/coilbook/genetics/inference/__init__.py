@@ -5,7 +5,8 @@ are folded into one table a mating (`network`, `numbers`, `broods`); what is lef
 (`order`, `layout`, `tree`).
 """
 
-from coilbook.genetics.inference.engine import WIDTH_LIMIT, Solved, Structure, solve
+from coilbook.genetics.inference.attempt import WIDTH_LIMIT, Structure
+from coilbook.genetics.inference.engine import Solved, solve
 from coilbook.genetics.inference.families import BrokenPedigree, check
 from coilbook.genetics.inference.laws import Cancelled
 

@@ -141,7 +141,10 @@ class Ties:
 
 
 def settle(masks: Masks, slots: Ints, ties: Ties) -> Ints:
-    """The largest sets within `slots` that every tie allows; an empty set shows a contradiction."""
+    """The largest sets within `slots` that every tie allows.
+
+    Stops at the first empty set, which shows a contradiction near its animal.
+    """
     slots = slots.copy()
     words = masks.words[slots[: ties.movable]]
     act = np.arange(len(ties.sire))
@@ -160,6 +163,8 @@ def settle(masks: Masks, slots: Ints, ties: Ties) -> Ints:
         changed[where] = True
         moved = np.flatnonzero(changed)
         slots[moved] = masks.number_words(words[moved])
+        if not slots[moved].all():
+            break
         act = np.flatnonzero(changed[ties.sire] | changed[ties.dam] | changed[ties.young])
         broods = [b for b in ties.broods if changed[b[1]] or changed[b[2]] or any(changed[s] for s in b[0])]
     return slots
