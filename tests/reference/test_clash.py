@@ -7,12 +7,14 @@ from random import Random
 
 import numpy as np
 import pytest
-
-from coilbook.genetics.inference import solve
-from coilbook.genetics.problem import NONE, Pedigree, Problem, Rows
 from tests.reference.enumeration import Enumeration
 from tests.reference.pedigrees import KINDS, Shape, kind, random_problem
 from tests.reference.test_enumeration import animals_for
+
+from coilbook.genetics.inference import WIDTH_LIMIT, solve
+from coilbook.genetics.inference.attempt import attempt
+from coilbook.genetics.inference.laws import Watch
+from coilbook.genetics.problem import NONE, Pedigree, Problem, Rows
 
 
 def with_some(problem: Problem, kept: set[int]) -> Problem:
@@ -100,3 +102,20 @@ def test_two_families_one_in_contradiction_leave_the_other_as_it_is() -> None:
     # a super cannot come of one wild parent: the young and either parent suffice
     assert n + 2 in answer.clashes[0].animals and len(answer.clashes[0].animals) == 2
     assert np.abs(answer.all_posteriors()[:n] - alone).max() < 1e-12
+
+
+def test_contradictions_that_sets_of_states_alone_do_not_show() -> None:
+    """Each tie between parents and young can be met, but not all at once: the chance of the evidence is 0."""
+    shown = 0
+    for seed in range(60):
+        chance = Random(f"lethal double m {seed}")
+        problem = spoilt(random_problem(kind("lethal double"), Shape(8, 2, litters=0.2), chance), chance)
+        tried = attempt(problem, None, WIDTH_LIMIT, Watch())
+        if tried.spot and tried.laws is not None:
+            shown += 1
+            assert Enumeration(problem).total == 0
+            (clash, *_) = solve(problem).clashes
+            assert Enumeration(with_some(problem, set(clash.animals))).total == 0
+            for one in clash.animals:
+                assert Enumeration(with_some(problem, set(clash.animals) - {one})).total > 0
+    assert shown >= 3
