@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import gc
+import weakref
 from collections.abc import Iterator
 
 import pytest
 
-from coilbook.operations.uncollected import without_collector
+from coilbook.operations.uncollected import FREED_TOGETHER, free_by_and_by, without_collector
 
 
 @pytest.fixture(autouse=True)
@@ -48,3 +49,17 @@ def test_one_that_was_off_stays_off() -> None:
         assert not gc.isenabled()
     finally:
         gc.enable()
+
+
+def test_parts_are_freed_a_few_at_a_time() -> None:
+    class Part:
+        pass
+
+    parts: list[object] = [Part() for _ in range(3 * FREED_TOGETHER + 1)]
+    left: list[int] = []
+    weakref.finalize(parts[0], lambda: left.append(len(parts)))
+    watched = [weakref.finalize(part, lambda: left.append(len(parts))) for part in parts[1:]]
+    free_by_and_by(parts)
+    assert parts == []
+    assert len(left) == len(watched) + 1
+    assert {left.count(size) for size in set(left)} <= {1, FREED_TOGETHER}

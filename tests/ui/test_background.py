@@ -112,3 +112,22 @@ def test_closing_ends_the_workers(qtbot: QtBot) -> None:
     background.read(lambda _c: None)
     background.close()
     assert not [thread for thread in threading.enumerate() if thread.name.startswith("coilbook-")]
+
+
+def test_tellings_of_how_far_it_is_do_not_pile_up(background: Background, qtbot: QtBot) -> None:
+    """Told of every row while the window is busy, it would show them all before it takes the next key."""
+    told: list[tuple[int, int]] = []
+    ended = threading.Event()
+
+    def work(control: Control) -> None:
+        for row in range(1, 5_001):
+            control.progress(row, 5_000)
+        ended.set()
+
+    background.moved.connect(lambda job: told.append((job.at, job.total)))
+    done: list[object] = []
+    background.read(work, done.append, what=say("Counting"))
+    assert ended.wait(20)
+    qtbot.waitUntil(lambda: bool(done))
+    # begun, how far it is by now, ended
+    assert told == [(0, 0), (5_000, 5_000), (5_000, 5_000)]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QComboBox
 
 from coilbook.intake.columns import Meaning
 from coilbook.intake.tiers import Tier
@@ -140,3 +140,20 @@ def test_the_whole_head_is_seen_beside_the_margin(make_window: MakeWindow, qtbot
     qtbot.waitUntil(lambda: shown.minimumSizeHint().width() <= window.page.width())
     right = shown.button.mapTo(window.page, shown.button.rect().topRight()).x()
     assert right <= window.page.width()
+
+
+def test_the_choices_for_columns_are_made_when_they_are_looked_at(screen: ImportScreen) -> None:
+    screen.read(demo_path("old-records.xlsx"))
+    assert not screen.columns.findChildren(QComboBox)
+    screen.switch()
+    made = screen.columns.findChildren(QComboBox)
+    assert made
+    assert screen._plan is not None
+    column = next(c for c in screen._plan.sheets[0].columns if c.meaning is Meaning.SOURCE)
+    screen.switch()
+    screen.columns.chosen.emit(column.key, Meaning.NOTES.value)
+    screen.switch()
+    shown = screen.columns.widget()
+    assert shown is not None
+    chosen = {combo.accessibleName(): combo.currentData() for combo in shown.findChildren(QComboBox)}
+    assert chosen[f"Column {column.title} holds"] == Meaning.NOTES.value

@@ -11,6 +11,9 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+#: objects freed in one step of `free_by_and_by`
+FREED_TOGETHER = 50
+
 _lock = threading.Lock()
 _under_way = 0
 _was_on = True
@@ -48,3 +51,12 @@ def _end() -> None:
             gc.freeze()
             if _was_on:
                 gc.enable()
+
+
+def free_by_and_by(parts: list[object]) -> None:
+    """Let go of the parts of something large, a few at a time, so that the window can step in between; for a worker.
+
+    The last reference to a plan of 20,000 rows, let go at once, holds the interpreter for as long as all of it takes.
+    """
+    while parts:
+        del parts[-FREED_TOGETHER:]

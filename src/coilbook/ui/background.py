@@ -7,6 +7,7 @@ Results cross the threads through one signal of an object born on the UI thread,
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -17,6 +18,9 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal, Slot
 
 from coilbook.records.message import CoilbookError, Message, say
+
+#: how far a job is is shown so often at most
+TOLD_EVERY_S = 0.05
 
 
 class Lane(Enum):
@@ -54,6 +58,10 @@ class Job:
     lane: Lane
     at: int = 0
     total: int = 0
+    #: as the worker told it last; whether that has been sent and is not shown yet, and when it was sent
+    latest: tuple[int, int] = (0, 0)
+    sent: bool = False
+    sent_at: float = float("-inf")
     stopped: Event = field(default_factory=Event)
 
     def cancel(self) -> None:
@@ -87,7 +95,7 @@ class Background(QObject):
     #: Job: began, moved on, or ended
     moved = Signal(object)
     _arrived = Signal(object, object, object)
-    _progressed = Signal(object, int, int)
+    _progressed = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -145,14 +153,26 @@ class Background(QObject):
     def _work(self, job: Job) -> None:
         value, error = None, None
         try:
-            value = job.work(Control(job, self._progressed.emit))
+            value = job.work(Control(job, self._report))
         except BaseException as caught:
             error = caught
         self._arrived.emit(job, value, error)
 
-    @Slot(object, int, int)
-    def _on_progress(self, job: Job, at: int, total: int) -> None:
-        job.at, job.total = at, total
+    def _report(self, job: Job, at: int, total: int) -> None:
+        """Called by a worker, as often as it likes: the window is told of the latest, and not of every row.
+
+        Otherwise a hundred tellings pile up behind one slow step, and are then all shown before the next key.
+        """
+        job.latest = at, total
+        now = time.monotonic()
+        if not job.sent and now - job.sent_at >= TOLD_EVERY_S:
+            job.sent, job.sent_at = True, now
+            self._progressed.emit(job)
+
+    @Slot(object)
+    def _on_progress(self, job: Job) -> None:
+        job.sent = False
+        job.at, job.total = job.latest
         self.moved.emit(job)
 
     @Slot(object, object, object)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QComboBox, QFrame, QGridLayout, QScrollArea, QVBoxLayout, QWidget
 
 from coilbook.intake.columns import Column, Meaning
-from coilbook.intake.plan import ImportPlan
+from coilbook.intake.plan import ImportPlan, SheetPlan
 from coilbook.ui.importing.words import meaning_word
 from coilbook.ui.parts.text import label
 from coilbook.ui.theme import Theme
@@ -31,16 +32,30 @@ class ColumnsPage(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setWidgetResizable(True)
         self.setAccessibleName(translated("Columns of the sheet"))
+        #: tabs whose columns are to be listed
+        self._due: tuple[SheetPlan, ...] = ()
 
     def show_plan(self, plan: ImportPlan) -> None:
-        """List the columns of every tab."""
+        """List the columns of every tab, as soon as they are looked at: their choices take long to make."""
+        self._due = plan.sheets
+        if self.isVisible():
+            self._build()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._build()
+
+    def _build(self) -> None:
+        sheets, self._due = self._due, ()
+        if not sheets:
+            return
         body = QWidget()
         body.setObjectName("page")
         outer = QVBoxLayout(body)
         outer.setContentsMargins(0, 0, self._theme.px(24), self._theme.px(24))
         outer.setSpacing(self._theme.px(8))
-        for sheet in plan.sheets:
-            if len(plan.sheets) > 1:
+        for sheet in sheets:
+            if len(sheets) > 1:
                 outer.addWidget(label(translated("Tab {name}").format(name=sheet.name), "strong"))
             outer.addLayout(self._grid(sheet.columns))
         outer.addStretch(1)

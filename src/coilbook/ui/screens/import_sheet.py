@@ -6,29 +6,27 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
-from coilbook.intake.columns import Meaning
-from coilbook.intake.layout import STRUCTURE
 from coilbook.intake.plan import ImportPlan, propose
-from coilbook.intake.planned import PlanRow
 from coilbook.intake.questions import Question
 from coilbook.intake.sheet import Sheet
 from coilbook.intake.tiers import Tier
 from coilbook.intake.workbook import read_sheets
 from coilbook.operations.import_sheet import accept_import
-from coilbook.operations.uncollected import without_collector
+from coilbook.operations.uncollected import free_by_and_by, without_collector
 from coilbook.reads.import_known import genetics_for_import, known_for_import, remembered_answers
 from coilbook.records.message import CoilbookError, say
 from coilbook.ui.background import Control
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.importing.columns_page import ColumnsPage
+from coilbook.ui.importing.margin import margin_of
 from coilbook.ui.importing.question_card import QuestionCard
 from coilbook.ui.importing.rows_table import PlanTable
-from coilbook.ui.importing.words import FATE_WORDS, facts_of, meaning_word, sentence, tier_word
-from coilbook.ui.margin_content import Fact, MarginContent, MarginSection
+from coilbook.ui.importing.words import tier_word
+from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.table import TableView
@@ -178,8 +176,8 @@ class ImportScreen(Screen):
 
         def done(found: tuple[tuple[Sheet, ...], dict[str, str], ImportPlan]) -> None:
             if number == self._round:
-                self._file, self._passed, self._tier = file, set(), None
-                self._sheets, self._answers, self._plan = found
+                self._file, self._passed, self._tier, self._answers = file, set(), None, found[1]
+                self._hold(found[0], found[2])
                 self._show()
 
         self.desk.background.read(work, done, self._failed, say("Reading the sheet"))
@@ -208,10 +206,19 @@ class ImportScreen(Screen):
 
         def done(plan: ImportPlan) -> None:
             if number == self._round:
-                self._plan = plan
+                self._hold(sheets, plan)
                 self._show()
 
         self.desk.background.read(work, done, self._failed, say("Reading it with your answer"))
+
+    def _hold(self, sheets: tuple[Sheet, ...], plan: ImportPlan | None) -> None:
+        """Turn to another plan; a worker frees the parts of the one before, when nothing here holds them."""
+        parts: list[object] = [] if self._plan is None else [*self._plan.rows, *self._plan.animals]
+        parts += [row for sheet in self._sheets if sheets is not self._sheets for row in sheet.rows]
+        self._sheets, self._plan = sheets, plan
+        if parts:
+            self.model.show(None, None, self.desk.style)
+            QTimer.singleShot(0, self, lambda: self.desk.background.read(lambda _control: free_by_and_by(parts)))
 
     def pass_by(self) -> None:
         """Leave the question in hand open; what it concerns is kept as text."""
@@ -317,7 +324,7 @@ class ImportScreen(Screen):
         self.desk.run_long(accept_import, say("Importing"), self._accepted, plan=self._plan, file=self._file)
 
     def _accepted(self, _outcome: object) -> None:
-        self._plan, self._sheets, self._file = None, (), None
+        self._hold((), None)
         self._show()
         self.desk.go("animals")
 
@@ -348,40 +355,7 @@ class ImportScreen(Screen):
                     "in the report; a row that cannot be an animal is listed with the reason."
                 ),
             )
-        return self._margin_of(row, self._plan)
-
-    def _margin_of(self, row: PlanRow, plan: ImportPlan) -> MarginContent:
-        style = self.desk.style
-        sections = [
-            MarginSection(translated("Becomes"), facts_of(plan.animals[index], style)) for index in row.animals[:3]
-        ]
-        cells = tuple(self._cell_facts(row, plan))
-        if cells:
-            sections.append(MarginSection(translated("Cell by cell"), cells))
-        waits = [q for q in plan.questions if q.key in row.waits_for]
-        why = [sentence(row.reason, style)] if row.reason else []
-        why += [sentence(q.text, style) for q in waits]
-        why += [sentence(warning, style) for warning in row.warnings]
-        return MarginContent(
-            heading=translated("Row {number}").format(number=row.number),
-            whose=row.keeper_id,
-            verdict=tier_word(row.tier, style),
-            needs_you=row.tier in (Tier.QUESTION, Tier.REFUSED),
-            why=" ".join(why),
-            sections=tuple(sections),
-            rests_on=translated("Read from the sheet; the keeper's answers outrank every guess."),
-        )
-
-    def _cell_facts(self, row: PlanRow, plan: ImportPlan) -> list[Fact]:
-        sheet = next((s for s in plan.sheets if s.name == row.sheet), None)
-        if sheet is None or row.kind in STRUCTURE:
-            return []
-        facts = []
-        for column in sheet.columns:
-            if column.index < len(row.cells) and row.cells[column.index] and column.meaning is not Meaning.EMPTY:
-                fate = translated(FATE_WORDS.get(row.fates[column.index], "")) or meaning_word(column.meaning)
-                facts.append(Fact(f"{column.title}: {row.cells[column.index]}", fate))
-        return facts[:24]
+        return margin_of(row, self._plan, self.desk.style)
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
         from coilbook.wording.resources import demo_path
