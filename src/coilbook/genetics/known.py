@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from coilbook.genetics.catalogue import EVERYTHING, Catalogue
 from coilbook.genetics.locus import Locus
-from coilbook.genetics.statement import FlagKind, Reading, Says, Statement
+from coilbook.genetics.statement import Flag, FlagKind, Reading, Says, Statement
 from coilbook.records.vocabulary import Sex
 
 #: open questions of a text that leave its gene words themselves in doubt: such a text says nothing until answered
@@ -106,6 +106,11 @@ def hidden_at(locus: Locus, hidden: frozenset[str]) -> frozenset[str]:
     return mutant if EVERYTHING in hidden else mutant & hidden
 
 
+def questions_of(reading: Reading) -> tuple[Flag, ...]:
+    """The open questions of a text that leave its words in doubt; "het" without a number is none of them here."""
+    return tuple(flag for flag in reading.flags if flag.open and flag.kind in _IN_DOUBT)
+
+
 def known_by_label(reading: Reading, catalogue: Catalogue) -> LabelWords:
     """What a text means as a record of one animal.
 
@@ -116,7 +121,7 @@ def known_by_label(reading: Reading, catalogue: Catalogue) -> LabelWords:
     """
     if reading.refused is not None or not reading.text.strip():
         return NO_LABEL
-    if any(flag.open and flag.kind in _IN_DOUBT for flag in reading.flags):
+    if questions_of(reading):
         return NO_LABEL
     by_locus: dict[str, list[Statement]] = {}
     for statement in reading.statements:

@@ -99,13 +99,7 @@ class Paper:
         self.states, self._pedigree, self._known, self._proven = states, pedigree, known, proven
         self._litter_of = litter_of
         self._laws: dict[int, Law | None] = {}
-        size = len(states.states)
-        law = states.transmission
-        self._young = {
-            (s, d): tuple((c, _exact(law[s, d, c])) for c in range(size) if law[s, d, c])
-            for s in range(size)
-            for d in range(size)
-        }
+        self._young: dict[tuple[int, int], tuple[tuple[int, Fraction], ...]] = {}
 
     def law(self, animal: int) -> Law | None:
         """The law of an animal on paper; None where its own look cannot come from these parents."""
@@ -154,7 +148,7 @@ class Paper:
         for sire, weight in parents[1:]:
             for s, p in enumerate(self._handed(animal, sire, Sex.MALE)):
                 for d, q in enumerate(dam) if p else ():
-                    for c, chance in self._young[s, d] if q else ():
+                    for c, chance in self._young_of(s, d) if q else ():
                         law[c] += (weight or 1) * p * q * chance
         kept = [chance if own[place] else Fraction(0) for place, chance in enumerate(law)]
         return _normal(kept)
@@ -167,6 +161,13 @@ class Paper:
             law = self._by_status(parent)
         mine = self.states.of_sex(sex)
         return _normal([p if mine[place] else Fraction(0) for place, p in enumerate(law)]) or law
+
+    def _young_of(self, sire: int, dam: int) -> tuple[tuple[int, Fraction], ...]:
+        """(state, chance) of a hatchling of two parents' states."""
+        if (sire, dam) not in self._young:
+            law = self.states.transmission[sire, dam]
+            self._young[sire, dam] = tuple((c, _exact(float(law[c]))) for c in range(len(law)) if law[c])
+        return self._young[sire, dam]
 
     def _by_status(self, parent: int) -> Law:
         known, law = self._known(parent), self._laws[parent]
@@ -189,7 +190,8 @@ class Paper:
         if self._shows(parent, allele):
             return Status(parent, StatusKind.VISUAL, chance, share)
         named = self.states.locus.alleles[allele] in self._known(parent).proven
-        if allele in self._proven(parent) or named:
+        by_parents = _sum(self._laws[parent] or (), copies > 0) if self._laws[parent] else Fraction(0)
+        if named or (by_parents < 1 and allele in self._proven(parent)):
             kind = StatusKind.PROVEN
         else:
             kind = StatusKind.HET if chance == 1 else StatusKind.POSSIBLE if chance else StatusKind.NOT

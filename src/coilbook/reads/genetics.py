@@ -10,6 +10,7 @@ import numpy as np
 
 from coilbook.derived.genetics_book import Genetics, Herd, book_of
 from coilbook.derived.genetics_locus import CERTAIN, LocusView
+from coilbook.genetics.known import questions_of
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_printer import in_order, print_statements
 from coilbook.genetics.paper import PaperValue
@@ -48,7 +49,7 @@ def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, readin
     rows.sort(key=lambda row: _order(row, reading))
     catalogue = herd.inputs.catalogue
     statements = in_order((s for s in map(statement_of, rows) if s is not None), catalogue)
-    questions = tuple(flag.message for flag in reading.questions)
+    questions = tuple(flag.message for flag in questions_of(reading))
     more = bool(rows) and not questions and _meant(statements) != _meant(reading.statements)
     head = _head(rows, print_statements(statements, catalogue), reading) if more else reading.text
     return GeneticsPart(

@@ -1,0 +1,236 @@
+"""Why a number on an animal's page is what it is, and what would settle it. Asks inference again: on a worker."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from coilbook.derived.genetics_book import Genetics, Herd, book_of
+from coilbook.derived.genetics_explain import Explanation, Step, explain
+from coilbook.derived.genetics_locus import LocusView
+from coilbook.genetics.evidence import likelihood
+from coilbook.genetics.known import Known
+from coilbook.genetics.settling import ByYoung, by_test, by_young
+from coilbook.genetics.states import Bools
+from coilbook.reads.genetics_rows import Asks, GeneRow
+from coilbook.reads.genetics_young import showing
+from coilbook.records.ids import AnimalId
+from coilbook.records.message import Message, say
+from coilbook.records.vocabulary import Sex
+from coilbook.storage.collection import Collection
+
+#: how often a test is taken to be wrong here (from memory; the keeper says otherwise when entering one)
+TEST_ERROR = 0.01
+#: mates looked through, and told
+MOST_MATES, MATES_TOLD = 400, 3
+
+
+@dataclass(frozen=True, slots=True)
+class WhyStep:
+    """A relative's finding: what it is, the number after it, and the number without it alone."""
+
+    words: Message
+    after: float
+    without: float
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Something that would settle the doubt: what, when its answer comes, and what it would say."""
+
+    name: Message
+    wait: Message
+    says: Message
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """The explanation of one number; `ground` is where the stair begins."""
+
+    animal: AnimalId
+    gene: str
+    revision: int
+    value: float
+    ground: Message
+    start: float
+    steps: tuple[WhyStep, ...]
+    notes: tuple[Message, ...]
+    ways: tuple[Way, ...]
+
+
+def why(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Callable[[], bool]) -> Why | None:
+    """The explanation of a row's number; None where there is none to explain."""
+    book = book_of(collection)
+    genetics = book.current()
+    found = genetics.view(animal, row.locus)
+    herd = genetics.herd_of(animal)
+    if found is None or herd is None or row.contradiction is not None or not row.numbered:
+        return None
+    view, place = found
+    states = asked_states(view, row)
+    names = Names(collection, herd)
+    dates = _dates(collection, herd)
+    told = explain(view, book.solver, place, states, lambda a: dates(a), cancelled)
+    if told is None:
+        return None
+    ways = _ways(collection, genetics, herd, view, place, row, names) if row.doubt else ()
+    steps = tuple(WhyStep(_step_words(view, s, row, names), s.after, s.without) for s in told.steps)
+    ground = row.basis or (row.rests_on if not told.steps else say("what is said of it"))
+    return Why(
+        animal, row.gene, genetics.revision, told.value, ground, told.start, steps, _notes(told, names, row), ways
+    )
+
+
+def asked_states(view: LocusView, row: GeneRow) -> Bools:
+    """(S,) the states whose chance a row's number is."""
+    copies = view.states.copies(view.states.locus.allele_index(row.gene))
+    return np.asarray(copies == 2 if row.asks is Asks.TWO else copies > 0)
+
+
+class Names:
+    """Keeper's ids of animals by place, each asked once."""
+
+    def __init__(self, collection: Collection, herd: Herd) -> None:
+        self._collection, self._herd = collection, herd
+        self._known: dict[int, str] = {}
+
+    def __call__(self, animal: int) -> str:
+        if animal not in self._known:
+            number = int(self._herd.rows.ids[animal])
+            row = self._collection.read_one("SELECT keeper_id FROM animal WHERE id = ?", (number,))
+            self._known[animal] = str(row[0]) if row else "?"
+        return self._known[animal]
+
+
+def _dates(collection: Collection, herd: Herd) -> Callable[[int], str]:
+    """When something of an animal was found: its newest finding, else the day it hatched, else last."""
+
+    def date(animal: int) -> str:
+        findings = herd.rows.findings.get(animal, ())
+        if findings:
+            return findings[0].at
+        row = collection.read_one("SELECT hatched FROM animal WHERE id = ?", (int(herd.rows.ids[animal]),))
+        return str(row[0]) if row and row[0] else "9999"
+
+    return date
+
+
+def _step_words(view: LocusView, step: Step, row: GeneRow, names: Names) -> Message:
+    known, who = view.known(step.animal), names(step.animal)
+    for test in known.tests:
+        if test.gene == row.gene:
+            return say("{animal}: test, {n} copy", "{animal}: test, {n} copies", animal=who, n=test.copies)
+    if row.gene in known.proven:
+        return say("{animal}: proven by its young", animal=who)
+    shows = showing(view, view.states.locus.allele_index(row.gene))
+    fits = likelihood(view.states, Known(known.sightings, hidden=known.hidden))
+    if not (fits[shows] > 0).any():
+        return say("{animal} not {gene}", animal=who, gene=row.name)
+    if not (fits[~shows] > 0).any():
+        return say("{animal} is {gene}", animal=who, gene=row.name)
+    return say("{animal}: what was seen", animal=who)
+
+
+def _notes(told: Explanation, names: Names, row: GeneRow) -> tuple[Message, ...]:
+    notes = [
+        say(
+            "Without the young of {dam} by {sire} it stands at {percent}%.",
+            dam=names(dam), sire=names(sire), percent=f"{100 * without:.1f}",
+        )
+        for (sire, dam), without in told.mating_without
+    ]  # fmt: skip
+    alone = [s for s in told.steps if abs(s.without - told.value) < 0.0005]
+    if len(told.steps) > 1 and len(alone) == len(told.steps):
+        notes.append(say("Each of these alone could be missing: the others say the same."))
+    if told.more:
+        notes.append(
+            say(
+                "{n} more distant relative is in the first number.",
+                "{n} more distant relatives are in the first number.",
+                n=told.more,
+            )
+        )
+    return (*notes, *row.taken)
+
+
+def _ways(
+    collection: Collection, genetics: Genetics, herd: Herd, view: LocusView, animal: int, row: GeneRow, names: Names
+) -> tuple[Way, ...]:
+    ways: list[Way] = []
+    value = float(view.law(animal)[asked_states(view, row)].sum())
+    if row.asks is Asks.CARRIES and 0 < value < 1:
+        test = by_test(value, TEST_ERROR)
+        ways.append(
+            Way(
+                say("Shed test, where a lab offers it"),
+                say("about 3 weeks"),
+                say(
+                    "Yes leaves {yes}%, no leaves {no}%: as sure as the lab (1 in 100 taken as wrong).",
+                    yes=f"{100 * test.after_yes:.1f}", no=f"{100 * test.after_no:.1f}",
+                ),
+            )
+        )  # fmt: skip
+    sex = herd.rows.sex_of(animal)
+    if sex in (Sex.MALE, Sex.FEMALE):
+        ways += _mates(collection, herd, view, animal, row, names)
+    return tuple(ways)
+
+
+def _mates(collection: Collection, herd: Herd, view: LocusView, animal: int, row: GeneRow, names: Names) -> list[Way]:
+    """The best mate of those at hand, the best of another kind, and one whose young would say nothing."""
+    sex = herd.rows.sex_of(animal)
+    other = Sex.FEMALE if sex is Sex.MALE else Sex.MALE
+    rows = collection.read(
+        "SELECT id FROM animal WHERE sex = ? AND status IN ('here', 'loan') ORDER BY id LIMIT ?",
+        (other.value, MOST_MATES),
+    )
+    law, yes = view.law(animal), asked_states(view, row)
+    had = _mates_had(herd, animal)
+    kinds: dict[tuple[float, bool, int | None], tuple[ByYoung, int]] = {}
+    for (ident,) in rows:
+        mate = herd.rows.place.get(int(ident))
+        if mate is None or mate == animal or np.isnan(view.law(mate)).any():
+            continue
+        found = by_young(view.states, law, yes, view.law(mate), sex)
+        kind = (round(found.hit, 6), found.proves, found.young)
+        if kind not in kinds or (mate in had and kinds[kind][1] not in had):
+            kinds[kind] = found, mate
+    ranked = sorted(kinds.values(), key=lambda item: (item[0].young or 10_000, item[1] not in had))
+    told = [item for item in ranked if item[0].young is not None][: MATES_TOLD - 1]
+    told += [item for item in ranked if item[0].young is None][:1]
+    return [_mate_way(found, names(mate), row) for found, mate in told]
+
+
+def _mates_had(herd: Herd, animal: int) -> set[int]:
+    pedigree = herd.rows.pedigree
+    return {
+        int(parent)
+        for child in herd.inputs.descent.children(animal)
+        for parent in (pedigree.sire[child], pedigree.dam[child])
+        if parent not in (animal, -1)
+    }
+
+
+def _mate_way(found: ByYoung, mate: str, row: GeneRow) -> Way:
+    name, wait = say("Young by {mate}", mate=mate), say("next season")
+    if found.young is None:
+        return Way(
+            name,
+            say("any season"),
+            say("Say nothing: {mate} is taken as not carrying {gene}.", mate=mate, gene=row.name),
+        )
+    left = f"{100 * found.left:.1f}"
+    values = {"n": found.young, "gene": row.name, "left": left}
+    if found.proves:
+        says = say(
+            "{n}, not {gene}: {left}%. One {gene}: proven.", "{n}, none {gene}: {left}%. One {gene}: proven.", **values
+        )
+    else:
+        says = say(
+            "{n}, with {gene}: {left}%. One without: settled.",
+            "{n}, all with {gene}: {left}%. One without: settled.",
+            **values,
+        )
+    return Way(name, wait, says)

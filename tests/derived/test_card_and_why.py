@@ -1,0 +1,107 @@
+"""What a card may say, and the margin's explanation of the picture of the animal page."""
+
+from __future__ import annotations
+
+import pytest
+
+from coilbook.operations.findings import FindingDetails, add_finding
+from coilbook.reads.genetics import genetics_part
+from coilbook.reads.genetics_card import CardText, card_texts
+from coilbook.reads.genetics_why import Why, why
+from coilbook.records.vocabulary import FindingKind
+from coilbook.storage.collection import Collection
+from tests.derived.family import Family, s5
+
+
+@pytest.fixture
+def family(book: Collection) -> Family:
+    return Family(book)
+
+
+def picture(family: Family) -> None:
+    family.add("F-004", "Enchi het clown proven")
+    family.add("M-01", "Pastel Albino het clown proven")
+    family.add("F-017", "Pastel Enchi het albino 66% het clown", dam="F-004", sire="M-01")
+    family.add("M-03", "Clown")
+    family.add("M-11", "het clown")
+    family.add("M-20", "normal")
+    family.young("J-08 J-09", "Pastel Enchi", dam="F-017", sire="M-03", hatched="2024-06-03")
+    family.young("24-3 24-5", "Enchi", dam="F-017", sire="M-03", hatched="2024-06-04")
+
+
+def card(family: Family, name: str) -> CardText:
+    return card_texts(family.book, [family.ids[name]])[family.ids[name]]
+
+
+def explained(family: Family, name: str, gene: str) -> Why:
+    part = genetics_part(family.book, family.ids[name])
+    assert part is not None
+    (row,) = [r for r in part.rows if r.gene == gene]
+    found = why(family.book, row, family.ids[name], lambda: False)
+    assert found is not None
+    return found
+
+
+def test_a_card_that_says_more_than_the_evidence_says_both(family: Family) -> None:
+    picture(family)
+    found = card(family, "F-017")
+    assert (found.certain, found.doubt) == ("Pastel Enchi 100% het albino", "66% het clown from parents; 0 of 4 shown")
+    assert [str(w) for w in found.warnings] == [
+        "Clown: 66% from parents is more than the 11% with evidence, so the card prints both."
+    ]
+
+
+@pytest.mark.parametrize(("ppm", "doubt"), [(250_000, "25% het clown from parents; 0 of 4 shown"),
+                                            (100_000, "10% het clown"), (0, ""),
+                                            (900_000, "66% het clown from parents; 0 of 4 shown")])  # fmt: skip
+def test_a_keeper_can_lower_a_card_and_never_raise_it(family: Family, ppm: int, doubt: str) -> None:
+    picture(family)
+    details = FindingDetails(kind=FindingKind.CARD, locus="clown", gene="clown", ppm=ppm)
+    add_finding(family.book, animal=family.ids["F-017"], details=details)
+    assert card(family, "F-017").doubt == doubt
+
+
+def test_a_card_prints_the_exact_paper_value_rounded_down(family: Family) -> None:
+    family.add("F-1", "66% het clown")
+    family.add("M-1", "het clown")
+    family.add("J-1", "66% het clown", dam="F-1", sire="M-1")
+    assert card(family, "J-1").doubt == "60% het clown"
+
+
+def test_a_proven_animal_is_certain_on_her_card(family: Family) -> None:
+    s5(family)
+    family.add("25-1", "Piebald", dam="D-12", sire="M-15")
+    assert card(family, "D-12") == CardText("Pastel 100% het piebald", "")
+
+
+def test_the_stair_and_what_would_settle_it(family: Family) -> None:
+    picture(family)
+    found = explained(family, "F-017", "clown")
+    assert str(found.ground) == "both parents proven het Clown"
+    assert [(str(s.words), round(s.after, 4)) for s in found.steps] == [
+        ("J-08 not Clown", 0.5),
+        ("J-09 not Clown", 0.3333),
+        ("24-3 not Clown", 0.2),
+        ("24-5 not Clown", 0.1111),
+    ]
+    assert "Without the young of F-017 by M-03 it stands at 66.7%." in [str(n) for n in found.notes]
+    assert [(str(w.name), str(w.says)) for w in found.ways][1:] == [
+        ("Young by M-03", "2, none Clown: 3.0%. One Clown: proven."),
+        ("Young by M-01", "4, none Clown: 3.8%. One Clown: proven."),
+        ("Young by M-20", "Say nothing: M-20 is taken as not carrying Clown."),
+    ]
+    assert "Yes leaves" in str(found.ways[0].says)
+
+
+def test_the_super_of_s4_is_settled_by_young_of_a_normal_mate(family: Family) -> None:
+    family.add("F-1", "Enchi het clown proven")
+    family.add("M-1", "Pastel Enchi het clown proven")
+    young = family.add("M-6", "Clown", dam="F-1", sire="M-1")
+    seen = FindingDetails(kind=FindingKind.SEEN, locus="enchi", looks=("enchi", "super enchi"))
+    add_finding(family.book, animal=young, details=seen)
+    family.add("F-9", "normal")
+    found = explained(family, "M-6", "enchi")
+    assert round(found.value, 4) == 0.3333
+    assert ("Young by F-9", "6, all with Enchi: 97.0%. One without: settled.") in [
+        (str(w.name), str(w.says)) for w in found.ways
+    ]
