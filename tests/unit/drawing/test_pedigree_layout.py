@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coilbook.drawing.family import Certainty, FamilyPicture, Member, tree_of, whole_families
+from coilbook.drawing.family_map import APART, set_out
 from coilbook.drawing.layered import Layers, crossings, ordered, placed
 from coilbook.drawing.pedigree_layout import MAP_SIZE, Card, CardSize, PedigreeLayout, lay_out
 
@@ -278,3 +279,16 @@ def test_a_large_family_is_laid_out_in_time_for_a_worker(count: int) -> None:
     layouts = [lay_out(picture, MAP_SIZE) for picture in whole_families(members)]
     assert sum(len(layout.cards) for layout in layouts) > count // 2
     assert time.perf_counter() - began < 30
+
+
+@given(st.lists(st.tuples(st.integers(132, 900), st.integers(44, 900)), max_size=12))
+def test_families_on_the_map_stand_apart(sizes: list[tuple[int, int]]) -> None:
+    layouts = [PedigreeLayout((), (), (), (), (), width, height) for width, height in sizes]
+    found = set_out(layouts)
+    assert [one.layout for one in found.families] == layouts
+    for one, other in combinations(found.families, 2):
+        beside = one.x + one.layout.width + APART <= other.x or other.x + other.layout.width + APART <= one.x
+        below = one.y + one.layout.height + APART <= other.y or other.y + other.layout.height + APART <= one.y
+        assert beside or below
+    for one in found.families:
+        assert one.x + one.layout.width <= found.width and one.y + one.layout.height <= found.height

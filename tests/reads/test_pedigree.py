@@ -1,0 +1,108 @@
+"""The lines of descent of a book, the cards' facts, and kinship by the keeper's animals."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from coilbook.operations.animals import AcquisitionDetails, AnimalDetails, acquire, add_animal, add_claim, set_parents
+from coilbook.operations.departures import sell
+from coilbook.reads.kin import Kin
+from coilbook.reads.pedigree import card_facts, family_lines
+from coilbook.reads.pedigree_genes import gene_service
+from coilbook.records.ids import AnimalId
+from coilbook.records.vocabulary import DepartureKind, Sex, Status
+from coilbook.records.when import PartialDate
+from coilbook.storage.collection import Collection
+from tests.operations.conftest import Clock, book, clock
+
+__all__ = ["book", "clock"]
+
+
+def added(book: Collection, keeper_id: str, dam: int | None = None, **more: object) -> AnimalId:
+    sires = more.pop("sires", None)
+    details = AnimalDetails(keeper_id=keeper_id, dam_id=AnimalId(dam) if dam else None, **more)  # type: ignore[arg-type]
+    return add_animal(book, details=details, sires=sires).value  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def family(book: Collection) -> dict[str, AnimalId]:
+    """Half-sibs by M-04 mated; a list of two sires above the one, nobody above the other."""
+    at: dict[str, AnimalId] = {}
+    for name, dam, sires in (
+        ("X-01", None, {}), ("X-02", None, {}), ("X-03", None, {}), ("X-04", None, {}), ("X-05", None, {}),
+        ("M-04", "X-02", {"X-01": 100}), ("F-003", "X-05", {"X-03": 66, "X-04": 34}), ("F-005", None, {}),
+        ("M-08", "F-003", {"M-04": 100}), ("F-010", "F-005", {"M-04": 100}), ("F-023", "F-010", {"M-08": 100}),
+    ):  # fmt: skip
+        sex = Sex.MALE if name.startswith("M") else Sex.FEMALE
+        at[name] = added(book, name, at.get(dam or ""), sex=sex, sires={at[s]: p for s, p in sires.items()})
+    return at
+
+
+def test_inbreeding_says_what_it_rests_on(book: Collection, family: dict[str, AnimalId]) -> None:
+    kin = Kin(family_lines(book))
+    found = kin.inbreeding(family["F-023"])
+    assert found.coefficient == 0.125 and not found.doubtful and found.all_lines
+    assert [(g.known, g.possible, g.unknown) for g in found.known] == [(2, 0, 0), (4, 0, 0), (5, 1, 2)]
+    (line,) = found.lines
+    assert line.ancestor == family["M-04"] and line.share == 0.125
+    assert line.animals == tuple(family[name] for name in ("F-010", "M-04", "M-08"))
+    assert kin.inbreeding(family["X-01"]).lines == ()
+
+
+def test_kinship_by_ids(book: Collection, family: dict[str, AnimalId]) -> None:
+    kin = Kin(family_lines(book))
+    assert kin.kinship(family["M-08"], family["F-010"]) == 0.125
+    assert kin.kinship(family["F-003"], family["X-03"]) == pytest.approx(0.25 * 0.66)
+    others = [family[name] for name in ("F-010", "F-005", "M-08")]
+    assert kin.kinship_with(family["M-08"], others) == {others[0]: 0.125, others[1]: 0.0, others[2]: 0.5}
+    assert kin.mean_kinship(family["M-08"], others) == 0.0625
+    assert kin.mean_kinship(family["M-08"], [family["M-08"]]) == 0.0
+
+
+def test_a_list_below_a_hundred_leaves_the_rest_to_nobody(book: Collection) -> None:
+    dam, sire = added(book, "F-1"), added(book, "M-1")
+    young = added(book, "Y-1", dam, sires={sire: 60})
+    assert Kin(family_lines(book)).kinship(young, sire) == pytest.approx(0.25 * 0.6)
+
+
+def test_doubt_above_is_told_where_it_counts(book: Collection) -> None:
+    dam, sire, other = added(book, "F-1"), added(book, "M-1"), added(book, "M-2")
+    young = added(book, "Y-1", dam, sires={sire: 60, other: 40})
+    back = added(book, "Y-2", young, sires={sire: 100})
+    found = Kin(family_lines(book)).inbreeding(back)
+    assert found.doubtful and found.coefficient == pytest.approx(0.25 * 0.6)
+
+
+def test_a_clutch_by_one_of_several_has_one_sire_unless_each_egg_may_have_its_own(book: Collection) -> None:
+    dam, one, other = added(book, "F-1"), added(book, "M-1"), added(book, "M-2")
+    hatched = PartialDate(dt.date(2024, 7, 1))
+    young = [added(book, f"Y-{n}", dam, sires={one: 50, other: 50}, hatched=hatched) for n in range(2)]
+    assert Kin(family_lines(book)).kinship(*young) == 0.25
+    for animal in young:
+        set_parents(book, animal=animal, dam=dam, sires={one: 50, other: 50}, each_own=True)
+    assert Kin(family_lines(book)).kinship(*young) == 0.1875
+
+
+def test_the_facts_of_cards(book: Collection, family: dict[str, AnimalId], clock: Clock) -> None:
+    sell(book, animal=family["M-04"])
+    add_claim(book, animal=family["X-03"], text="66% het clown")
+    details = AcquisitionDetails(date=PartialDate(dt.date(2016, 4, 1)))
+    acquire(book, animal=family["F-005"], details=details)
+    cards = card_facts(book, [family["M-04"], family["X-03"], family["F-005"], 999])
+    assert set(cards) == {family["M-04"], family["X-03"], family["F-005"]}
+    sold = cards[family["M-04"]]
+    assert (sold.status, sold.turn, sold.turn_year) == (Status.SOLD, DepartureKind.SOLD, 2026)
+    assert cards[family["X-03"]].claim == "66% het clown"
+    assert cards[family["F-005"]].came_year == 2016
+    assert all(card.photo is None for card in cards.values())
+
+
+def test_many_cards_are_read_in_parts(book: Collection, family: dict[str, AnimalId]) -> None:
+    assert set(card_facts(book, [*family.values(), *range(10_000, 12_000)])) == set(family.values())
+
+
+def test_a_book_without_genetics_has_no_gene_to_choose(book: Collection) -> None:
+    assert gene_service(book) is None
+    assert not family_lines(book).related
