@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--folder", type=Path, help="where built collections are kept for the next time")
     parser.add_argument("--out", type=Path, help="also write the tables to this file")
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
-    parser.add_argument("--only", choices=("window", "book"), help="only the lines with, or without, the window")
+    parser.add_argument("--only", choices=("window", "book", "pedigree"), help="only these lines")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -40,7 +40,14 @@ def run(arguments: argparse.Namespace) -> int:
     sizes = list(SIZES.values()) if arguments.size == "both" else [SIZES[arguments.size]]
     texts: list[str] = []
     figures: dict[str, object] = {"machine": _machine()}
-    for size in sizes:
+    if arguments.only in (None, "pedigree"):
+        from coilbook.app.bench.of_pedigree import pedigree_lines
+
+        _tell("measuring kinship and the tree")
+        lines = pedigree_lines(_tell)
+        figures["pedigree"] = [asdict(line) for line in lines]
+        texts.append(table(f"Kinship and the tree; {_machine()}", lines))
+    for size in sizes if arguments.only != "pedigree" else ():
         lines = _measure(built(kept, size, _tell), size, arguments.only, _tell)
         figures[size.name] = [asdict(line) for line in lines]
         texts.append(table(f"{size.animals:,} animals and {size.events:,} events; {_machine()}", lines))

@@ -81,8 +81,8 @@ def tree_of(members: Mapping[int, Member], focus: int, back: int, forward: int) 
     above = _reached(focus, back, lambda key: [p for p in members[key].parents if p in members])
     below = _reached(focus, forward, lambda key: young.get(key, ()))
     below = {key: steps for key, steps in below.items() if key not in above or key == focus}
-    unknown = _unknown_parents(members, above, back)
     columns = _depths(focus, above, lambda key: members[key].parents)
+    unknown = _unknown_parents(members, columns, back)
     columns |= {key: -depth for key, depth in _depths(focus, below, lambda key: young.get(key, ())).items()}
     columns |= {place: columns[parent.of] + 1 for place, parent in unknown.items()}
     first = -min(columns.values())
@@ -151,10 +151,10 @@ def _depths(focus: int, among: Mapping[int, int], step: _Step) -> dict[int, int]
     return depth
 
 
-def _unknown_parents(members: Mapping[int, Member], above: Mapping[int, int], back: int) -> dict[int, UnknownParent]:
+def _unknown_parents(members: Mapping[int, Member], columns: Mapping[int, int], back: int) -> dict[int, UnknownParent]:
     found = {}
-    for key, steps in above.items():
-        if steps < back:
+    for key, column in columns.items():
+        if column < back:
             if not members[key].sires:
                 found[-2 * key] = UnknownParent(key, False)
             if members[key].dam is None:

@@ -34,6 +34,8 @@ class CardSize:
     track: int = 8
     #: between the two ends of a loop
     loop_gap: int = 32
+    #: heights by column from the left, where they are not all `height`
+    heights: tuple[int, ...] = ()
 
 
 #: cards of the whole collection's map
@@ -103,9 +105,8 @@ class PedigreeLayout:
 
 def lay_out(picture: FamilyPicture, size: CardSize, before: Sequence[Sequence[int]] | None = None) -> PedigreeLayout:
     """Lay a family out. `before` are columns of keys whose order is kept (`PedigreeLayout.order` of an earlier one)."""
-    nodes = Nodes(
-        picture, NodeSizes(size.height, size.unknown_height, size.pair_gap, size.gap, size.track, size.loop_gap)
-    )
+    heights = tuple(size.heights[n] if n < len(size.heights) else size.height for n in range(len(picture.columns)))
+    nodes = Nodes(picture, NodeSizes(heights, size.unknown_height, size.pair_gap, size.gap, size.track, size.loop_gap))
     layers = nodes.layers()
     columns = inserted(layers, nodes.known(before)) if before is not None else ordered(layers)
     upper = placed(layers, columns)

@@ -14,7 +14,8 @@ from coilbook.drawing.pedigree_lines import End, Trunk
 class NodeSizes:
     """What of the sizes the nodes need, in pixels."""
 
-    height: int
+    #: of a card, by column from the left
+    heights: tuple[int, ...]
     unknown_height: int
     pair_gap: int
     gap: int
@@ -60,9 +61,10 @@ class Nodes:
         for parent, percent in mating.parents:
             node = self.node[parent]
             right.append((self._towards(node, (mating.certainty, percent), column + 1), percent))
-        for one, _ in right:
-            for other, _ in right:
-                self._pairs.add((one, other))
+        # couples and clutches stand closer than strangers
+        for together in (young, [node for node, _ in right]):
+            for one in together:
+                self._pairs.update((one, other) for other in together)
         self._drafts[column].append(_Draft(young, tuple(right), mating.certainty, mating.young))
 
     def _towards(self, parent: int, sure: tuple[Certainty, int], column: int) -> int:
@@ -84,7 +86,7 @@ class Nodes:
         """How high a node is."""
         if node >= self.real:
             return 0
-        return self._sizes.unknown_height if self.key[node] < 0 else self._sizes.height
+        return self._sizes.unknown_height if self.key[node] < 0 else self._sizes.heights[self.column_of[node]]
 
     def layers(self) -> Layers:
         """What the layering is asked."""

@@ -28,8 +28,8 @@ class Inbreeding:
     """F of an animal, 0 to 1: the least it can be, since an ancestor that is not recorded counts as unrelated.
 
     `doubtful`: a list of sires is among the ancestors that count, and F is the mean over it, one sire for a litter
-    unless each egg may have its own. `known` by generation, parents first; `lines` the heaviest first, `all_lines` False
-    when cut off.
+    unless each egg may have its own. `known` by generation, parents first; `lines` the heaviest first, `all_lines`
+    False when cut off.
     """
 
     coefficient: float
@@ -84,7 +84,7 @@ class Kin:
 
 
 def _pedigree(lines: FamilyLines, at: dict[int, int]) -> Pedigree:
-    """The lines as arrays. Percents below 100 in all leave the rest to a sire nobody recorded; above, all are scaled."""
+    """The lines as arrays. Percents below 100 in all leave the rest to a sire nobody recorded; above, all shrink."""
     size = len(at)
     dam, sire = np.full(size, NONE, np.int64), np.full(size, NONE, np.int64)
     litters = []

@@ -57,7 +57,7 @@ def table(title: str, lines: Sequence[Line]) -> str:
     """The lines as text: what, goal, figure, verdict, note."""
     rows = [("", "goal", "figure", "", "")]
     for line in lines:
-        goal = "" if line.goal is None else f"{line.goal:,.0f} {line.unit}"
+        goal = "" if line.goal is None else f"{line.goal:,g} {line.unit}"
         figure = "-" if line.figure is None else f"{line.figure:,.1f} {line.unit}"
         rows.append((line.what, goal, figure, line.verdict, line.note))
     widths = [max(len(row[column]) for row in rows) for column in range(4)]

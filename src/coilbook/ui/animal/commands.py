@@ -34,6 +34,7 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
     return [
         made("card", "Cage card", screen.card, "Ctrl+L", "label print"),
         made("print", "Print the animal sheet", lambda: print_sheet(screen), "Ctrl+P", "pdf chart page"),
+        made("tree", "Pedigree of this animal", screen.tree, "Ctrl+T", "family ancestors descendants"),
         made("history", "History of this animal", screen.history, "Ctrl+H"),
         beside("previous", "Previous animal", -1, "PgUp"),
         beside("next", "Next animal", 1, "PgDown"),

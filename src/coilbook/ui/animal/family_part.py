@@ -34,7 +34,7 @@ class FamilyPart(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.px(4))
-        head = SectionHead(translated("Family"), translated("F2 names the parents"))
+        head = SectionHead(translated("Family"), translated("F2 names the parents, Ctrl T opens the tree"))
         head.setFixedHeight(theme.px(30))
         self.head = head
         column.addWidget(head)

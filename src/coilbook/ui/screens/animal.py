@@ -270,6 +270,11 @@ class AnimalScreen(Screen):
         if self.page is not None:
             self.desk.go("labels", animals=(self.page.who.id,))
 
+    def tree(self) -> None:
+        """Her ancestors, on the Pedigree screen."""
+        if self.page is not None:
+            self.desk.go("pedigree", animal=self.page.who.id)
+
     def history(self) -> None:
         """What was done with this animal, on the History screen."""
         if self.page is not None:

@@ -15,6 +15,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
     return (
         LaterScreen("animals", "Animals", f"{_SCREENS}.animals", "AnimalsScreen"),
         LaterScreen("round", "Round", f"{_SCREENS}.round", "RoundScreen"),
+        LaterScreen("pedigree", "Pedigree", f"{_SCREENS}.pedigree", "PedigreeScreen"),
         LaterScreen("animal", "", f"{_SCREENS}.animal", "AnimalScreen"),
         LaterScreen("outlook", "Outlook", f"{_SCREENS}.outlook", "OutlookScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),
