@@ -7,11 +7,15 @@ degrees Celsius). Above the profile's `hot_above` the flatter `hot_q10` holds. W
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import exp, log
 
+import numpy as np
+from numpy.typing import NDArray
+
 from coilbook.husbandry.profile import Incubation
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,17 +45,17 @@ def sd_from_temperature(days: float, temperature: EggTemperature, incubation: In
     return days * log(incubation.q10) / 10 * temperature.sd
 
 
-def effective_celsius(parts: Sequence[tuple[float, float]], incubation: Incubation) -> float:
-    """The constant temperature at which eggs come as far as through `parts` of (hours, degrees Celsius).
+def effective_celsius(celsius: Floats, weights: Floats, incubation: Incubation) -> float:
+    """The constant temperature at which eggs come as far as through temperatures held for times of these `weights`.
 
-    Higher than the plain mean, since warm hours gain more than cold hours lose. Raises ValueError without hours.
+    Higher than the plain mean, since warm hours gain more than cold hours lose. Raises ZeroDivisionError without time.
     """
-    hours = sum(h for h, _ in parts)
-    if hours <= 0:
-        raise ValueError("no time has passed")
-    rate = sum(h * exp(log_rate(c, incubation)) for h, c in parts) / hours
-    low, high = min(c for _, c in parts), max(c for _, c in parts)
-    for _ in range(50):
+    # readings repeat: one rate for each hundredth of a degree keeps 200,000 of them quick
+    values, index = np.unique(np.round(celsius, 2), return_inverse=True)
+    rates = np.exp([log_rate(float(c), incubation) for c in values])
+    mean = float(np.log(np.average(rates[index], weights=weights)))
+    low, high = float(values[0]), float(values[-1])
+    for _ in range(40):
         middle = (low + high) / 2
-        low, high = (middle, high) if exp(log_rate(middle, incubation)) < rate else (low, middle)
+        low, high = (middle, high) if log_rate(middle, incubation) < mean else (low, middle)
     return (low + high) / 2

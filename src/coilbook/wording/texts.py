@@ -15,6 +15,7 @@ from coilbook.records.when import PartialDate
 from coilbook.wording.acts import ACT_NAMES
 from coilbook.wording.egg_words import EGG_WORDS
 from coilbook.wording.language import translated, translated_form
+from coilbook.wording.season_words import SEASON_SAID
 from coilbook.wording.style import Style
 
 
@@ -197,4 +198,6 @@ _SAID: tuple[tuple[StrEnum, str], ...] = (
 )
 
 #: by type and code: members of two lists may share a code, and text enums compare as their text
-WORDS: dict[tuple[type[StrEnum], str], str] = {(type(member), member.value): text for member, text in _SAID}
+WORDS: dict[tuple[type[StrEnum], str], str] = {
+    (type(member), member.value): text for member, text in (*_SAID, *SEASON_SAID)
+}

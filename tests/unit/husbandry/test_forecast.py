@@ -234,9 +234,9 @@ def test_clutches_at_two_temperatures_teach_how_much_warmth_matters() -> None:
 
 
 def test_effective_temperature_weighs_warm_hours_more() -> None:
-    even = effective_celsius([(12, 29.0), (12, 33.0)], BALL.incubation)
+    even = effective_celsius(np.array([29.0, 33.0]), np.array([12.0, 12.0]), BALL.incubation)
     assert 31.0 < even < 31.4
-    assert effective_celsius([(5, 30.0)], BALL.incubation) == pytest.approx(30)
+    assert effective_celsius(np.array([30.0]), np.array([5.0]), BALL.incubation) == pytest.approx(30)
 
 
 # --- curves and days --------------------------------------------------------------------------------------------

@@ -1,0 +1,146 @@
+"""Her weight after laying against her weight before less the clutch: may eggs have stayed inside?
+
+Asks for a vet's look where that may be; never a diagnosis. What is not weighed is not guessed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coilbook.husbandry.figures import FigureKey
+from coilbook.husbandry.profile import Profile
+from coilbook.records.message import Message, say
+from coilbook.records.quantities import Mass
+
+#: days after laying within which a weight still is the one after laying
+AFTER_DAYS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A weight of hers and its day."""
+
+    day: dt.date
+    mass_dg: int
+
+
+@dataclass(frozen=True, slots=True)
+class Laying:
+    """What is known on the day of laying.
+
+    `clutch_dg` all eggs and slugs together (a clump weighed as one counts), None when not weighed; `unweighed` eggs or
+    slugs not in it; `laid` how many lay there, `scanned` how many were counted before, None without a scan; `ate`
+    whether she took a meal between laying and the weight after.
+    """
+
+    day: dt.date
+    before: Weighed | None
+    after: Weighed | None
+    clutch_dg: int | None
+    unweighed: int
+    laid: int
+    scanned: int | None = None
+    ate: bool = False
+
+
+class Verdict(StrEnum):
+    """What the balance says."""
+
+    NOT_COMPUTABLE = "not_computable"
+    AS_EXPECTED = "as_expected"
+    LIGHTER = "lighter"
+    HEAVIER = "heavier"
+    ASK_A_VET = "ask_a_vet"
+
+
+@dataclass(frozen=True, slots=True)
+class MassBalance:
+    """`expected_dg` least and most after laying; `off_dg` how far she is from the nearer of them, 0 inside.
+
+    `of_before` and `of_after` are the clutch by her mass before and after laying (0 to 1), two definitions of the
+    relative clutch mass; None where not computable.
+    """
+
+    verdict: Verdict
+    expected_dg: tuple[int, int] | None
+    off_dg: int | None
+    of_before: float | None
+    of_after: float | None
+    told: tuple[Message, ...]
+
+
+def mass_balance(laying: Laying, profile: Profile) -> MassBalance:
+    """The balance of one laying, or why there is none."""
+    missing = _missing(laying, profile)
+    before, after, clutch = laying.before, laying.after, laying.clutch_dg
+    if missing or before is None or after is None or clutch is None:
+        told = (say("Mass balance not computable: {reason}", reason=missing[0]), *missing[1:]) if missing else ()
+        return MassBalance(Verdict.NOT_COMPUTABLE, None, None, None, None, told)
+    lost = profile[FigureKey.LOST_AT_LAYING_SHARE]
+    full = before.mass_dg - clutch
+    least = full - round(before.mass_dg * (lost.high if lost.high is not None else lost.value))
+    off = after.mass_dg - full if after.mass_dg > full else min(0, after.mass_dg - least)
+    verdict = _verdict(laying, off, profile)
+    return MassBalance(
+        verdict, (least, full), off, clutch / before.mass_dg, clutch / after.mass_dg,
+        (
+            say("{before} before less {clutch} of eggs leaves {least} to {full}; she weighs {after}.",
+                before=Mass(before.mass_dg), clutch=Mass(clutch), least=Mass(least), full=Mass(full),
+                after=Mass(after.mass_dg)),
+            *_verdict_words(verdict, laying, off),
+        ),
+    )  # fmt: skip
+
+
+def _missing(laying: Laying, profile: Profile) -> tuple[Message, ...]:
+    longest = int(profile.value(FigureKey.WEIGHT_BEFORE_LAYING_DAYS))
+    found = []
+    if laying.before is None or laying.before.day > laying.day:
+        found.append(say("she was not weighed before."))
+    elif (laying.day - laying.before.day).days > longest:
+        days = (laying.day - laying.before.day).days
+        found.append(say("she was last weighed {n} day before laying, more than {longest}.",
+                         "she was last weighed {n} days before laying, more than {longest}.",
+                         n=days, longest=longest))  # fmt: skip
+    if laying.after is None or not 0 <= (laying.after.day - laying.day).days <= AFTER_DAYS:
+        found.append(say("she was not weighed within {days} days after.", days=AFTER_DAYS))
+    elif laying.ate:
+        found.append(say("she took a meal before the weight after laying."))
+    if laying.clutch_dg is None:
+        found.append(say("the clutch was not weighed."))
+    elif laying.unweighed:
+        found.append(say("{n} egg or slug was not weighed.", "{n} eggs or slugs were not weighed.", n=laying.unweighed))
+    return tuple(found)
+
+
+def _verdict(laying: Laying, off: int, profile: Profile) -> Verdict:
+    hint = round(profile.value(FigureKey.RETAINED_EGG_HINT_G) * 10)
+    fewer = laying.scanned is not None and laying.laid < laying.scanned
+    if off >= hint and (fewer or laying.scanned is None):
+        return Verdict.ASK_A_VET
+    # a scale's gram and the water she drank: small differences tell nothing
+    allowance = hint // 5
+    if off > allowance:
+        return Verdict.HEAVIER
+    return Verdict.LIGHTER if off < -allowance else Verdict.AS_EXPECTED
+
+
+def _verdict_words(verdict: Verdict, laying: Laying, off: int) -> tuple[Message, ...]:
+    count: tuple[Message, ...] = ()
+    if laying.scanned is not None and laying.laid != laying.scanned:
+        count = (say("{laid} eggs lie there, {scanned} were counted in the scan.",
+                     laid=laying.laid, scanned=laying.scanned),)  # fmt: skip
+    match verdict:
+        case Verdict.ASK_A_VET:
+            words = say("{off} heavier than expected: eggs may have stayed inside. That is no diagnosis; ask a vet to "
+                        "look at her soon, at once if she strains or weakens.", off=Mass(off))  # fmt: skip
+        case Verdict.HEAVIER:
+            words = say("{off} heavier than expected: weigh her and the eggs again.", off=Mass(off))
+        case Verdict.LIGHTER:
+            words = say("{off} lighter than expected: weigh again; a long fast or an old weight before may explain it.",
+                        off=Mass(-off))  # fmt: skip
+        case _:
+            words = say("As expected.")
+    return (*count, words)

@@ -1,0 +1,38 @@
+"""The word for every stable code of the season and of eggs."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from coilbook.records import season_vocabulary as v
+
+SEASON_SAID: tuple[tuple[StrEnum, str], ...] = (
+    (v.OvulationCertainty.SEEN, "seen"),
+    (v.OvulationCertainty.PHOTO, "on a picture"),
+    (v.OvulationCertainty.INFERRED, "inferred"),
+    (v.OvulationCertainty.UNSURE, "unsure"),
+    (v.LockCertainty.LOCK, "lock seen"),
+    (v.LockCertainty.LIKELY, "lock likely"),
+    (v.LockCertainty.COURTING, "courting only"),
+    (v.FollicleMethod.PALPATION, "felt"),
+    (v.FollicleMethod.ULTRASOUND, "ultrasound"),
+    (v.SeasonStage.RESTING, "resting"),
+    (v.SeasonStage.COOLED, "cooled"),
+    (v.SeasonStage.PAIRING, "being paired"),
+    (v.SeasonStage.BUILDING, "building follicles"),
+    (v.SeasonStage.GRAVID, "gravid"),
+    (v.SeasonStage.PRE_LAY, "close to laying"),
+    (v.SeasonStage.BROODING, "on her eggs"),
+    (v.SeasonStage.RECOVERING, "recovering"),
+    (v.EggVerdict.GOOD, "good"),
+    (v.EggVerdict.DOUBTFUL, "doubtful"),
+    (v.EggVerdict.SLUG, "slug"),
+    (v.EggVerdict.DEAD, "dead"),
+    (v.EggVerdict.NOT_JUDGED, "looked at, not judged"),
+    (v.EggOutcome.HATCHED, "hatched"),
+    (v.EggOutcome.DEAD_IN_SHELL, "dead in shell"),
+    (v.EggOutcome.REMOVED, "removed"),
+    (v.EggOutcome.OPEN, "not decided"),
+    (v.BoxKind.MEDIUM, "on a medium"),
+    (v.BoxKind.GRID_OVER_WATER, "on a grid over water"),
+)

@@ -1,0 +1,102 @@
+"""Odds of sires before anything hatched, and expected events as a calendar another library reads."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from icalendar import Calendar
+
+from coilbook.husbandry.calendar_text import CalendarEntry, calendar_text
+from coilbook.husbandry.profile import shipped_profile
+from coilbook.husbandry.sire_prior import StayWithLocks, rule_told, sire_prior
+from coilbook.records.season_vocabulary import LockCertainty
+from coilbook.wording.texts import render
+
+BALL = shipped_profile("ball_python")
+D = dt.date
+OVULATED, SEASON = D(2026, 2, 12), D(2025, 9, 1)
+LOCKED = StayWithLocks("M-03", D(2026, 2, 1), D(2026, 2, 3), ((D(2026, 2, 2), LockCertainty.LOCK),))
+SEEN_COURTING = StayWithLocks("M-07", D(2026, 1, 10), D(2026, 1, 12), ((D(2026, 1, 11), LockCertainty.COURTING),))
+LAST_YEAR = StayWithLocks("M-15", D(2025, 2, 1), D(2025, 2, 3), ((D(2025, 2, 2), LockCertainty.LOCK),))
+
+
+def test_a_seen_lock_weighs_more_and_stored_sperm_little() -> None:
+    shares = sire_prior([LAST_YEAR, SEEN_COURTING, LOCKED], OVULATED, SEASON, BALL)
+    assert [s.male for s in shares] == ["M-03", "M-07", "M-15", ""]
+    assert sum(s.share for s in shares) == pytest.approx(1)
+    # by the rule: 3 days + 10 = 13; 3 days + 1 = 4; 0.3; 0.1
+    assert [s.share for s in shares] == pytest.approx([13 / 17.4, 4 / 17.4, 0.3 / 17.4, 0.1 / 17.4])
+    assert (shares[2].stored, shares[0].stored) == (True, False)
+    assert all(render(m) for s in shares for m in (*s.because, *rule_told()))
+
+
+def test_what_came_after_ovulation_or_long_before_counts_little_or_nothing() -> None:
+    after = replace(LOCKED, male="M-09", first=D(2026, 2, 14), last=D(2026, 2, 16), locks=())
+    long_before = StayWithLocks("M-11", D(2025, 9, 10), D(2025, 9, 12))
+    shares = {s.male: s.share for s in sire_prior([LOCKED, after, long_before], OVULATED, SEASON, BALL)}
+    assert "M-09" not in shares
+    assert shares["M-11"] == pytest.approx(0.3 / 13.4)
+
+
+def test_nobody_this_season_leaves_stored_sperm_and_the_unknown() -> None:
+    shares = sire_prior([LAST_YEAR], OVULATED, SEASON, BALL)
+    assert [(s.male, round(s.share, 2)) for s in shares] == [("M-15", 0.75), ("", 0.25)]
+    old = replace(LAST_YEAR, first=D(2020, 2, 1), last=D(2020, 2, 3))
+    assert [s.male for s in sire_prior([old], OVULATED, SEASON, BALL)] == [""]
+
+
+def test_a_male_of_both_seasons_is_a_candidate_once() -> None:
+    earlier = replace(LAST_YEAR, male="M-03")
+    shares = sire_prior([earlier, LOCKED], OVULATED, SEASON, BALL)
+    assert [s.male for s in shares] == ["M-03", ""]
+    assert not shares[0].stored
+
+
+# --- calendar ---------------------------------------------------------------------------------------------------
+
+STAMP = dt.datetime(2026, 3, 22, 8, 30, tzinfo=dt.UTC)
+LAYING = CalendarEntry(
+    "laying-C17", "F-014: laying; 80% window", "holds 88%, 24 to 32 days, from the shed\nonce \\ more",
+    D(2026, 3, 27), D(2026, 4, 4), sequence=2, remind_days=1,
+)  # fmt: skip
+
+
+def test_another_library_reads_the_same() -> None:
+    text = calendar_text([LAYING, replace(LAYING, key="pip-C17", remind_days=None)], "north", STAMP)
+    calendar = Calendar.from_ical(text)
+    assert calendar["VERSION"] == "2.0"
+    assert calendar["PRODID"]
+    first, second = calendar.walk("VEVENT")
+    assert (str(first["UID"]), str(second["UID"])) == ("laying-C17@north.coilbook", "pip-C17@north.coilbook")
+    assert (first.decoded("DTSTART"), first.decoded("DTEND")) == (D(2026, 3, 27), D(2026, 4, 5))
+    assert first.decoded("DTSTAMP") == STAMP
+    assert (str(first["SUMMARY"]), str(first["DESCRIPTION"])) == (LAYING.title, LAYING.detail)
+    assert first["SEQUENCE"] == 2
+    (alarm,) = first.walk("VALARM")
+    assert alarm.decoded("TRIGGER") == dt.timedelta(days=-1)
+    assert not second.walk("VALARM")
+
+
+def test_the_identifier_stays_when_the_window_moves() -> None:
+    moved = replace(LAYING, first=D(2026, 3, 29), sequence=3)
+    uids = [Calendar.from_ical(calendar_text([e], "north", STAMP)).walk("VEVENT")[0]["UID"] for e in (LAYING, moved)]
+    assert uids[0] == uids[1]
+
+
+@given(st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=200))
+def test_any_title_survives_folding(title: str) -> None:
+    text = calendar_text([replace(LAYING, title=title)], "north", STAMP)
+    assert all(len(line.encode()) <= 75 for line in text.split("\r\n"))
+    (event,) = Calendar.from_ical(text).walk("VEVENT")
+    assert str(event["SUMMARY"]) == title
+
+
+def test_two_of_one_key_or_an_end_before_the_start_are_refused() -> None:
+    with pytest.raises(ValueError):
+        calendar_text([LAYING, LAYING], "north", STAMP)
+    with pytest.raises(ValueError):
+        calendar_text([replace(LAYING, last=D(2026, 3, 1))], "north", STAMP)
