@@ -17,8 +17,8 @@ The file is one JSON object (RFC 8259, UTF-8):
 Values: whole numbers, texts and null only. Columns ending in ``_dg`` are tenths of a gram, ``tenths`` tenths of a
 degree Celsius, ``_minor`` hundredths of the currency; ``at`` and ``closed_at`` are the keeper's wall time
 ``YYYY-MM-DDTHH:MM``; dates are the first day they can mean with their precision beside them; 0 and 1 stand for no and
-yes. Codes of results, kinds and statuses are those of `records.vocabulary` and `records.egg_vocabulary`. The journal (who changed what, and
-undo) is not part of the file: a backup holds it.
+yes. Codes of results, kinds and statuses are those of `records.vocabulary` and `records.egg_vocabulary`. The
+journal (who changed what, and undo) is not part of the file: a backup holds it.
 """
 
 from __future__ import annotations
