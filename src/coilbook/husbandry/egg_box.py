@@ -13,9 +13,9 @@ from math import ceil
 
 from coilbook.husbandry.figures import FigureKey
 from coilbook.husbandry.profile import Profile
+from coilbook.records.egg_vocabulary import Medium
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
-from coilbook.records.season_vocabulary import BoxKind
 
 #: a weighing is good to a gram (`from memory`); a rate needs days enough to stand out from it
 SCALE_DG = 10
@@ -31,7 +31,7 @@ class BoxNow:
     set-up and now, None when they cannot be weighed apart; `water_dg` water of the medium at set-up.
     """
 
-    kind: BoxKind
+    medium: Medium
     set_up_dg: int
     now_dg: int
     added_dg: int = 0
@@ -77,7 +77,7 @@ def water_balance(box: BoxNow) -> WaterBalance:
 
 
 def _hindrance(box: BoxNow) -> Message | None:
-    if box.kind is BoxKind.GRID_OVER_WATER:
+    if box.medium is Medium.GRID:
         return say("No medium: eggs on a grid need no ratio. Keep the water below the grid.")
     if not box.lid_alike:
         return say("Weighed once with the lid and once without: the loss is not computable.")

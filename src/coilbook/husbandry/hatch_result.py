@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from coilbook.husbandry.wilson import wilson
+from coilbook.records.egg_vocabulary import Verdict
 from coilbook.records.message import Message, say
-from coilbook.records.season_vocabulary import EggOutcome, EggVerdict
+
+
+class EggEnd(StrEnum):
+    """What became of an egg, from its hatch events and removal."""
+
+    HATCHED = "hatched"
+    DEAD_IN_SHELL = "dead_in_shell"
+    REMOVED = "removed"
+    OPEN = "open"
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,19 +25,19 @@ class EggStory:
     """One numbered egg: its verdicts in order of time and what became of it."""
 
     number: int
-    verdicts: tuple[EggVerdict, ...]
-    outcome: EggOutcome
+    verdicts: tuple[Verdict, ...]
+    end: EggEnd
 
     @property
     def ever_good(self) -> bool:
         """Judged good at some look, or hatched, which proves it."""
-        return EggVerdict.GOOD in self.verdicts or self.outcome is EggOutcome.HATCHED
+        return Verdict.GOOD in self.verdicts or self.end is EggEnd.HATCHED
 
     @property
     def is_slug(self) -> bool:
         """Last judged a slug and never proven otherwise."""
-        judged = [v for v in self.verdicts if v is not EggVerdict.NOT_JUDGED]
-        return not self.ever_good and bool(judged) and judged[-1] is EggVerdict.SLUG
+        judged = [v for v in self.verdicts if v is not Verdict.UNSAID]
+        return not self.ever_good and bool(judged) and judged[-1] is Verdict.SLUG
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +87,7 @@ def hatch_result(eggs: Sequence[EggStory]) -> HatchResult:
         laid=len(eggs),
         slugs=slugs,
         ever_good=len(good),
-        hatched=sum(egg.outcome is EggOutcome.HATCHED for egg in good),
-        still_open=sum(egg.outcome is EggOutcome.OPEN for egg in good),
+        hatched=sum(egg.end is EggEnd.HATCHED for egg in good),
+        still_open=sum(egg.end is EggEnd.OPEN for egg in good),
         unresolved=len(eggs) - len(good) - slugs,
     )

@@ -45,7 +45,7 @@ class Laying:
     ate: bool = False
 
 
-class Verdict(StrEnum):
+class Balance(StrEnum):
     """What the balance says."""
 
     NOT_COMPUTABLE = "not_computable"
@@ -63,7 +63,7 @@ class MassBalance:
     relative clutch mass; None where not computable.
     """
 
-    verdict: Verdict
+    verdict: Balance
     expected_dg: tuple[int, int] | None
     off_dg: int | None
     of_before: float | None
@@ -77,7 +77,7 @@ def mass_balance(laying: Laying, profile: Profile) -> MassBalance:
     before, after, clutch = laying.before, laying.after, laying.clutch_dg
     if missing or before is None or after is None or clutch is None:
         told = (say("Mass balance not computable: {reason}", reason=missing[0]), *missing[1:]) if missing else ()
-        return MassBalance(Verdict.NOT_COMPUTABLE, None, None, None, None, told)
+        return MassBalance(Balance.NOT_COMPUTABLE, None, None, None, None, told)
     lost = profile[FigureKey.LOST_AT_LAYING_SHARE]
     full = before.mass_dg - clutch
     least = full - round(before.mass_dg * (lost.high if lost.high is not None else lost.value))
@@ -115,30 +115,30 @@ def _missing(laying: Laying, profile: Profile) -> tuple[Message, ...]:
     return tuple(found)
 
 
-def _verdict(laying: Laying, off: int, profile: Profile) -> Verdict:
+def _verdict(laying: Laying, off: int, profile: Profile) -> Balance:
     hint = round(profile.value(FigureKey.RETAINED_EGG_HINT_G) * 10)
     fewer = laying.scanned is not None and laying.laid < laying.scanned
     if off >= hint and (fewer or laying.scanned is None):
-        return Verdict.ASK_A_VET
+        return Balance.ASK_A_VET
     # a scale's gram and the water she drank: small differences tell nothing
     allowance = hint // 5
     if off > allowance:
-        return Verdict.HEAVIER
-    return Verdict.LIGHTER if off < -allowance else Verdict.AS_EXPECTED
+        return Balance.HEAVIER
+    return Balance.LIGHTER if off < -allowance else Balance.AS_EXPECTED
 
 
-def _verdict_words(verdict: Verdict, laying: Laying, off: int) -> tuple[Message, ...]:
+def _verdict_words(verdict: Balance, laying: Laying, off: int) -> tuple[Message, ...]:
     count: tuple[Message, ...] = ()
     if laying.scanned is not None and laying.laid != laying.scanned:
         count = (say("{laid} eggs lie there, {scanned} were counted in the scan.",
                      laid=laying.laid, scanned=laying.scanned),)  # fmt: skip
     match verdict:
-        case Verdict.ASK_A_VET:
+        case Balance.ASK_A_VET:
             words = say("{off} heavier than expected: eggs may have stayed inside. That is no diagnosis; ask a vet to "
                         "look at her soon, at once if she strains or weakens.", off=Mass(off))  # fmt: skip
-        case Verdict.HEAVIER:
+        case Balance.HEAVIER:
             words = say("{off} heavier than expected: weigh her and the eggs again.", off=Mass(off))
-        case Verdict.LIGHTER:
+        case Balance.LIGHTER:
             words = say("{off} lighter than expected: weigh again; a long fast or an old weight before may explain it.",
                         off=Mass(-off))  # fmt: skip
         case _:

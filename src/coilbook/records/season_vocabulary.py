@@ -1,4 +1,4 @@
-"""Closed lists of the season and of eggs, stored by their stable code (`.value`)."""
+"""Closed lists of the season, stored by their stable code (`.value`)."""
 
 from __future__ import annotations
 
@@ -40,29 +40,3 @@ class SeasonStage(StrEnum):
     PRE_LAY = "pre_lay"
     BROODING = "brooding"
     RECOVERING = "recovering"
-
-
-class EggVerdict(StrEnum):
-    """What a look at an egg says; an egg keeps all its verdicts. NOT_JUDGED is looked at and left open."""
-
-    GOOD = "good"
-    DOUBTFUL = "doubtful"
-    SLUG = "slug"
-    DEAD = "dead"
-    NOT_JUDGED = "not_judged"
-
-
-class EggOutcome(StrEnum):
-    """What became of an egg."""
-
-    HATCHED = "hatched"
-    DEAD_IN_SHELL = "dead_in_shell"
-    REMOVED = "removed"
-    OPEN = "open"
-
-
-class BoxKind(StrEnum):
-    """What keeps the eggs of a box from drying: a moist medium, or open water under a grid."""
-
-    MEDIUM = "medium"
-    GRID_OVER_WATER = "grid_over_water"

@@ -1,4 +1,4 @@
-"""The word for every stable code of the season and of eggs."""
+"""The word for every stable code of the season."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from coilbook.records import season_vocabulary as v
 
-SEASON_SAID: tuple[tuple[StrEnum, str], ...] = (
+SEASON_WORDS: tuple[tuple[StrEnum, str], ...] = (
     (v.OvulationCertainty.SEEN, "seen"),
     (v.OvulationCertainty.PHOTO, "on a picture"),
     (v.OvulationCertainty.INFERRED, "inferred"),
@@ -24,15 +24,4 @@ SEASON_SAID: tuple[tuple[StrEnum, str], ...] = (
     (v.SeasonStage.PRE_LAY, "close to laying"),
     (v.SeasonStage.BROODING, "on her eggs"),
     (v.SeasonStage.RECOVERING, "recovering"),
-    (v.EggVerdict.GOOD, "good"),
-    (v.EggVerdict.DOUBTFUL, "doubtful"),
-    (v.EggVerdict.SLUG, "slug"),
-    (v.EggVerdict.DEAD, "dead"),
-    (v.EggVerdict.NOT_JUDGED, "looked at, not judged"),
-    (v.EggOutcome.HATCHED, "hatched"),
-    (v.EggOutcome.DEAD_IN_SHELL, "dead in shell"),
-    (v.EggOutcome.REMOVED, "removed"),
-    (v.EggOutcome.OPEN, "not decided"),
-    (v.BoxKind.MEDIUM, "on a medium"),
-    (v.BoxKind.GRID_OVER_WATER, "on a grid over water"),
 )

@@ -15,7 +15,7 @@ from coilbook.records.when import PartialDate
 from coilbook.wording.acts import ACT_NAMES
 from coilbook.wording.egg_words import EGG_WORDS
 from coilbook.wording.language import translated, translated_form
-from coilbook.wording.season_words import SEASON_SAID
+from coilbook.wording.season_words import SEASON_WORDS
 from coilbook.wording.style import Style
 
 
@@ -194,10 +194,9 @@ _SAID: tuple[tuple[StrEnum, str], ...] = (
     (DateOrder.MONTH_FIRST, "Mar 19, 2026"),
     (DateOrder.ISO, "2026-03-19"),
     *EGG_WORDS,
+    *SEASON_WORDS,
     *ACT_NAMES.items(),
 )
 
 #: by type and code: members of two lists may share a code, and text enums compare as their text
-WORDS: dict[tuple[type[StrEnum], str], str] = {
-    (type(member), member.value): text for member, text in (*_SAID, *SEASON_SAID)
-}
+WORDS: dict[tuple[type[StrEnum], str], str] = {(type(member), member.value): text for member, text in _SAID}

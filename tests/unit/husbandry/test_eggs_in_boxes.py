@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coilbook.husbandry.egg_box import BoxNow, LookAtBox, loss_rate, top_up, water_balance
-from coilbook.husbandry.mass_balance import Laying, Verdict, Weighed, mass_balance
+from coilbook.husbandry.mass_balance import Balance, Laying, Weighed, mass_balance
 from coilbook.husbandry.profile import shipped_profile
-from coilbook.records.season_vocabulary import BoxKind
+from coilbook.records.egg_vocabulary import Medium
 from coilbook.wording.texts import render
 
 BALL = shipped_profile("ball_python")
@@ -27,7 +27,7 @@ def test_scenario_of_a_balance() -> None:
     """1,985 g less 566 g of eggs leaves 1,419 g expected, 0 to 3% of 1,985 g lost beside; she weighs 1,390 g: fine."""
     balance = mass_balance(SCENARIO, BALL)
     assert balance.expected_dg == (13594, 14190)
-    assert (balance.verdict, balance.off_dg) == (Verdict.AS_EXPECTED, 0)
+    assert (balance.verdict, balance.off_dg) == (Balance.AS_EXPECTED, 0)
     assert balance.of_before == pytest.approx(566 / 1985)
     assert balance.of_after == pytest.approx(566 / 1390)
     assert "1,985 g before less 566 g of eggs" in render(balance.told[0])
@@ -55,7 +55,7 @@ def test_two_definitions_of_relative_clutch_mass() -> None:
 )
 def test_not_computable_says_why(change: dict[str, object], words: str) -> None:
     balance = mass_balance(replace(SCENARIO, **change), BALL)  # type: ignore[arg-type]
-    assert balance.verdict is Verdict.NOT_COMPUTABLE
+    assert balance.verdict is Balance.NOT_COMPUTABLE
     assert (balance.expected_dg, balance.off_dg, balance.of_before) == (None, None, None)
     assert words in " ".join(str(m) for m in balance.told)
 
@@ -63,21 +63,21 @@ def test_not_computable_says_why(change: dict[str, object], words: str) -> None:
 @pytest.mark.parametrize(
     ("after", "laid", "scanned", "verdict"),
     [
-        (15700, 6, 8, Verdict.ASK_A_VET),
-        (15700, 6, None, Verdict.ASK_A_VET),
-        (15700, 8, 8, Verdict.HEAVIER),
-        (14800, 8, 8, Verdict.HEAVIER),
-        (14300, 8, 8, Verdict.AS_EXPECTED),
-        (12900, 8, 8, Verdict.LIGHTER),
+        (15700, 6, 8, Balance.ASK_A_VET),
+        (15700, 6, None, Balance.ASK_A_VET),
+        (15700, 8, 8, Balance.HEAVIER),
+        (14800, 8, 8, Balance.HEAVIER),
+        (14300, 8, 8, Balance.AS_EXPECTED),
+        (12900, 8, 8, Balance.LIGHTER),
     ],
 )
 def test_retained_eggs_ask_for_a_vet_and_small_differences_do_not(
-    after: int, laid: int, scanned: int | None, verdict: Verdict
+    after: int, laid: int, scanned: int | None, verdict: Balance
 ) -> None:
     balance = mass_balance(replace(SCENARIO, after=Weighed(LAID, after), laid=laid, scanned=scanned), BALL)
     assert balance.verdict is verdict
     told = " ".join(str(m) for m in balance.told)
-    assert ("no diagnosis" in told) == (verdict is Verdict.ASK_A_VET)
+    assert ("no diagnosis" in told) == (verdict is Balance.ASK_A_VET)
 
 
 # --- water ------------------------------------------------------------------------------------------------------
@@ -86,14 +86,14 @@ def test_retained_eggs_ask_for_a_vet_and_small_differences_do_not(
 def test_gravimetric_check() -> None:
     """Dry 500 g + water 500 g + eggs 480 g + box 320 g; now 1,771 g, eggs 492 g: 29 g lost, 459 g of water left,
     41 g restore the medium, 29 g the total (computed in the handbook)."""
-    box = BoxNow(BoxKind.MEDIUM, 18000, 17710, eggs_dg=(4800, 4920), water_dg=5000)
+    box = BoxNow(Medium.VERMICULITE, 18000, 17710, eggs_dg=(4800, 4920), water_dg=5000)
     balance = water_balance(box)
     assert (balance.lost_dg, balance.total_dg, balance.medium_dg, balance.medium_now_dg) == (290, 290, 410, 4590)
 
 
 def test_scenario_of_a_removed_egg() -> None:
     """1,864 g set up, an egg of 82 g taken out, now 1,768 g: 14 g to pour, not 96."""
-    balance = water_balance(BoxNow(BoxKind.MEDIUM, 18640, 17680, taken_out_dg=820))
+    balance = water_balance(BoxNow(Medium.VERMICULITE, 18640, 17680, taken_out_dg=820))
     assert (balance.lost_dg, balance.total_dg, balance.medium_dg) == (140, 140, None)
     told = " ".join(str(m) for m in balance.told)
     assert "not weighed apart" in told
@@ -104,7 +104,7 @@ def test_scenario_of_a_removed_egg() -> None:
 
 def test_water_poured_before_is_not_poured_again() -> None:
     """20 g lost and made good, then 9 g more: 29 g lost in all, 9 g to pour."""
-    balance = water_balance(BoxNow(BoxKind.MEDIUM, 18000, 17910, added_dg=200))
+    balance = water_balance(BoxNow(Medium.VERMICULITE, 18000, 17910, added_dg=200))
     assert (balance.lost_dg, balance.total_dg) == (290, 90)
 
 
@@ -113,7 +113,7 @@ def test_pouring_restores(evaporated: int, added: int, taken: int, gained: int) 
     """Simulated box: after pouring the total is what it was less what was taken out; the medium's water likewise."""
     set_up, water = 18000, 5000
     now = set_up - evaporated + added - taken
-    balance = water_balance(BoxNow(BoxKind.MEDIUM, set_up, now, added, taken, (4800, 4800 + gained), water))
+    balance = water_balance(BoxNow(Medium.VERMICULITE, set_up, now, added, taken, (4800, 4800 + gained), water))
     assert balance.lost_dg == evaporated
     assert balance.total_dg is not None and balance.medium_now_dg is not None and balance.medium_dg is not None
     if evaporated >= added:
@@ -125,26 +125,26 @@ def test_pouring_restores(evaporated: int, added: int, taken: int, gained: int) 
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"kind": BoxKind.GRID_OVER_WATER}, "need no ratio"),
+        ({"medium": Medium.GRID}, "need no ratio"),
         ({"lid_alike": False}, "not computable"),
         ({"taken_out_dg": None}, "not weighed"),
     ],
 )
 def test_what_cannot_be_computed(change: dict[str, object], words: str) -> None:
-    balance = water_balance(replace(BoxNow(BoxKind.MEDIUM, 18640, 17680), **change))  # type: ignore[arg-type]
+    balance = water_balance(replace(BoxNow(Medium.VERMICULITE, 18640, 17680), **change))  # type: ignore[arg-type]
     assert (balance.lost_dg, balance.total_dg) == (None, None)
     assert words in str(balance.told[0])
     assert top_up(balance, LookAtBox(30, False, False, 25), BALL).pour_dg == 0
 
 
 def test_two_clutches_share_the_total_only() -> None:
-    balance = water_balance(BoxNow(BoxKind.MEDIUM, 18640, 18500, clutches=2))
+    balance = water_balance(BoxNow(Medium.VERMICULITE, 18640, 18500, clutches=2))
     assert balance.total_dg == 140
     assert "loss of each is not computable" in str(balance.told[1])
 
 
 def test_a_box_that_got_heavier_is_questioned() -> None:
-    balance = water_balance(BoxNow(BoxKind.MEDIUM, 18000, 18300))
+    balance = water_balance(BoxNow(Medium.VERMICULITE, 18000, 18300))
     assert balance.total_dg == 0
     assert "heavier than it can be" in str(balance.told[0])
 
@@ -160,7 +160,7 @@ def test_a_box_that_got_heavier_is_questioned() -> None:
     ],
 )
 def test_reasons_not_to_pour(look: LookAtBox, pours: bool, words: str) -> None:
-    poured = top_up(water_balance(BoxNow(BoxKind.MEDIUM, 18640, 18500)), look, BALL)
+    poured = top_up(water_balance(BoxNow(Medium.VERMICULITE, 18640, 18500)), look, BALL)
     assert (poured.pour_dg > 0) == pours
     assert words in " ".join(str(m) for m in poured.told)
 

@@ -11,12 +11,11 @@ from scipy.stats import binomtest
 
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event
-from coilbook.husbandry.hatch_result import EggStory, hatch_result
+from coilbook.husbandry.hatch_result import EggEnd, EggStory, hatch_result
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.scorecard import KeptForecast, scorecard
 from coilbook.husbandry.wilson import wilson
-from coilbook.records.season_vocabulary import EggOutcome as Outcome
-from coilbook.records.season_vocabulary import EggVerdict as Verdict
+from coilbook.records.egg_vocabulary import Verdict
 
 G, D, S, X = Verdict.GOOD, Verdict.DOUBTFUL, Verdict.SLUG, Verdict.DEAD
 
@@ -42,9 +41,9 @@ def test_wilson_without_cases_and_out_of_place() -> None:
 
 def scenario() -> list[EggStory]:
     """Seven eggs and a slug: egg 5 doubtful on day 1 and veined on day 12, egg 2 mouldy and taken out on day 30."""
-    eggs = [EggStory(n, (G,), Outcome.HATCHED) for n in (1, 3, 4, 6, 7)]
-    return [*eggs, EggStory(2, (G, X), Outcome.REMOVED), EggStory(5, (D, D, G), Outcome.HATCHED),
-            EggStory(8, (S,), Outcome.REMOVED)]  # fmt: skip
+    eggs = [EggStory(n, (G,), EggEnd.HATCHED) for n in (1, 3, 4, 6, 7)]
+    return [*eggs, EggStory(2, (G, X), EggEnd.REMOVED), EggStory(5, (D, D, G), EggEnd.HATCHED),
+            EggStory(8, (S,), EggEnd.REMOVED)]  # fmt: skip
 
 
 def test_scenario_of_a_hatch() -> None:
@@ -55,17 +54,17 @@ def test_scenario_of_a_hatch() -> None:
 
 
 def test_doubtful_eggs_stand_apart_and_open_ones_wait() -> None:
-    doubtful = [*scenario(), EggStory(9, (D, Verdict.NOT_JUDGED), Outcome.REMOVED)]
+    doubtful = [*scenario(), EggStory(9, (D, Verdict.UNSAID), EggEnd.REMOVED)]
     result = hatch_result(doubtful)
     assert (result.unresolved, result.ever_good) == (1, 7)
     assert "1 egg stayed doubtful" in told(result.told())
-    still = hatch_result([*scenario(), EggStory(9, (G,), Outcome.OPEN)])
+    still = hatch_result([*scenario(), EggStory(9, (G,), EggEnd.OPEN)])
     assert still.range() is None
     assert "1 of 8 good eggs still to come" in told(still.told())
 
 
 def test_a_slug_that_hatched_was_none() -> None:
-    result = hatch_result([EggStory(1, (S,), Outcome.HATCHED)])
+    result = hatch_result([EggStory(1, (S,), EggEnd.HATCHED)])
     assert (result.slugs, result.ever_good, result.hatched) == (0, 1, 1)
     assert hatch_result([]).told()
 
