@@ -15,6 +15,7 @@ from coilbook.intake.tiers import Tier
 from coilbook.operations.undo import undo_last
 from coilbook.storage.collection import Collection
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.margin_content import Fact
 from coilbook.ui.screens.history import HistoryScreen
 from coilbook.ui.screens.import_sheet import ImportScreen
 from coilbook.wording.resources import demo_path
@@ -157,3 +158,23 @@ def test_the_choices_for_columns_are_made_when_they_are_looked_at(screen: Import
     assert shown is not None
     chosen = {combo.accessibleName(): combo.currentData() for combo in shown.findChildren(QComboBox)}
     assert chosen[f"Column {column.title} holds"] == Meaning.NOTES.value
+
+
+def test_a_doubtful_genetics_text_takes_one_click(screen: ImportScreen, qtbot: QtBot) -> None:
+    screen.read(demo_path("old-records.xlsx"))
+    assert screen._plan is not None
+    while (asked := screen.card.question) is not None and not asked.key.startswith("genetics|no_percent|"):
+        screen.pass_by()
+    assert asked is not None and asked.text.values["text"] == "pos het clown"
+    waiting = screen._plan.counts.question
+    row = next(row for row in screen._plan.rows if asked.key in row.waits_for)
+    assert screen._plan.animals[row.animals[0]].read_as == "poss het clown"
+    qtbot.keyClick(screen.card, Qt.Key.Key_2)
+    assert screen._answers[asked.key] == "66"
+    assert screen._plan.animals[row.animals[0]].read_as == "66% het clown"
+    assert screen._plan.counts.question == waiting - 2  # two animals have this text
+    screen.show_tier(None)
+    at = next(n for n in range(screen.model.rowCount()) if screen.model.row_at(n).number == row.number)
+    screen.table.setCurrentIndex(screen.model.index(at, 0))
+    rows = [fact for section in screen.margin_content().sections for fact in section.rows]
+    assert ("read as", "66% het clown") in {(fact.name, fact.value) for fact in rows if isinstance(fact, Fact)}

@@ -44,6 +44,7 @@ class Draft:
     #: the header of the claim's column
     claim_title: str = ""
     finding: object = None
+    read_as: str = ""
     status: Status | None = None
     departed: dt.date | None = None
     acquired: PartialDate | None = None
@@ -114,6 +115,7 @@ class Draft:
             hatched=self.hatched,
             claim=self.claim,
             finding=self.finding,
+            read_as=self.read_as,
             status=self.status or Status.HERE,
             departed=self.departed,
             acquired=self.acquired,
@@ -160,9 +162,9 @@ def merged(first: PlannedAnimal, second: PlannedAnimal) -> PlannedAnimal:
         else:
             sheet, number = second.sources[0]
             notes.append(PlannedNote(f"{sheet}, row {number}, {name.replace('_', ' ')}: {_words(theirs)}"))
-    for field_name, companion in _COMPANIONS.items():
+    for field_name, companions in _COMPANIONS.items():
         if field_name in changes:
-            changes[companion] = getattr(second, companion)
+            changes.update({companion: getattr(second, companion) for companion in companions})
     for name in ("weights", "feedings", "tags", "sources"):
         mine = getattr(first, name)
         changes[name] = (*mine, *(entry for entry in getattr(second, name) if entry not in mine))
@@ -174,7 +176,7 @@ _FIELDS = (
     "dam", "sire", "prey",
 )  # fmt: skip
 #: values that come and go with a field
-_COMPANIONS = {"sex": "sex_sure", "claim": "finding", "price_text": "price"}
+_COMPANIONS = {"sex": ("sex_sure",), "claim": ("finding", "read_as"), "price_text": ("price",)}
 _UNSAID: tuple[object, ...] = (None, "", (), Sex.UNSEXED, Status.HERE)
 
 

@@ -40,7 +40,7 @@ def _keep_as_remark(draft: Draft) -> None:
         Fate.NOTE if cell == draft.claim and fate is Fate.FIELD else fate
         for cell, fate in zip(draft.row.cells, draft.fates, strict=True)
     ]
-    draft.claim, draft.finding, draft.text_kept = "", None, True
+    draft.claim, draft.finding, draft.read_as, draft.text_kept = "", None, "", True
 
 
 class _Findings:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from coilbook.genetics.catalogue import Catalogue, LineWord
 from coilbook.genetics.notation_flags import normalised
+from coilbook.genetics.notation_printer import print_statements
 from coilbook.genetics.notation_reader import ANSWERS_KEPT_UNDER, read
 from coilbook.genetics.statement import Flag, Reading, Says, Tier
 from coilbook.intake.family_check import TEXT
@@ -50,6 +51,7 @@ class GeneticsCells:
             text_kept=reading.tier is Tier.TEXT_KEPT,
             sex=reading.sex,
             sex_sure=reading.sex_sure,
+            read_as=print_statements(reading.statements, self._catalogue.with_lines(reading.lines)),
         )
 
     def _learned(self, reading: Reading) -> tuple[LineWord, ...]:

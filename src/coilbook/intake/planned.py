@@ -62,6 +62,8 @@ class GeneticsReading:
     text_kept: bool = False
     sex: Sex | None = None
     sex_sure: bool = True
+    #: the finding in the program's own words, empty where nothing was read
+    read_as: str = ""
 
 
 class GeneticsReader(Protocol):
@@ -155,8 +157,9 @@ class PlannedParent:
 class PlannedAnimal:
     """One animal to write. `existing`: add what is new to that animal of the collection instead of making one.
 
-    `claim` is the genetics text verbatim; `finding` what a genetics reader made of it. `sire` lists the possible
-    sires. `price_text` is verbatim, `price` its number when there is one. `sources` are (sheet name, row number).
+    `claim` is the genetics text verbatim; `finding` what a genetics reader made of it, `read_as` the same in words.
+    `sire` lists the possible sires. `price_text` is verbatim, `price` its number when there is one. `sources` are
+    (sheet name, row number).
     """
 
     keeper_id: str
@@ -167,6 +170,7 @@ class PlannedAnimal:
     hatched: PartialDate | None = None
     claim: str = ""
     finding: object = None
+    read_as: str = ""
     status: Status = Status.HERE
     departed: dt.date | None = None
     acquired: PartialDate | None = None

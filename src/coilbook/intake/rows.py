@@ -196,7 +196,7 @@ class RowReader:
         if self._genetics_reader is None:
             return Fate.FIELD
         reading = self._genetics_reader.read(text, self._answers)
-        draft.finding = reading.finding
+        draft.finding, draft.read_as = reading.finding, reading.read_as
         draft.text_kept |= reading.text_kept
         if draft.sex in (None, Sex.UNSEXED) and reading.sex is not None:
             draft.sex, draft.sex_sure = reading.sex, reading.sex_sure

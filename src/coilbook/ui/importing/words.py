@@ -78,6 +78,7 @@ def facts_of(animal: PlannedAnimal, style: Style) -> tuple[Fact, ...]:
     add("name", animal.name)
     add("hatched", style.date(animal.hatched) if animal.hatched else "")
     add("genetics, kept word for word", animal.claim)
+    add("read as", animal.read_as)
     add("place", _place(animal))
     add("dam", _parent(animal.dam) if animal.dam else "")
     add("sire", " / ".join(_parent(sire) for sire in animal.sire))
