@@ -15,10 +15,15 @@ from coilbook.intake.workbook import read_sheets
 from coilbook.operations import (
     animals,
     care,
+    clutches,
     departures,
+    doubts,
+    egg_boxes,
+    eggs,
     entries,
     feeding,
     findings,
+    hatching,
     moving,
     own_genes,
     people,
@@ -28,14 +33,21 @@ from coilbook.operations import (
     settings,
 )
 from coilbook.operations.animals import AcquisitionDetails, AnimalDetails
+from coilbook.operations.clutches import ClutchDetails, Laying
+from coilbook.operations.doubts import DoubtDetails
+from coilbook.operations.egg_boxes import BoxDetails, BoxSeen
+from coilbook.operations.eggs import EggDetails, EggSeen
 from coilbook.operations.feeding import close_feedings, offer_feeding, offer_rack
 from coilbook.operations.findings import FindingDetails
+from coilbook.operations.hatching import NewHatchling, OfEgg
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.undo import redo_last, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.import_known import known_for_import
 from coilbook.records.changes import Outcome
-from coilbook.records.ids import PersonId
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, EggVerdict, HatchEvent, Medium, Veins
+from coilbook.records.ids import EggBoxId, EggId, PersonId
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass
 from coilbook.records.settings import Settings
@@ -151,6 +163,76 @@ _sweep(Act.CHANGE_SETTING, lambda r, _: settings.change_settings(r.book, setting
 _sweep(Act.SAVE_VIEW, lambda r, _: settings.save_view(r.book, name="heavy", query="over 1500 g"))
 _sweep(Act.REMOVE_VIEW, lambda r, _: settings.remove_view(r.book, name="heavy"),
        lambda r: settings.save_view(r.book, name="heavy", query="over 1500 g"))  # fmt: skip
+
+
+def _clutch(room: Room) -> int:
+    """A clutch of three eggs in a box of its own; their ids are 1 to 3, the box is 1."""
+    laid = Laying(dam=room.female, eggs=read_egg_line("78 84? 36s"), box=BoxDetails(start=Mass(18_640)))
+    return int(clutches.lay_clutch(room.book, laying=laid).value)
+
+
+def _hatched(room: Room) -> object:
+    _clutch(room)
+    return hatching.hatch_eggs(room.book, eggs=[OfEgg(EggId(1))], event=HatchEvent.PIP)
+
+
+_BOX = EggBoxId(1)
+_EGG = EggId(1)
+_sweep(
+    Act.LAY_CLUTCH,
+    lambda r, _: clutches.lay_clutch(
+        r.book,
+        laying=Laying(dam=r.female, eggs=read_egg_line("78 54? 36s"), sires={r.male: 90}, box=BoxDetails(),
+                      dam_after=Mass(13_900)),
+    ),
+)  # fmt: skip
+_sweep(
+    Act.EDIT_CLUTCH,
+    lambda r, c: clutches.edit_clutch(r.book, clutch=c, details=ClutchDetails(sires={r.male: 100}, note="found late")),
+    _clutch,
+)
+_sweep(Act.SET_UP_BOX, lambda r, _: egg_boxes.set_up_box(r.book, details=BoxDetails(medium=Medium.PERLITE)))
+_sweep(Act.EDIT_BOX, lambda r, _: egg_boxes.edit_box(r.book, box=_BOX, details=BoxDetails(note="x")), _clutch)
+_sweep(
+    Act.LOOK_AT_BOX,
+    lambda r, _: egg_boxes.look_at_box(r.book, box=_BOX, seen=BoxSeen(total=Mass(18_600), smell=True)),
+    _clutch,
+)
+_sweep(Act.WATER_BOX, lambda r, _: egg_boxes.water_box(r.book, box=_BOX, added=Mass(140)), _clutch)
+_sweep(
+    Act.LOOK_AT_EGGS,
+    lambda r, _: eggs.look_at_eggs(r.book, looks={EggId(2): EggSeen(verdict=EggVerdict.GOOD, veins=Veins.CLEAR)}),
+    _clutch,
+)
+_sweep(Act.DO_TO_EGGS, lambda r, _: eggs.do_to_eggs(r.book, eggs=[_EGG], what=EggDeed.WIPED, why="mould"), _clutch)
+_sweep(
+    Act.MOVE_EGGS,
+    lambda r, box: eggs.move_eggs(r.book, eggs=[_EGG], box=box, separated=True),
+    lambda r: (_clutch(r), egg_boxes.set_up_box(r.book, details=BoxDetails()).value)[1],
+)
+_sweep(Act.EDIT_EGG, lambda r, _: eggs.edit_egg(r.book, egg=_EGG, details=EggDetails(x=500, y=500)), _clutch)
+_sweep(
+    Act.HATCH_EGGS,
+    lambda r, _: hatching.hatch_eggs(r.book, eggs=[OfEgg(EggId(2))], event=HatchEvent.PIP),
+    _clutch,
+)
+_sweep(
+    Act.MAKE_HATCHLINGS,
+    lambda r, _: hatching.make_hatchlings(
+        r.book, young=[NewHatchling(egg=_EGG, mass=Mass(620), genetics="Clown", findings=(_LOOKS,))]
+    ),
+    _hatched,
+)
+_sweep(
+    Act.ASK_DOUBT,
+    lambda r, c: doubts.ask_doubt(r.book, details=DoubtDetails(kind=DoubtKind.SIRE, clutch=c, candidates="M-03, M-11")),
+    _clutch,
+)
+_sweep(
+    Act.SETTLE_DOUBT,
+    lambda r, d: doubts.settle_doubt(r.book, doubt=d, answer="egg 2", by="smelt alone"),
+    lambda r: (_clutch(r), doubts.ask_doubt(r.book, details=DoubtDetails(kind=DoubtKind.SMELL, box=_BOX)).value)[1],
+)
 
 
 def _sheet(room: Room) -> Path:

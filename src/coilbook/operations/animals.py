@@ -95,7 +95,7 @@ def add_animal(
 ) -> Outcome[AnimalId]:
     """Add one animal, with its code; its place, sires in percent, first weight and seller's words if they are known."""
     with collection.act(Act.ADD_ANIMAL) as act:
-        keeper_id = _usable_keeper_id(act, details.keeper_id or "", None)
+        keeper_id = usable_keeper_id(act, details.keeper_id or "", None)
         values = {**details.columns(), "keeper_id": keeper_id}
         _check_values(values)
         if details.status is Status.OUTSIDE and place is not None:
@@ -105,7 +105,7 @@ def add_animal(
         if details.dam_id is not None:
             _check_parents(act, animal, details.dam_id, ())
         if sires:
-            _write_sires(act, animal, sires)
+            write_sires(act, animal, sires)
         if place is not None:
             put_in_place(act, animal_at_hand(act, animal), place, act.now_text, reason=MoveReason.UNSAID, shared=shared)
         if weight is not None:
@@ -122,7 +122,7 @@ def edit_animal(collection: Collection, *, animal: AnimalId, details: AnimalDeta
         found = animal_at_hand(act, animal)
         values = details.columns()
         if "keeper_id" in values:
-            values["keeper_id"] = _usable_keeper_id(act, str(values["keeper_id"]), animal)
+            values["keeper_id"] = usable_keeper_id(act, str(values["keeper_id"]), animal)
         _check_values(values)
         if details.dam_id is not None:
             _check_parents(act, animal, details.dam_id, ())
@@ -207,7 +207,7 @@ def set_parents(
         act.update(Animal, animal, dam_id=dam)
         for (row,) in act.rows("SELECT id FROM sire WHERE animal_id = ?", (animal,)):
             act.delete(Sire, row)
-        _write_sires(act, animal, sires, each_own)
+        write_sires(act, animal, sires, each_own)
         act.tell(say("parents of {animal} set", animal=found.keeper_id))
     return act.outcome(Act.SET_PARENTS, animal)
 
@@ -318,7 +318,8 @@ def _tag(act: ActInHand, animal: AnimalId, word: str) -> None:
         act.insert(Tag, animal_id=animal, word=plain)
 
 
-def _usable_keeper_id(act: ActInHand, typed: str, animal: AnimalId | None) -> str:
+def usable_keeper_id(act: ActInHand, typed: str, animal: AnimalId | None) -> str:
+    """The id as it is kept; refused when an animal here has it already."""
     plain = " ".join(typed.split())
     if not plain:
         raise Refusal(say("An animal needs an id; type the one on its card, like F-014."))
@@ -368,7 +369,8 @@ def _descends_from(act: ActInHand, animal: AnimalId, ancestor: AnimalId) -> bool
     return bool(act.rows(sql, (animal, ancestor)))
 
 
-def _write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int], each_own: bool = False) -> None:
+def write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int], each_own: bool = False) -> None:
+    """The rows of possible sires, inside an act."""
     if not sires:
         return
     if any(percent < 1 for percent in sires.values()) or sum(sires.values()) > 100:
@@ -380,9 +382,8 @@ def _write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int]
 
 def _has_history(act: ActInHand, animal: AnimalId) -> bool:
     tables = ("feeding", "weight", "shed", "sign_seen", "note", "photo", "departure", "regurgitation", "cleaning")
-    others = ("move", "label_print", "finding")
+    others = ("move", "label_print", "finding", "hatchling", "doubt")
     if any(act.rows(f'SELECT 1 FROM "{t}" WHERE animal_id = ? LIMIT 1', (animal,)) for t in (*tables, *others)):
         return True
-    return bool(
-        act.rows("SELECT 1 FROM animal WHERE dam_id = ? UNION SELECT 1 FROM sire WHERE sire_id = ?", (animal, animal))
-    )
+    parent = ("animal WHERE dam_id", "sire WHERE sire_id", "clutch WHERE dam_id", "clutch_sire WHERE sire_id")
+    return any(act.rows(f"SELECT 1 FROM {where} = ? LIMIT 1", (animal,)) for where in parent)

@@ -48,7 +48,7 @@ def add_finding(collection: Collection, *, animal: AnimalId, details: FindingDet
     """Enter one finding of an animal."""
     with collection.act(Act.ADD_FINDING) as act:
         found = animal_at_hand(act, animal)
-        row = _write(act, animal, details, None)
+        row = write_finding(act, animal, details, None)
         act.tell(say("{animal}: {what}", animal=found.keeper_id, what=_words(details)))
     return act.outcome(Act.ADD_FINDING, row)
 
@@ -61,7 +61,7 @@ def add_findings(
         raise Refusal(say("There is nothing in it to keep."))
     with collection.act(Act.ADD_FINDING) as act:
         found = animal_at_hand(act, animal)
-        rows = tuple(_write(act, animal, one, None) for one in details)
+        rows = tuple(write_finding(act, animal, one, None) for one in details)
         act.tell(say("{animal}: {n} finding", "{animal}: {n} findings", animal=found.keeper_id, n=len(rows)))
     return act.outcome(Act.ADD_FINDING, rows)
 
@@ -70,7 +70,7 @@ def correct_finding(collection: Collection, *, finding: FindingId, details: Find
     """Put another finding in the place of one; the earlier one stays in the history."""
     with collection.act(Act.CORRECT_FINDING) as act:
         animal, keeper_id = _in_force(act, finding)
-        row = _write(act, animal, details, finding)
+        row = write_finding(act, animal, details, finding)
         act.tell(say("{animal}: corrected to {what}", animal=keeper_id, what=_words(details)))
     return act.outcome(Act.CORRECT_FINDING, row)
 
@@ -81,7 +81,7 @@ def retract_finding(collection: Collection, *, finding: FindingId, why: str = ""
         animal, keeper_id = _in_force(act, finding)
         ((locus, gene),) = act.rows("SELECT locus, gene FROM finding WHERE id = ?", (finding,))
         details = FindingDetails(kind=FindingKind.RETRACTED, locus=locus, gene=gene, note=why.strip())
-        row = _write(act, animal, details, finding)
+        row = write_finding(act, animal, details, finding)
         act.tell(say("{animal}: a finding of {locus} taken back", animal=keeper_id, locus=locus))
     return act.outcome(Act.RETRACT_FINDING, row)
 
@@ -100,7 +100,8 @@ def _in_force(act: ActInHand, finding: FindingId) -> tuple[AnimalId, str]:
     return AnimalId(animal), animal_at_hand(act, AnimalId(animal)).keeper_id
 
 
-def _write(act: ActInHand, animal: AnimalId, details: FindingDetails, corrects: FindingId | None) -> FindingId:
+def write_finding(act: ActInHand, animal: AnimalId, details: FindingDetails, corrects: FindingId | None) -> FindingId:
+    """The row of a finding, inside an act."""
     _check(details)
     row = act.insert(
         Finding,

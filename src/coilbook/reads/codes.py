@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coilbook.labels.code import LabelCode
-from coilbook.records.ids import AnimalId, PlaceId
+from coilbook.records.ids import AnimalId, EggBoxId, PlaceId
 from coilbook.records.vocabulary import CodeKind, Status
 from coilbook.storage.collection import Collection
 
@@ -24,14 +24,15 @@ class Standing(StrEnum):
 class Found:
     """The meaning of a scanned code.
 
-    `animal` or `place` is set when the row is there (`status` says whether she is sold, dead, lost);
-    `since` is the stored UTC moment of the undo for UNDONE, or of the renumbering when `former_label` is set.
+    `animal`, `place` or `box` (an egg box) is set when the row is there (`status` says whether she is sold, dead,
+    lost); `since` is the stored UTC moment of the undo for UNDONE, or of the renumbering when `former_label` is set.
     """
 
     code: LabelCode
     standing: Standing
     animal: AnimalId | None = None
     place: PlaceId | None = None
+    box: EggBoxId | None = None
     name: str = ""
     status: Status | None = None
     since: str | None = None
@@ -44,11 +45,11 @@ def meaning_of(collection: Collection, code: LabelCode) -> Found:
     if row is None:
         return Found(code, Standing.UNKNOWN)
     target = int(row[0])
-    if code.kind is CodeKind.ANIMAL:
+    if code.kind in (CodeKind.ANIMAL, CodeKind.HATCHLING):
         return _animal(collection, code, target)
     if code.kind is CodeKind.SLOT:
         return _slot(collection, code, target)
-    return Found(code, Standing.UNKNOWN)
+    return _box(collection, code, target)
 
 
 def code_of(collection: Collection, kind: CodeKind, target: int) -> LabelCode | None:
@@ -87,6 +88,14 @@ def _animal(collection: Collection, code: LabelCode, target: int) -> Found:
         turn = collection.read_one("SELECT max(at) FROM departure WHERE animal_id = ?", (target,))
         since = turn[0] if turn else None
     return Found(code, standing, animal=AnimalId(target), name=str(row[0]), status=status, since=since)
+
+
+def _box(collection: Collection, code: LabelCode, target: int) -> Found:
+    row = collection.read_one("SELECT label, emptied FROM egg_box WHERE id = ?", (target,))
+    if row is None:
+        return Found(code, Standing.UNDONE, since=_taken_away(collection, "egg_box", target))
+    standing = Standing.PRESENT if row[1] is None else Standing.GONE
+    return Found(code, standing, box=EggBoxId(target), name=str(row[0]), since=row[1])
 
 
 def _slot(collection: Collection, code: LabelCode, target: int) -> Found:

@@ -29,14 +29,14 @@ class ReadingSource(StrEnum):
     LOGGER = "logger"
 
 
-class Verdict(StrEnum):
-    """What a look made of an egg; every one is kept. UNSAID is a look that judged nothing."""
+class EggVerdict(StrEnum):
+    """What a look made of an egg; every one is kept. NOT_JUDGED is looked at and left open."""
 
     GOOD = "good"
     DOUBTFUL = "doubtful"
     SLUG = "slug"
     DEAD = "dead"
-    UNSAID = "unsaid"
+    NOT_JUDGED = "not_judged"
 
 
 class Veins(StrEnum):

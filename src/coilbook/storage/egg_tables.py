@@ -149,7 +149,7 @@ class EggLook(Base):
 
     egg = to_row(Egg, index=False)
     at = TextField()
-    verdict = choice("verdict", e.Verdict, e.Verdict.UNSAID)
+    verdict = choice("verdict", e.EggVerdict, e.EggVerdict.NOT_JUDGED)
     veins = choice("veins", e.Veins, e.Veins.UNSAID)
     dents = choice("dents", e.Dents, e.Dents.UNSAID)
     thin_shell = _seen("thin_shell")

@@ -57,7 +57,7 @@ EGGS_TO_2: tuple[str, ...] = (
     REFERENCES "egg_box" ("id") ON DELETE RESTRICT) STRICT""",
     'CREATE INDEX "box_water_box_id_at" ON "box_water" ("box_id", "at")',
     """CREATE TABLE "egg_look" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "egg_id" INTEGER NOT NULL, "at" TEXT
-    NOT NULL, "verdict" TEXT NOT NULL CHECK (verdict IN ('good', 'doubtful', 'slug', 'dead', 'unsaid')), "veins"
+    NOT NULL, "verdict" TEXT NOT NULL CHECK (verdict IN ('good', 'doubtful', 'slug', 'dead', 'not_judged')), "veins"
     TEXT NOT NULL CHECK (veins IN ('clear', 'faint', 'none', 'unsaid')), "dents" TEXT NOT NULL CHECK (dents IN
     ('none', 'slight', 'deep', 'unsaid')), "thin_shell" INTEGER CHECK (thin_shell IN (0, 1)), "wet" INTEGER
     CHECK (wet IN (0, 1)), "mould" INTEGER CHECK (mould IN (0, 1)), "turned" INTEGER CHECK (turned IN (0, 1)),

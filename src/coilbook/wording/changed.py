@@ -96,7 +96,7 @@ _CODES: dict[tuple[str, str], type[StrEnum]] = {
     ("egg_box", "lid"): e.Lid,
     ("clutch", "mass_kind"): e.ClutchMass,
     ("box_look", "lid"): e.Lid,
-    ("egg_look", "verdict"): e.Verdict,
+    ("egg_look", "verdict"): e.EggVerdict,
     ("egg_look", "veins"): e.Veins,
     ("egg_look", "dents"): e.Dents,
     ("egg_done", "what"): e.EggDeed,

@@ -1,0 +1,228 @@
+"""Clutches: laid, with every egg in one act, and corrected."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from coilbook.drawing.egg_places import first_places
+from coilbook.operations.animals import write_sires
+from coilbook.operations.at_hand import animal_at_hand, happened, living_here
+from coilbook.operations.doubts import DoubtDetails, write_doubt
+from coilbook.operations.egg_boxes import BoxDetails, write_box
+from coilbook.operations.eggs_at_hand import box_at_hand, clutch_at_hand
+from coilbook.operations.weighing import write_weight
+from coilbook.records.changes import Outcome
+from coilbook.records.egg_line import LaidEgg
+from coilbook.records.egg_vocabulary import ClutchMass, DoubtKind, EggVerdict
+from coilbook.records.ids import AnimalId, ClutchId, EggBoxId, EggId
+from coilbook.records.message import Refusal, say
+from coilbook.records.quantities import Mass
+from coilbook.records.vocabulary import Act, Sex, WeightTag
+from coilbook.records.when import PartialDate
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.egg_tables import Clutch, ClutchSire, Egg, EggBox, EggLook
+from coilbook.storage.tables import Animal, Sire
+
+#: a doubtful egg is looked at again after this many days (common practice: 5 to 7)
+LOOK_AGAIN_DAYS = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laying:
+    """One laying. `eggs` in the order of their numbers, slugs too; `clump` one weight of eggs that stick.
+
+    `box` is one that stands there or one to set up, None for eggs left with the dam (`maternal`) or not boxed yet.
+    `sires` with their percent, none of them for a sire not known. `dam_after` her weight after laying.
+    """
+
+    dam: AnimalId | None
+    eggs: tuple[LaidEgg, ...]
+    laid: PartialDate | None = None
+    doubt_days: int = 0
+    label: str = ""
+    sires: Mapping[AnimalId, int] | None = None
+    each_own: bool = False
+    box: EggBoxId | BoxDetails | None = None
+    clump: Mass | None = None
+    maternal: bool = False
+    dam_after: Mass | None = None
+    note: str = ""
+
+
+def lay_clutch(collection: Collection, *, laying: Laying, at: dt.datetime | None = None) -> Outcome[ClutchId]:
+    """A clutch and each of its eggs, their first look, their box and her weight after laying, in one act."""
+    with collection.act(Act.LAY_CLUTCH) as act:
+        moment = happened(act, at)
+        day = laying.laid or PartialDate(dt.date.fromisoformat(moment[:10]))
+        if day.first.isoformat() > act.now_text[:10]:
+            raise Refusal(say("{day} lies ahead of today.", day=day))
+        label = " ".join(laying.label.split()) or _next_label(act, day.first.year)
+        _check_label(act, label, None)
+        clutch = _write_clutch(act, laying, day, label)
+        _write_clutch_sires(act, clutch, laying.sires or {})
+        box = _box_of(act, laying, day)
+        eggs = _write_eggs(act, clutch, laying, box, moment)
+        if laying.dam is not None and laying.dam_after is not None:
+            write_weight(act, laying.dam, moment, laying.dam_after, tag=WeightTag.AFTER_LAYING)
+        slugs = sum(egg.verdict is EggVerdict.SLUG for egg in laying.eggs)
+        words = say("{n} slug", "{n} slugs", n=slugs)
+        told = "{clutch}: {good} eggs and {slugs}" if slugs else "{clutch}: {good} eggs"
+        act.tell(say(told, clutch=label, good=len(eggs) - slugs, slugs=words))
+    return act.outcome(Act.LAY_CLUTCH, clutch)
+
+
+def _next_label(act: ActInHand, year: int) -> str:
+    """C26-05 after C26-04, by the year of laying."""
+    start = f"C{year % 100:02d}-"
+    rows = act.rows("SELECT label FROM clutch WHERE label LIKE ?", (start + "%",))
+    numbers = [int(m[1]) for (label,) in rows if (m := re.match(rf"{start}(\d+)$", label))]
+    return f"{start}{max(numbers, default=0) + 1:02d}"
+
+
+def _check_label(act: ActInHand, label: str, clutch: ClutchId | None) -> None:
+    same = act.rows("SELECT id FROM clutch WHERE label = ? COLLATE NOCASE", (label,))
+    if any(row != clutch for (row,) in same):
+        raise Refusal(say("There is a clutch {clutch} already; give this one another name.", clutch=label))
+
+
+def _write_clutch(act: ActInHand, laying: Laying, day: PartialDate, label: str) -> ClutchId:
+    if laying.dam is not None:
+        dam = living_here(act, laying.dam)
+        if dam.sex is Sex.MALE:
+            raise Refusal(say("{animal} is entered as a male; correct the sex first.", animal=dam.keeper_id))
+    if not laying.eggs:
+        raise Refusal(say("A clutch needs its eggs: type a weight for each, or 6x for six not weighed."))
+    masses = [egg.mass.decigrams for egg in laying.eggs if egg.mass is not None]
+    whole = sum(masses) if len(masses) == len(laying.eggs) else None
+    clump = laying.clump.decigrams if laying.clump is not None else None
+    row = act.insert(
+        Clutch,
+        label=label,
+        dam_id=laying.dam,
+        laid=day.stored,
+        laid_precision=day.precision.value,
+        laid_doubt_days=laying.doubt_days,
+        mass_dg=clump if clump is not None else whole,
+        mass_kind=(ClutchMass.CLUMP if clump is not None else ClutchMass.EGGS).value,
+        maternal=int(laying.maternal),
+        each_own=int(laying.each_own),
+        note=laying.note.strip(),
+    )
+    return ClutchId(row)
+
+
+def _write_clutch_sires(act: ActInHand, clutch: ClutchId, sires: Mapping[AnimalId, int]) -> None:
+    if any(percent < 1 for percent in sires.values()) or sum(sires.values()) > 100:
+        raise Refusal(say("The sires' percentages are each over 0 and together at most 100."))
+    for sire, percent in sires.items():
+        found = animal_at_hand(act, sire)
+        if found.sex is Sex.FEMALE:
+            act.warn(say("{animal} is entered as a female; kept as said.", animal=found.keeper_id))
+        act.insert(ClutchSire, clutch_id=clutch, sire_id=sire, percent=percent)
+
+
+def _box_of(act: ActInHand, laying: Laying, day: PartialDate) -> EggBoxId | None:
+    if laying.box is None or not isinstance(laying.box, BoxDetails):
+        box = laying.box
+        if box is not None and act.rows("SELECT 1 FROM egg WHERE box_id = ?", (box,)):
+            found = box_at_hand(act, box)
+            act.warn(say("{box} now holds two clutches: the loss of each is not computable.", box=found.label))
+        return box
+    box = write_box(act, laying.box)
+    if laying.box.set_up is None:
+        act.update(EggBox, box, set_up=max(day.stored, day.first.isoformat()))
+    return box
+
+
+def _write_eggs(act: ActInHand, clutch: ClutchId, laying: Laying, box: EggBoxId | None, moment: str) -> list[EggId]:
+    there = act.rows("SELECT count(*) FROM egg WHERE box_id = ?", (box,))[0][0] if box is not None else 0
+    places = first_places(len(laying.eggs), there) if box is not None else ()
+    found = []
+    for index, laid in enumerate(laying.eggs):
+        x, y = places[index] if places else (None, None)
+        mass = laid.mass.decigrams if laid.mass is not None else None
+        values = {"mass_dg": mass, "x": x, "y": y, "stuck": int(laying.clump is not None and mass is None)}
+        egg = EggId(act.insert(Egg, clutch_id=clutch, number=index + 1, box_id=box, **values))
+        act.insert(EggLook, egg_id=egg, at=moment, verdict=laid.verdict.value, mass_dg=mass)
+        if laid.verdict is EggVerdict.DOUBTFUL:
+            write_doubt(act, fertile_doubt(egg, moment), moment[:10])
+        found.append(egg)
+    return found
+
+
+def fertile_doubt(egg: EggId, moment: str) -> DoubtDetails:
+    """The question a doubtful egg opens; candling settles it."""
+    again = dt.date.fromisoformat(moment[:10]) + dt.timedelta(LOOK_AGAIN_DAYS)
+    return DoubtDetails(kind=DoubtKind.FERTILE, egg=egg, settles_by="candling", look_again=again)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClutchDetails:
+    """What is corrected of a clutch; None leaves it as it is. `sires` takes the place of the whole list."""
+
+    label: str | None = None
+    laid: PartialDate | None = None
+    doubt_days: int | None = None
+    mass: Mass | None = None
+    mass_kind: ClutchMass | None = None
+    maternal: bool | None = None
+    dam: AnimalId | None = None
+    sires: Mapping[AnimalId, int] | None = None
+    each_own: bool | None = None
+    note: str | None = None
+
+
+def edit_clutch(collection: Collection, *, clutch: ClutchId, details: ClutchDetails) -> Outcome[ClutchId]:
+    """Correct a clutch; its hatchlings take the corrected dam and sires along."""
+    with collection.act(Act.EDIT_CLUTCH) as act:
+        found = clutch_at_hand(act, clutch)
+        values: dict[str, object] = {}
+        if details.label is not None:
+            values["label"] = " ".join(details.label.split())
+            _check_label(act, str(values["label"]), clutch)
+        if details.laid is not None:
+            values |= {"laid": details.laid.stored, "laid_precision": details.laid.precision.value}
+        if details.mass is not None:
+            values["mass_dg"] = details.mass.decigrams
+        if details.mass_kind is not None:
+            values["mass_kind"] = details.mass_kind.value
+        for name, value in (
+            ("laid_doubt_days", details.doubt_days), ("maternal", details.maternal), ("dam_id", details.dam),
+            ("each_own", details.each_own), ("note", details.note),
+        ):  # fmt: skip
+            if value is not None:
+                values[name] = int(value) if isinstance(value, bool) else value
+        if values:
+            act.update(Clutch, clutch, **values)
+        if details.sires is not None:
+            for (row,) in act.rows("SELECT id FROM clutch_sire WHERE clutch_id = ?", (clutch,)):
+                act.delete(ClutchSire, row)
+            _write_clutch_sires(act, clutch, details.sires)
+        if details.sires is not None or details.dam is not None or details.each_own is not None:
+            _follow(act, clutch)
+        act.tell(say("{clutch} corrected", clutch=found.label))
+    return act.outcome(Act.EDIT_CLUTCH, clutch)
+
+
+def _follow(act: ActInHand, clutch: ClutchId) -> None:
+    """Give every hatchling of the clutch its dam and sires anew."""
+    sql = "SELECT h.animal_id FROM hatchling h JOIN egg e ON e.id = h.egg_id WHERE e.clutch_id = ?"
+    young = [AnimalId(row) for (row,) in act.rows(sql, (clutch,))]
+    for animal in young:
+        for (row,) in act.rows("SELECT id FROM sire WHERE animal_id = ?", (animal,)):
+            act.delete(Sire, row)
+    write_parents(act, clutch, young)
+
+
+def write_parents(act: ActInHand, clutch: ClutchId, young: Sequence[AnimalId]) -> None:
+    """Dam and sires of a clutch to animals that came out of it, inside an act."""
+    found = clutch_at_hand(act, clutch)
+    rows = act.rows("SELECT sire_id, percent FROM clutch_sire WHERE clutch_id = ? ORDER BY id", (clutch,))
+    sires = {AnimalId(sire): int(percent) for sire, percent in rows}
+    for animal in young:
+        act.update(Animal, animal, dam_id=found.dam)
+        write_sires(act, animal, sires, found.each_own)

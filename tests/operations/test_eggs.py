@@ -1,0 +1,156 @@
+"""A clutch from laying to cups, with the numbers of scenario S3, and the refusals on the way."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from coilbook.operations.asks import Asks
+from coilbook.operations.clutches import ClutchDetails, Laying, edit_clutch, lay_clutch
+from coilbook.operations.doubts import settle_doubt
+from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, set_up_box, water_box
+from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs, move_eggs
+from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
+from coilbook.reads.codes import Standing, code_of, meaning_of
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.egg_vocabulary import EggDeed, EggVerdict, HatchEvent, Lid, Veins
+from coilbook.records.egg_vocabulary import Outcome as CameOf
+from coilbook.records.ids import ClutchId, DoubtId, EggBoxId, EggId
+from coilbook.records.message import Refusal
+from coilbook.records.quantities import Mass
+from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.storage.check import check
+from tests.operations.conftest import Room
+
+#: seven eggs and a slug of 566 g, the fifth small and with a window (S3)
+S3_LINE = "78 84 78 79 54? 81 76 36s"
+
+
+def laid(room: Room, line: str = S3_LINE) -> ClutchId:
+    room.clock.now = dt.datetime(2026, 3, 31, 9, 0, tzinfo=room.clock.now.tzinfo)
+    box = BoxDetails(label="EB-12", start=Mass(18_640), lid=Lid.WITH)
+    laying = Laying(dam=room.female, eggs=read_egg_line(line), sires={room.male: 92}, box=box, dam_after=Mass(13_900))
+    return lay_clutch(room.book, laying=laying).value
+
+
+def verdicts(room: Room, number: int) -> list[tuple[str, str]]:
+    sql = "SELECT l.verdict, l.veins FROM egg_look l JOIN egg e ON e.id = l.egg_id WHERE e.number = ? ORDER BY l.id"
+    return [(str(v), str(w)) for v, w in room.book.read(sql, (number,))]
+
+
+def test_the_story_of_s3(room: Room) -> None:
+    laid(room)
+    assert room.book.read("SELECT label, mass_dg, mass_kind FROM clutch") == [("C26-01", 5_660, "eggs")]
+    assert room.book.read("SELECT mass_dg, tag FROM weight WHERE tag = 'after_laying'") == [(13_900, "after_laying")]
+    assert room.book.read("SELECT kind, egg_id, look_again, settled_on FROM doubt") == [
+        ("fertile", 5, "2026-04-05", None)
+    ]
+    room.clock.pass_(days=6)
+    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=EggVerdict.DOUBTFUL, veins=Veins.FAINT)})
+    room.clock.pass_(days=6)
+    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=EggVerdict.GOOD, veins=Veins.CLEAR)})
+    assert verdicts(room, 5) == [("doubtful", "unsaid"), ("doubtful", "faint"), ("good", "clear")]
+    assert room.book.read("SELECT settled_on, settled_by, answer FROM doubt") == [("2026-04-12", "veins seen", "good")]
+    room.clock.pass_(days=9)
+    do_to_eggs(room.book, eggs=[EggId(2)], what=EggDeed.WIPED, how="dry swab", why="mould")
+    room.clock.pass_(days=9)
+    worse = EggSeen(verdict=EggVerdict.DEAD, veins=Veins.NONE, mould=True, came_of=CameOf.WORSE)
+    look_at_eggs(room.book, looks={EggId(2): worse})
+    do_to_eggs(room.book, eggs=[EggId(2)], what=EggDeed.REMOVED, why="dark", away=Mass(820))
+    assert room.book.read("SELECT what, away_dg, came_of_it FROM egg_done") == [
+        ("wiped", None, "worse"), ("removed", 820, "unsaid"),
+    ]  # fmt: skip
+    look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(17_680)))
+    water_box(room.book, box=EggBoxId(1), added=Mass(140))
+    assert room.book.read("SELECT number FROM egg ORDER BY number") == [(n,) for n in range(1, 9)]
+    with pytest.raises(Refusal, match="C26-01-2 was taken out"):
+        look_at_eggs(room.book, looks={EggId(2): EggSeen(verdict=EggVerdict.GOOD)})
+    assert check(room.book).findings == ()
+
+
+def test_young_are_made_from_their_eggs_with_lineage_looks_and_codes(room: Room) -> None:
+    clutch = laid(room)
+    room.clock.pass_(days=55)
+    look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(fine=True))
+    room.clock.pass_(days=1)
+    hatch_eggs(room.book, eggs=[OfEgg(EggId(1)), OfEgg(EggId(3))], event=HatchEvent.PIP)
+    assert room.book.read("SELECT egg_id, at, not_yet_at FROM hatching") == [
+        (1, "2026-05-26T09:00", "2026-05-25T09:00"), (3, "2026-05-26T09:00", "2026-05-25T09:00"),
+    ]  # fmt: skip
+    room.clock.pass_(hours=20)
+    young = [
+        NewHatchling(egg=EggId(1), mass=Mass(610), sex=Sex.MALE, sex_percent=90, genetics="Clown, Pastel?"),
+        NewHatchling(egg=EggId(3), twin="a"),
+        NewHatchling(egg=EggId(3), twin="b", mass=Mass(280)),
+    ]
+    made = make_hatchlings(room.book, young=young).value
+    rows = room.book.read("SELECT keeper_id, dam_id, hatched, origin, genetics FROM animal WHERE id > ?", (room.male,))
+    assert rows[0] == ("C26-01-1", room.female, "2026-05-27", "bred_here", "Clown, Pastel?")
+    assert [row[0] for row in rows] == ["C26-01-1", "C26-01-3a", "C26-01-3b"]
+    assert room.book.read("SELECT sire_id, percent FROM sire WHERE animal_id = ?", (made[0],)) == [(room.male, 92)]
+    cup = code_of(room.book, CodeKind.HATCHLING, made[0])
+    assert cup is not None
+    assert (meaning_of(room.book, cup).animal, meaning_of(room.book, cup).standing) == (made[0], Standing.PRESENT)
+    with pytest.raises(Refusal, match="has its hatchling already"):
+        make_hatchlings(room.book, young=[NewHatchling(egg=EggId(1))])
+    edit_clutch(room.book, clutch=clutch, details=ClutchDetails(sires={room.male: 100}))
+    assert room.book.read("SELECT percent FROM sire WHERE animal_id = ?", (made[2],)) == [(100,)]
+
+
+def test_an_egg_dead_in_its_shell_has_no_young(room: Room) -> None:
+    laid(room)
+    hatch_eggs(room.book, eggs=[OfEgg(EggId(4))], event=HatchEvent.DEAD_IN_SHELL)
+    with pytest.raises(Refusal, match="dead in the shell"):
+        make_hatchlings(room.book, young=[NewHatchling(egg=EggId(4))])
+    with pytest.raises(Refusal, match="entered so already"):
+        hatch_eggs(room.book, eggs=[OfEgg(EggId(4))], event=HatchEvent.OUT)
+
+
+def test_a_total_far_off_is_asked_about_once(room: Room) -> None:
+    laid(room)
+    with pytest.raises(Asks, match="was expected") as asked:
+        look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(15_600)))
+    sure, without = (choice.arguments for choice in asked.value.choices)
+    assert (sure, without) == ({"sure": True}, {"lid": Lid.WITHOUT})
+    look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(15_600), lid=Lid.WITHOUT))
+    assert room.book.read("SELECT total_dg, lid FROM box_look") == [(15_600, "without")]
+    look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(18_600)))
+
+
+def test_a_smell_belongs_to_the_box_until_it_is_traced(room: Room) -> None:
+    laid(room)
+    for _ in range(2):
+        look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(smell=True))
+    asked = room.book.read("SELECT id, egg_id, box_id FROM doubt WHERE kind = 'smell'")
+    assert asked == [(2, None, 1)]
+    settle_doubt(room.book, doubt=DoubtId(2), answer="egg 2", by="smelt alone")
+    with pytest.raises(Refusal, match="settled already"):
+        settle_doubt(room.book, doubt=DoubtId(2), answer="egg 3")
+
+
+def test_boxes_and_clutches_number_themselves_and_share_only_with_a_word(room: Room) -> None:
+    laid(room)
+    other = lay_clutch(room.book, laying=Laying(dam=None, eggs=read_egg_line("3x 2xs"), box=EggBoxId(1)))
+    assert [str(w) for w in other.warnings] == ["EB-12 now holds two clutches: the loss of each is not computable."]
+    assert room.book.read("SELECT label, mass_dg FROM clutch ORDER BY id") == [("C26-01", 5_660), ("C26-02", None)]
+    second = set_up_box(room.book, details=BoxDetails()).value
+    assert room.book.read("SELECT label FROM egg_box WHERE id = ?", (second,)) == [("EB-13",)]
+    with pytest.raises(Refusal, match="in use already"):
+        set_up_box(room.book, details=BoxDetails(label="eb-12"))
+    moved = move_eggs(room.book, eggs=[EggId(1)], box=second)
+    assert room.book.read("SELECT box_id, away_dg FROM egg_done") == [(1, None)]
+    assert moved.warnings == ()
+    with pytest.raises(Refusal, match="lies in EB-13 already"):
+        move_eggs(room.book, eggs=[EggId(1)], box=second)
+
+
+@pytest.mark.parametrize("line", ["", "0", "78 many", "99x", "78 -3"])
+def test_a_line_that_is_no_clutch_is_refused(line: str) -> None:
+    with pytest.raises(Refusal):
+        read_egg_line(line)
+
+
+def test_a_male_does_not_lay(room: Room) -> None:
+    with pytest.raises(Refusal, match="entered as a male"):
+        lay_clutch(room.book, laying=Laying(dam=room.male, eggs=read_egg_line("78")))
