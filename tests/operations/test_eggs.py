@@ -14,7 +14,7 @@ from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs, move_egg
 from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
 from coilbook.reads.codes import Standing, code_of, meaning_of
 from coilbook.records.egg_line import read_egg_line
-from coilbook.records.egg_vocabulary import EggDeed, EggVerdict, HatchEvent, Lid, Veins
+from coilbook.records.egg_vocabulary import EggDeed, HatchEvent, Lid, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
 from coilbook.records.ids import ClutchId, DoubtId, EggBoxId, EggId
 from coilbook.records.message import Refusal
@@ -47,15 +47,15 @@ def test_the_story_of_s3(room: Room) -> None:
         ("fertile", 5, "2026-04-05", None)
     ]
     room.clock.pass_(days=6)
-    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=EggVerdict.DOUBTFUL, veins=Veins.FAINT)})
+    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=Verdict.DOUBTFUL, veins=Veins.FAINT)})
     room.clock.pass_(days=6)
-    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=EggVerdict.GOOD, veins=Veins.CLEAR)})
+    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=Verdict.GOOD, veins=Veins.CLEAR)})
     assert verdicts(room, 5) == [("doubtful", "unsaid"), ("doubtful", "faint"), ("good", "clear")]
     assert room.book.read("SELECT settled_on, settled_by, answer FROM doubt") == [("2026-04-12", "veins seen", "good")]
     room.clock.pass_(days=9)
     do_to_eggs(room.book, eggs=[EggId(2)], what=EggDeed.WIPED, how="dry swab", why="mould")
     room.clock.pass_(days=9)
-    worse = EggSeen(verdict=EggVerdict.DEAD, veins=Veins.NONE, mould=True, came_of=CameOf.WORSE)
+    worse = EggSeen(verdict=Verdict.DEAD, veins=Veins.NONE, mould=True, came_of=CameOf.WORSE)
     look_at_eggs(room.book, looks={EggId(2): worse})
     do_to_eggs(room.book, eggs=[EggId(2)], what=EggDeed.REMOVED, why="dark", away=Mass(820))
     assert room.book.read("SELECT what, away_dg, came_of_it FROM egg_done") == [
@@ -65,7 +65,7 @@ def test_the_story_of_s3(room: Room) -> None:
     water_box(room.book, box=EggBoxId(1), added=Mass(140))
     assert room.book.read("SELECT number FROM egg ORDER BY number") == [(n,) for n in range(1, 9)]
     with pytest.raises(Refusal, match="C26-01-2 was taken out"):
-        look_at_eggs(room.book, looks={EggId(2): EggSeen(verdict=EggVerdict.GOOD)})
+        look_at_eggs(room.book, looks={EggId(2): EggSeen(verdict=Verdict.GOOD)})
     assert check(room.book).findings == ()
 
 

@@ -24,6 +24,7 @@ from coilbook.operations import (
     feeding,
     findings,
     hatching,
+    incubators,
     moving,
     own_genes,
     people,
@@ -41,15 +42,16 @@ from coilbook.operations.feeding import close_feedings, offer_feeding, offer_rac
 from coilbook.operations.findings import FindingDetails
 from coilbook.operations.hatching import NewHatchling, OfEgg
 from coilbook.operations.import_sheet import accept_import
+from coilbook.operations.incubators import IncubatorDetails
 from coilbook.operations.undo import redo_last, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.import_known import known_for_import
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_line import read_egg_line
-from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, EggVerdict, HatchEvent, Medium, Veins
-from coilbook.records.ids import EggBoxId, EggId, PersonId
+from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, HatchEvent, Medium, Veins, Verdict
+from coilbook.records.ids import EggBoxId, EggId, IncubatorId, PersonId
 from coilbook.records.message import Refusal
-from coilbook.records.quantities import Mass
+from coilbook.records.quantities import Mass, Temperature
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import Act, FeedingResult, FindingKind, OwnKind, PhotoAngle, Sign
 from tests.operations.conftest import Room, content
@@ -201,7 +203,7 @@ _sweep(
 _sweep(Act.WATER_BOX, lambda r, _: egg_boxes.water_box(r.book, box=_BOX, added=Mass(140)), _clutch)
 _sweep(
     Act.LOOK_AT_EGGS,
-    lambda r, _: eggs.look_at_eggs(r.book, looks={EggId(2): EggSeen(verdict=EggVerdict.GOOD, veins=Veins.CLEAR)}),
+    lambda r, _: eggs.look_at_eggs(r.book, looks={EggId(2): EggSeen(verdict=Verdict.GOOD, veins=Veins.CLEAR)}),
     _clutch,
 )
 _sweep(Act.DO_TO_EGGS, lambda r, _: eggs.do_to_eggs(r.book, eggs=[_EGG], what=EggDeed.WIPED, why="mould"), _clutch)
@@ -232,6 +234,33 @@ _sweep(
     Act.SETTLE_DOUBT,
     lambda r, d: doubts.settle_doubt(r.book, doubt=d, answer="egg 2", by="smelt alone"),
     lambda r: (_clutch(r), doubts.ask_doubt(r.book, details=DoubtDetails(kind=DoubtKind.SMELL, box=_BOX)).value)[1],
+)
+
+_WARM = IncubatorDetails(name="Warm 1", set_at=Temperature.of(31.5), shelves=("top", "low"))
+_sweep(Act.ADD_INCUBATOR, lambda r, _: incubators.add_incubator(r.book, details=_WARM))
+_sweep(
+    Act.EDIT_INCUBATOR,
+    lambda r, i: incubators.edit_incubator(r.book, incubator=i, details=IncubatorDetails(per_shelf=4)),
+    lambda r: incubators.add_incubator(r.book, details=_WARM).value,
+)
+_sweep(
+    Act.READ_INCUBATOR,
+    lambda r, i: incubators.read_incubator(r.book, incubator=i, typed="31.4"),
+    lambda r: incubators.add_incubator(r.book, details=_WARM).value,
+)
+
+
+def _logger(room: Room) -> Path:
+    incubators.add_incubator(room.book, details=_WARM)
+    file = room.book.folder.parent / "logger.csv"
+    file.write_text("No;Time;Temp (C)\n1;2026-03-28 10:00;31,4\n2;2026-03-28 10:10;31,5\n", encoding="utf-8")
+    return file
+
+
+_sweep(
+    Act.IMPORT_READINGS,
+    lambda r, f: incubators.import_readings(r.book, incubator=IncubatorId(1), file=f),
+    _logger,
 )
 
 

@@ -13,6 +13,7 @@ from coilbook.husbandry.warmth import EggTemperature, effective_celsius
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.quantities import Temperature
 
+DAY_MINUTES = 1440
 #: no incubator of eggs is this warm or this cold in degrees Celsius; in Fahrenheit it is a usual reading
 FAHRENHEIT_FROM, FAHRENHEIT_TO = 60.0, 110.0
 COLDEST_C, WARMEST_C = -5.0, 50.0
@@ -83,6 +84,15 @@ class Readings:
         """Those from `start` until `end`."""
         low, high = np.searchsorted(self.minutes, [minute_of(start), minute_of(end) + 1])
         return Readings(self.minutes[low:high], self.celsius[low:high], self.logged)
+
+
+def pairs_of(text: str) -> list[tuple[int, int]]:
+    """(minute of the day, tenths of a degree) of a stored day of a logger.
+
+    >>> pairs_of("0:312,2:315")
+    [(0, 312), (2, 315)]
+    """
+    return [(int(minute), int(tenths)) for minute, _, tenths in (p.partition(":") for p in text.split(",")) if tenths]
 
 
 def minute_of(moment: dt.datetime) -> int:

@@ -16,7 +16,7 @@ from coilbook.operations.eggs_at_hand import box_at_hand, clutch_at_hand
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_line import LaidEgg
-from coilbook.records.egg_vocabulary import ClutchMass, DoubtKind, EggVerdict
+from coilbook.records.egg_vocabulary import ClutchMass, DoubtKind, Verdict
 from coilbook.records.ids import AnimalId, ClutchId, EggBoxId, EggId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
@@ -68,7 +68,7 @@ def lay_clutch(collection: Collection, *, laying: Laying, at: dt.datetime | None
         eggs = _write_eggs(act, clutch, laying, box, moment)
         if laying.dam is not None and laying.dam_after is not None:
             write_weight(act, laying.dam, moment, laying.dam_after, tag=WeightTag.AFTER_LAYING)
-        slugs = sum(egg.verdict is EggVerdict.SLUG for egg in laying.eggs)
+        slugs = sum(egg.verdict is Verdict.SLUG for egg in laying.eggs)
         words = say("{n} slug", "{n} slugs", n=slugs)
         told = "{clutch}: {good} eggs and {slugs}" if slugs else "{clutch}: {good} eggs"
         act.tell(say(told, clutch=label, good=len(eggs) - slugs, slugs=words))
@@ -148,7 +148,7 @@ def _write_eggs(act: ActInHand, clutch: ClutchId, laying: Laying, box: EggBoxId 
         values = {"mass_dg": mass, "x": x, "y": y, "stuck": int(laying.clump is not None and mass is None)}
         egg = EggId(act.insert(Egg, clutch_id=clutch, number=index + 1, box_id=box, **values))
         act.insert(EggLook, egg_id=egg, at=moment, verdict=laid.verdict.value, mass_dg=mass)
-        if laid.verdict is EggVerdict.DOUBTFUL:
+        if laid.verdict is Verdict.DOUBTFUL:
             write_doubt(act, fertile_doubt(egg, moment), moment[:10])
         found.append(egg)
     return found

@@ -21,7 +21,7 @@ from coilbook.operations.eggs_at_hand import (
     names_of,
 )
 from coilbook.records.changes import Outcome
-from coilbook.records.egg_vocabulary import Dents, DoubtKind, EggDeed, EggVerdict, Veins
+from coilbook.records.egg_vocabulary import Dents, DoubtKind, EggDeed, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
 from coilbook.records.ids import EggBoxId, EggId
 from coilbook.records.message import Message, Refusal, say
@@ -43,7 +43,7 @@ class EggSeen:
     `came_of` says how it stands after what was done to it last.
     """
 
-    verdict: EggVerdict = EggVerdict.NOT_JUDGED
+    verdict: Verdict = Verdict.UNSAID
     veins: Veins = Veins.UNSAID
     dents: Dents = Dents.UNSAID
     thin_shell: bool | None = None
@@ -88,7 +88,7 @@ def _told(eggs: Sequence[EggAtHand], looks: Mapping[EggId, EggSeen]) -> Message:
     if len(eggs) == 1:
         seen = looks[eggs[0].id]
         return say("{egg}: {verdict}", egg=eggs[0].name, verdict=seen.verdict)
-    judged: dict[EggVerdict, int] = {}
+    judged: dict[Verdict, int] = {}
     for seen in looks.values():
         judged[seen.verdict] = judged.get(seen.verdict, 0) + 1
     most = max(judged, key=lambda v: judged[v])
@@ -98,9 +98,9 @@ def _told(eggs: Sequence[EggAtHand], looks: Mapping[EggId, EggSeen]) -> Message:
 def _mind_doubt(act: ActInHand, egg: EggAtHand, seen: EggSeen, moment: str) -> None:
     """Open or settle the doubt that a verdict opens or settles."""
     standing = open_doubt(act, DoubtKind.FERTILE, DoubtKind.ALIVE, egg=egg.id)
-    if seen.verdict is EggVerdict.DOUBTFUL and standing is None:
+    if seen.verdict is Verdict.DOUBTFUL and standing is None:
         write_doubt(act, _doubt_of(act, egg, moment), moment[:10])
-    elif seen.verdict in (EggVerdict.GOOD, EggVerdict.SLUG, EggVerdict.DEAD) and standing is not None:
+    elif seen.verdict in (Verdict.GOOD, Verdict.SLUG, Verdict.DEAD) and standing is not None:
         by = "veins seen" if seen.veins in (Veins.CLEAR, Veins.FAINT) else "a look"
         write_answer(act, standing, str(seen.verdict.value), by, moment[:10])
 

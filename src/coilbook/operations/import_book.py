@@ -53,6 +53,7 @@ _DAYS = frozenset(
         "return_by",
         "said_on",
         "laid",
+        "day",
         "set_up",
         "emptied",
         "asked_on",

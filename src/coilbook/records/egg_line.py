@@ -9,12 +9,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from coilbook.records.egg_vocabulary import EggVerdict
+from coilbook.records.egg_vocabulary import Verdict
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass, MassUnit, parse_mass
 
 _WORD = re.compile(r"^(?:(?P<many>\d{1,2})x)?(?P<mass>\d+(?:[.,]\d+)?)?(?P<sign>[?s]?)$", re.IGNORECASE)
-_SIGNS = {"": EggVerdict.GOOD, "?": EggVerdict.DOUBTFUL, "s": EggVerdict.SLUG}
+_SIGNS = {"": Verdict.GOOD, "?": Verdict.DOUBTFUL, "s": Verdict.SLUG}
 #: more eggs than any clutch of these snakes (15 published, 30 leaves room for larger species; from memory)
 MOST_EGGS = 40
 
@@ -24,7 +24,7 @@ class LaidEgg:
     """One egg as it was laid: its mass when it was weighed by itself, and how it looks."""
 
     mass: Mass | None = None
-    verdict: EggVerdict = EggVerdict.GOOD
+    verdict: Verdict = Verdict.GOOD
 
 
 def read_egg_line(text: str, unit: MassUnit = MassUnit.GRAM) -> tuple[LaidEgg, ...]:

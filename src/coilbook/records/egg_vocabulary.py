@@ -26,17 +26,16 @@ class ReadingSource(StrEnum):
 
     PROBE = "probe"
     EYE = "eye"
-    LOGGER = "logger"
 
 
-class EggVerdict(StrEnum):
-    """What a look made of an egg; every one is kept. NOT_JUDGED is looked at and left open."""
+class Verdict(StrEnum):
+    """What a look made of an egg; every one is kept. UNSAID is a look that judged nothing."""
 
     GOOD = "good"
     DOUBTFUL = "doubtful"
     SLUG = "slug"
     DEAD = "dead"
-    NOT_JUDGED = "not_judged"
+    UNSAID = "unsaid"
 
 
 class Veins(StrEnum):

@@ -34,7 +34,7 @@ class Incubator(Base):
 
 
 class IncubatorReading(Base):
-    """One reading, or the least and most since the one before; `typed` is what was entered where it was turned over."""
+    """One reading by a person, with the least and most since the one before; `typed` is what was entered."""
 
     incubator = to_row(Incubator, index=False)
     at = TextField()
@@ -48,6 +48,20 @@ class IncubatorReading(Base):
 
     class Meta:
         indexes = ((("incubator", "at"), False),)
+
+
+class LoggerDay(Base):
+    """What a logger wrote on one day, as pairs "minute of the day:tenths" in order of time, between commas.
+
+    A row for each reading would take 200,000 rows a year, each with its row in the journal.
+    """
+
+    incubator = to_row(Incubator)
+    day = TextField()
+    readings = TextField()
+
+    class Meta:
+        indexes = ((("incubator", "day"), True),)
 
 
 class EggBox(Base):
@@ -149,7 +163,7 @@ class EggLook(Base):
 
     egg = to_row(Egg, index=False)
     at = TextField()
-    verdict = choice("verdict", e.EggVerdict, e.EggVerdict.NOT_JUDGED)
+    verdict = choice("verdict", e.Verdict, e.Verdict.UNSAID)
     veins = choice("veins", e.Veins, e.Veins.UNSAID)
     dents = choice("dents", e.Dents, e.Dents.UNSAID)
     thin_shell = _seen("thin_shell")
@@ -232,6 +246,6 @@ class Doubt(Base):
 
 
 EGG_TABLES: tuple[type[Base], ...] = (
-    Incubator, IncubatorReading, EggBox, Clutch, ClutchSire, Egg, BoxLook, BoxWater, EggLook, EggDone, Hatching,
-    Hatchling, Doubt,
+    Incubator, IncubatorReading, LoggerDay, EggBox, Clutch, ClutchSire, Egg, BoxLook, BoxWater, EggLook, EggDone,
+    Hatching, Hatchling, Doubt,
 )  # fmt: skip

@@ -10,9 +10,14 @@ EGGS_TO_2: tuple[str, ...] = (
     """CREATE TABLE "incubator_reading" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "incubator_id" INTEGER NOT
     NULL, "at" TEXT NOT NULL, "tenths" INTEGER NOT NULL, "least_tenths" INTEGER, "most_tenths" INTEGER,
     "humidity" INTEGER CHECK (humidity IS NULL OR humidity BETWEEN 0 AND 100), "shelf" INTEGER, "source" TEXT
-    NOT NULL CHECK (source IN ('probe', 'eye', 'logger')), "typed" TEXT NOT NULL, FOREIGN KEY ("incubator_id")
+    NOT NULL CHECK (source IN ('probe', 'eye')), "typed" TEXT NOT NULL, FOREIGN KEY ("incubator_id")
     REFERENCES "incubator" ("id") ON DELETE RESTRICT) STRICT""",
     'CREATE INDEX "incubator_reading_incubator_id_at" ON "incubator_reading" ("incubator_id", "at")',
+    """CREATE TABLE "logger_day" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "incubator_id" INTEGER NOT NULL,
+    "day" TEXT NOT NULL, "readings" TEXT NOT NULL, FOREIGN KEY ("incubator_id") REFERENCES "incubator" ("id") ON
+    DELETE RESTRICT) STRICT""",
+    'CREATE INDEX "logger_day_incubator_id" ON "logger_day" ("incubator_id")',
+    'CREATE UNIQUE INDEX "logger_day_incubator_id_day" ON "logger_day" ("incubator_id", "day")',
     """CREATE TABLE "egg_box" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "label" TEXT NOT NULL, "incubator_id"
     INTEGER, "shelf" INTEGER, "spot" INTEGER, "set_up" TEXT NOT NULL, "medium" TEXT NOT NULL CHECK (medium IN
     ('vermiculite', 'perlite', 'mix', 'grid')), "dry_dg" INTEGER CHECK (dry_dg IS NULL OR dry_dg > 0),
@@ -57,7 +62,7 @@ EGGS_TO_2: tuple[str, ...] = (
     REFERENCES "egg_box" ("id") ON DELETE RESTRICT) STRICT""",
     'CREATE INDEX "box_water_box_id_at" ON "box_water" ("box_id", "at")',
     """CREATE TABLE "egg_look" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "egg_id" INTEGER NOT NULL, "at" TEXT
-    NOT NULL, "verdict" TEXT NOT NULL CHECK (verdict IN ('good', 'doubtful', 'slug', 'dead', 'not_judged')), "veins"
+    NOT NULL, "verdict" TEXT NOT NULL CHECK (verdict IN ('good', 'doubtful', 'slug', 'dead', 'unsaid')), "veins"
     TEXT NOT NULL CHECK (veins IN ('clear', 'faint', 'none', 'unsaid')), "dents" TEXT NOT NULL CHECK (dents IN
     ('none', 'slight', 'deep', 'unsaid')), "thin_shell" INTEGER CHECK (thin_shell IN (0, 1)), "wet" INTEGER
     CHECK (wet IN (0, 1)), "mould" INTEGER CHECK (mould IN (0, 1)), "turned" INTEGER CHECK (turned IN (0, 1)),

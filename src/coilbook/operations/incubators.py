@@ -1,0 +1,201 @@
+"""Incubators: added and corrected; readings typed one by one, or brought in from a logger's file."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from coilbook.husbandry.incubator import DAY_MINUTES, Readings, moment_of, pairs_of, typed_temperature
+from coilbook.husbandry.logger_csv import read_logger
+from coilbook.operations.at_hand import happened
+from coilbook.operations.eggs_at_hand import incubator_name
+from coilbook.operations.settings import settings_in
+from coilbook.operations.uncollected import without_collector
+from coilbook.records.changes import Outcome
+from coilbook.records.egg_vocabulary import ReadingSource
+from coilbook.records.ids import IncubatorId
+from coilbook.records.message import Refusal, say
+from coilbook.records.quantities import Temperature
+from coilbook.records.vocabulary import Act
+from coilbook.storage.act import ActInHand
+from coilbook.storage.collection import Collection
+from coilbook.storage.egg_tables import Incubator, IncubatorReading, LoggerDay
+
+#: a file larger than this is no logger's (200,000 rows are about 8 MB)
+LARGEST_FILE = 64_000_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IncubatorDetails:
+    """An incubator; None leaves a column as it is. `shelves` are names from the top."""
+
+    name: str | None = None
+    set_at: Temperature | None = None
+    shelves: tuple[str, ...] | None = None
+    per_shelf: int | None = None
+    note: str | None = None
+
+    def columns(self) -> dict[str, object]:
+        """Values by column name, of what was said."""
+        said: dict[str, object] = {}
+        if self.name is not None:
+            said["name"] = " ".join(self.name.split())
+        if self.set_at is not None:
+            said["set_tenths"] = self.set_at.tenths
+        if self.shelves is not None:
+            said["shelves"] = "\n".join(" ".join(name.split()) for name in self.shelves)
+        if self.per_shelf is not None:
+            said["per_shelf"] = self.per_shelf
+        if self.note is not None:
+            said["note"] = self.note.strip()
+        return said
+
+
+def add_incubator(collection: Collection, *, details: IncubatorDetails) -> Outcome[IncubatorId]:
+    """Add an incubator."""
+    with collection.act(Act.ADD_INCUBATOR) as act:
+        values = details.columns()
+        _check(act, values, None)
+        if not values.get("name"):
+            raise Refusal(say("An incubator needs a name."))
+        row = IncubatorId(act.insert(Incubator, **values))
+        act.tell(say("{incubator} added", incubator=values["name"]))
+    return act.outcome(Act.ADD_INCUBATOR, row)
+
+
+def edit_incubator(
+    collection: Collection, *, incubator: IncubatorId, details: IncubatorDetails
+) -> Outcome[IncubatorId]:
+    """Correct an incubator: its name, what it is set to, its shelves."""
+    with collection.act(Act.EDIT_INCUBATOR) as act:
+        name = incubator_name(act, incubator)
+        values = details.columns()
+        _check(act, values, incubator)
+        if values:
+            act.update(Incubator, incubator, **values)
+        act.tell(say("{incubator} corrected", incubator=name))
+    return act.outcome(Act.EDIT_INCUBATOR, incubator)
+
+
+def _check(act: ActInHand, values: dict[str, object], incubator: IncubatorId | None) -> None:
+    same = act.rows("SELECT id FROM incubator WHERE name = ? COLLATE NOCASE", (values.get("name", ""),))
+    if any(row != incubator for (row,) in same):
+        raise Refusal(say("There is an incubator {name} already.", name=values["name"]))
+    per_shelf = values.get("per_shelf")
+    if isinstance(per_shelf, int) and not 1 <= per_shelf <= 12:
+        raise Refusal(say("A shelf holds 1 to 12 boxes."))
+
+
+def read_incubator(
+    collection: Collection,
+    *,
+    incubator: IncubatorId,
+    typed: str,
+    least: str = "",
+    most: str = "",
+    humidity: int | None = None,
+    shelf: int | None = None,
+    source: ReadingSource = ReadingSource.PROBE,
+    at: dt.datetime | None = None,
+) -> Outcome[int]:
+    """A temperature as typed; one that can only be Fahrenheit is converted, kept as typed beside it, and told."""
+    with collection.act(Act.READ_INCUBATOR) as act:
+        name = incubator_name(act, incubator)
+        fahrenheit = settings_in(act).fahrenheit
+        found = {text: typed_temperature(text, fahrenheit) for text in (typed, least, most) if text.strip()}
+        if typed not in found:
+            raise Refusal(say("'{text}' is not a temperature. Type 31.5 or 88.7 F.", text=typed))
+        reading = found[typed].temperature
+        _check_humidity(humidity)
+        low, high = (found[t].temperature.tenths if t in found else None for t in (least, most))
+        if (low is not None and low > reading.tenths) or (high is not None and high < reading.tenths):
+            raise Refusal(say("The least is at most what is read now, and the most at least that."))
+        row = act.insert(
+            IncubatorReading,
+            incubator_id=incubator,
+            at=happened(act, at),
+            tenths=reading.tenths,
+            least_tenths=low,
+            most_tenths=high,
+            humidity=humidity,
+            shelf=shelf,
+            source=source.value,
+            typed=typed.strip(),
+        )
+        for one in found.values():
+            if one.told is not None:
+                act.warn(one.told)
+        act.tell(say("{incubator}: {temperature}", incubator=name, temperature=reading))
+    return act.outcome(Act.READ_INCUBATOR, row)
+
+
+def _check_humidity(humidity: int | None) -> None:
+    if humidity is not None and not 0 <= humidity <= 100:
+        raise Refusal(say("Humidity lies between 0 and 100 percent."))
+
+
+def import_readings(
+    collection: Collection,
+    *,
+    incubator: IncubatorId,
+    file: Path,
+    day_first: bool | None = None,
+    progress: Callable[[int, int], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Outcome[int]:
+    """A logger's CSV in any column order. Moments that are there already from a logger are left as they are.
+
+    Raises `Refusal` with the reason when there is nothing to read; returns how many readings came in.
+    """
+    if not file.is_file() or file.stat().st_size > LARGEST_FILE:
+        raise Refusal(say("{file} is no logger's file.", file=file.name))
+    with without_collector():
+        found = read_logger(file.read_text(encoding="utf-8", errors="replace"), day_first)
+        with collection.act(Act.IMPORT_READINGS) as act:
+            name = incubator_name(act, incubator)
+            fresh = _write_days(act, incubator, found.readings, progress, cancelled)
+            for told in found.told:
+                act.warn(told)
+            act.tell(say("{incubator}: {n} reading brought in", "{incubator}: {n} readings brought in",
+                         incubator=name, n=fresh))  # fmt: skip
+            if not fresh:
+                raise Refusal(say("All {n} readings of the file are in the book already.", n=len(found.readings)))
+    return act.outcome(Act.IMPORT_READINGS, fresh)
+
+
+def _write_days(
+    act: ActInHand,
+    incubator: IncubatorId,
+    readings: Readings,
+    progress: Callable[[int, int], None] | None,
+    cancelled: Callable[[], bool] | None,
+) -> int:
+    """Write readings day by day into what is there; how many moments are new."""
+    tenths = np.rint(readings.celsius * 10).astype(np.int64)
+    days, starts = np.unique(readings.minutes // DAY_MINUTES, return_index=True)
+    ends = [*starts[1:].tolist(), len(readings)]
+    fresh = 0
+    for number, (day, start, end) in enumerate(zip(days.tolist(), starts.tolist(), ends)):
+        if cancelled is not None and cancelled():
+            raise Refusal(say("Cancelled; no reading was brought in."))
+        minutes = (readings.minutes[start:end] % DAY_MINUTES).tolist()
+        fresh += _write_day(act, incubator, moment_of(day * DAY_MINUTES).date(), minutes, tenths[start:end].tolist())
+        if progress is not None and number % 50 == 0:
+            progress(end, len(readings))
+    return fresh
+
+
+def _write_day(act: ActInHand, incubator: IncubatorId, day: dt.date, minutes: list[int], tenths: list[int]) -> int:
+    rows = act.rows("SELECT id, readings FROM logger_day WHERE incubator_id = ? AND day = ?", (incubator, str(day)))
+    there = dict(pairs_of(rows[0][1])) if rows else {}
+    merged = {**dict(zip(minutes, tenths)), **there}
+    text = ",".join(f"{minute}:{value}" for minute, value in sorted(merged.items()))
+    if not rows:
+        act.insert(LoggerDay, incubator_id=incubator, day=str(day), readings=text)
+    elif len(merged) > len(there):
+        act.update(LoggerDay, rows[0][0], readings=text)
+    return len(merged) - len(there)
