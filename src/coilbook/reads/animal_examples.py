@@ -34,6 +34,16 @@ def busiest(collection: Collection) -> AnimalId | None:
     return AnimalId(row[0]) if row and row[0] is not None else None
 
 
+def young_with_parents(collection: Collection) -> AnimalId | None:
+    """A young one of a known dam and a known sire who are said to have the most genes."""
+    row = collection.read_one(
+        "SELECT a.id FROM animal a JOIN animal d ON d.id = a.dam_id JOIN sire s ON s.animal_id = a.id"
+        " JOIN animal m ON m.id = s.sire_id WHERE a.status = 'here' AND d.genetics || m.genetics NOT LIKE '%(%'"
+        " ORDER BY length(d.genetics) + length(m.genetics) DESC, a.id DESC LIMIT 1"
+    )
+    return AnimalId(row[0]) if row else None
+
+
 def examples(collection: Collection) -> dict[str, AnimalId]:
     """An animal by kind; kinds of which the collection has none are left out."""
     found: dict[str, AnimalId] = {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from coilbook.ui.animal.log_kinds import LOG_KINDS
@@ -38,6 +39,8 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
         made("history", "History of this animal", screen.history, "Ctrl+H"),
         beside("previous", "Previous animal", -1, "PgUp"),
         beside("next", "Next animal", 1, "PgDown"),
+        made("identify", "Identify it among what its parents can give", partial(_to, screen, "identify"), "Ctrl+G"),
+        made("mates", "Rank its mates", partial(_to, screen, "outlook"), also="outlook pairing odds breed"),
         made("paste", "Paste a photo", lambda: screen.photos.paste(), "Ctrl+V"),
         made("photo", "Add a photo from a file", lambda: screen.photos.choose(), "Ctrl+I", "picture image"),
         made("first_photo", "Open the page with this photo", lambda: screen.photos.open_with(), also="cover picture"),
@@ -65,6 +68,12 @@ def screen_lines(screen: AnimalScreen) -> list[tuple[str, str, Callable[[], None
         ("prey", "Change the prey", lambda: screen.body.details.lines["prey"].edit()),
         ("claim", "Keep a claim about the genetics", lambda: screen.body.details.lines["claim"].edit()),
     ]
+
+
+def _to(screen: AnimalScreen, key: str) -> None:
+    """Open another screen at this animal."""
+    if screen.page is not None:
+        screen.desk.go(key, animal=screen.page.who.id)
 
 
 def _logger(screen: AnimalScreen, name: str) -> Callable[[], None]:

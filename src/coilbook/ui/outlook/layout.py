@@ -116,7 +116,7 @@ class Columns:
             for row, (look, depth) in enumerate(self._listed(shown)):
                 kind = PieceKind.INSIDE if depth else PieceKind.LOOK
                 height = theme.px(INSIDE_HEIGHT if depth else LOOK_HEIGHT)
-                height += theme.px(CARRIED_HEIGHT) if look.carried and not depth else 0
+                height += theme.px(CARRIED_HEIGHT) if (look.carried or not self.wide) and not depth else 0
                 self._put(kind, number, row, height, look)
                 self._bottom += height
             if shown.more:

@@ -150,11 +150,9 @@ class PiecePainter:
             painter.fillRect(filled, theme.colour("accent"))
         else:
             painter.fillRect(whole, QBrush(theme.colour("rule"), Qt.BrushStyle.BDiagPattern))
-        lines = self._cell_words(cell, shown)
         font = theme.font(BODY, bold=True)
         room = QRect(round(whole.left()) + px(10), 0, round(whole.width()) - px(16), px(18))
-        if room.width() < QFontMetrics(font).horizontalAdvance(lines[0][:6]):
-            return
+        lines = self._fitting(self._cell_words(cell, shown), cell, room.width())
         inside = filled.height() >= px(44)
         top = whole.bottom() - px(42) if inside or cell.given == 0 else whole.top() + px(4)
         for number, line in enumerate(lines):
@@ -166,6 +164,17 @@ class PiecePainter:
             if not inside and cell.given > 0 and at.bottom() > filled.top():
                 return
             self._words(painter, at, line, (ink, BODY, number == 0))
+
+    def _fitting(self, lines: tuple[str, str], cell: Cell, width: int) -> list[str]:
+        """The lines as far as they fit: shorter ones before cut ones, none before a torn one."""
+        shorter = (percent(cell.weight), translated("never") if cell.given == 0 else percent(cell.given))
+        kept = []
+        for number, ways in enumerate(zip(lines, shorter)):
+            metrics = QFontMetrics(self.theme.font(BODY, bold=number == 0))
+            fits = next((words for words in ways if metrics.horizontalAdvance(words) <= width), None)
+            if fits is not None:
+                kept.append(fits)
+        return kept
 
     def _cell_words(self, cell: Cell, shown: Shown) -> tuple[str, str]:
         wish = shown.odds.wish
@@ -215,36 +224,36 @@ class PiecePainter:
         painter.drawLine(box.bottomLeft(), box.bottomRight())
 
     def _look(self, painter: QPainter, piece: Piece, row: LookRow, focused: bool) -> None:
+        if piece.kind is PieceKind.INSIDE:
+            self._inside(painter, piece.box, row, focused)
+            return
         theme, box = self.theme, piece.box
-        inside = piece.kind is PieceKind.INSIDE
-        title, bar, each, of, last = self._columns(box)
-        ink = ("second", SMALL, False) if inside else ("ink", BODY, row.wanted)
-        side = theme.px(16) if inside else 0
-        mark = "" if inside or not row.several else " \u203a"
-        if inside:
-            words = ", ".join(part for part in (row.title, row.carried) if part)
-            self._words(painter, title.adjusted(side, 0, 0, 0), words, ink)
-        elif row.carried:
-            top = QRect(title.left(), title.top() + theme.px(3), title.width(), theme.px(20))
-            self._words(painter, top, row.title + mark, ink)
-            below = QRect(title.left(), top.bottom(), box.width(), theme.px(17))
-            self._words(painter, below, row.carried, ("second", SMALL, False))
-        else:
-            self._words(painter, title, row.title + mark, ink)
-        if row.carried and not inside:
-            bar, each, of, last = (
-                QRect(b.left(), b.top() + theme.px(3), b.width(), theme.px(20)) for b in (bar, each, of, last)
-            )
-        plain = ("second" if inside and not focused else "ink", SMALL if inside else BODY, False)
-        self._words(painter, each, percent(row.each), plain, RIGHT)
+        two_lines = bool(row.carried) or not self.wide
+        first = QRect(box.left(), box.top() + theme.px(3), box.width(), theme.px(20)) if two_lines else box
+        second = QRect(box.left(), first.bottom(), box.width(), theme.px(17))
+        numbers = first if self.wide else second
+        title, bar, each, of, last = self._columns(numbers)
+        room = QRect(title.left(), first.top(), title.width() if self.wide else box.width(), first.height())
+        self._words(painter, room, row.title + (" \u203a" if row.several else ""), ("ink", BODY, row.wanted))
+        carried = second if self.wide else title
+        self._words(painter, carried, row.carried, ("second", SMALL, False))
+        self._words(painter, each, percent(row.each), ("ink", BODY, False), RIGHT)
         if self.wide:
-            self._words(painter, of, f"{row.expected:.1f}", plain, RIGHT)
-            if not inside:
-                self._bar(painter, bar, row)
-        self._words(painter, last, percent(row.at_least_one), (*plain[:2], not inside), RIGHT)
-        if not inside:
-            painter.setPen(QPen(theme.colour("rule"), 1))
-            painter.drawLine(box.bottomLeft(), box.bottomRight())
+            self._words(painter, of, f"{row.expected:.1f}", ("ink", BODY, False), RIGHT)
+            self._bar(painter, bar, row)
+        self._words(painter, last, percent(row.at_least_one), ("ink", BODY, True), RIGHT)
+        painter.setPen(QPen(theme.colour("rule"), 1))
+        painter.drawLine(box.bottomLeft(), box.bottomRight())
+
+    def _inside(self, painter: QPainter, box: QRect, row: LookRow, focused: bool) -> None:
+        title, _, each, of, last = self._columns(box)
+        look = ("ink" if focused else "second", SMALL, False)
+        words = ", ".join(part for part in (row.title, row.carried) if part)
+        self._words(painter, title.adjusted(self.theme.px(16), 0, 0, 0), words, look)
+        self._words(painter, each, percent(row.each), look, RIGHT)
+        if self.wide:
+            self._words(painter, of, f"{row.expected:.1f}", look, RIGHT)
+        self._words(painter, last, percent(row.at_least_one), look, RIGHT)
 
     def _bar(self, painter: QPainter, box: QRect, row: LookRow) -> None:
         theme, px = self.theme, self.theme.px

@@ -18,6 +18,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("pedigree", "Pedigree", f"{_SCREENS}.pedigree", "PedigreeScreen"),
         LaterScreen("animal", "", f"{_SCREENS}.animal", "AnimalScreen"),
         LaterScreen("outlook", "Outlook", f"{_SCREENS}.outlook", "OutlookScreen"),
+        LaterScreen("identify", "", f"{_SCREENS}.identify", "IdentifyScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),
         LaterScreen("import", "", f"{_SCREENS}.import_sheet", "ImportScreen"),
         LaterScreen("labels", "Labels", f"{_SCREENS}.labels", "LabelsScreen"),

@@ -1,0 +1,86 @@
+"""What the margin says of the gene in focus, or why the hatchling cannot come from its parents."""
+
+from __future__ import annotations
+
+from coilbook.reads.identify import Identity, Trait
+from coilbook.ui.identify.words import (
+    call_words,
+    cause_words,
+    doses_words,
+    gene_name,
+    settling_words,
+    sex_words,
+    shown_chance,
+)
+from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginSection
+from coilbook.wording.chances import percent
+from coilbook.wording.language import translated
+from coilbook.wording.style import Style
+
+HEADING = "Why, for the gene in focus"
+
+
+def identity_margin(identity: Identity | None, trait: Trait | None, style: Style) -> MarginContent:
+    """The margin of identification."""
+    if identity is None:
+        return MarginContent(heading=translated(HEADING))
+    animal = identity.base.animal
+    whose = {
+        "heading": translated(HEADING),
+        "whose": animal.keeper_id,
+        "sex": style.sex_sign(animal.sex, animal.sex_percent),
+    }
+    if identity.suspects:
+        return MarginContent(**whose, **_impossible(identity))  # type: ignore[arg-type]
+    if trait is None:
+        return MarginContent(**whose, verdict=translated("Nothing in doubt"))  # type: ignore[arg-type]
+    return MarginContent(**whose, **_trait(identity, trait))  # type: ignore[arg-type]
+
+
+def _impossible(identity: Identity) -> dict[str, object]:
+    at_fault = ", ".join(gene_name(identity, locus) for locus in identity.faults)
+    why = translated("What was seen of {genes} cannot come from these parents.").format(genes=at_fault)
+    if not identity.faults:
+        why = translated("Each look alone could come from these parents, all of them together cannot.")
+    causes = tuple(Evidence(shape="dash", word=cause_words(identity, suspect)) for suspect in identity.suspects)
+    return {
+        "verdict": translated("Cannot come from these parents"),
+        "needs_you": True,
+        "why": why,
+        "sections": (MarginSection(translated("Likely causes, to be looked into"), causes),),
+        "rests_on": translated("Nothing is decided for you: what you keep is what you saw."),
+    }
+
+
+def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
+    parents, both = trait.doubt.parents, trait.doubt.both
+    verdict = translated("{gene}: {doses}").format(gene=trait.name, doses=doses_words(trait, both) or translated("no"))
+    facts = [Fact(translated("Its parents give"), doses_words(trait, parents))]
+    why = translated("Nothing was said of it: these are its parents' odds.")
+    if trait.said is not None:
+        facts.append(Fact(translated("You say"), call_words(trait.said)))
+        why = translated(
+            "What you say is evidence: it is multiplied with the odds of its parents, {before} that it shows, "
+            "and gives {after}."
+        ).format(before=percent(shown_chance(trait, parents)), after=percent(shown_chance(trait, both)))
+        if shown_chance(trait, parents) == 0:
+            why = translated("Its parents cannot make it show, so what you say of it changes nothing here.")
+    elif trait.recorded:
+        why = translated("The book holds a look of it. Say something else and it is corrected, with its history kept.")
+    facts.append(Fact(translated("Both together"), doses_words(trait, both) or translated("no"), strong=True))
+    sections = []
+    if trait.ways:
+        rows = tuple(Fact(*settling_words(trait, way)) for way in trait.ways)
+        sections.append(MarginSection(translated("What would settle it"), rows))
+    if identity.card:
+        sections.append(MarginSection(translated("Its card may say today"), text=identity.card))
+    if len(identity.sires) > 1:
+        names = [sire.keeper_id for sire, _ in identity.base.sires]
+        rows = tuple(Fact(name, percent(chance)) for name, chance in zip(names, identity.sires))
+        sections.append(MarginSection(translated("Which sire"), rows))
+    return {
+        "verdict": verdict,
+        "why": " ".join(part for part in (why, sex_words(identity)) if part),
+        "facts": tuple(facts),
+        "sections": tuple(sections),
+    }
