@@ -67,7 +67,7 @@ def drawn(screen: PedigreeScreen) -> set[str]:
 
 def test_it_opens_on_the_whole_family(window: MainWindow) -> None:
     screen = tree(window)
-    assert screen.head.title.text() == "The whole family"
+    assert screen.tools.head.title.text() == "The whole family"
     assert drawn(screen) == {name for name, _, _ in PARENTS}
     assert window.margin.content.verdict == "11 animals in 1 family"
 
@@ -76,7 +76,7 @@ def test_the_tree_of_an_animal_says_its_inbreeding_and_how_much_is_known(
     window: MainWindow, family: dict[str, AnimalId]
 ) -> None:
     screen = tree(window, family["F-023"])
-    assert screen.head.title.text() == "Pedigree of F-023"
+    assert screen.tools.head.title.text() == "Pedigree of F-023"
     content = window.margin.content
     assert content.verdict == "Inbreeding of F-023: at least 12.5%"
     assert [(fact.name, fact.value) for fact in content.facts] == [("F-010 – M-04 – M-08", "12.5%")]
@@ -130,13 +130,13 @@ def test_enter_travels_and_backspace_comes_back(window: MainWindow, family: dict
     screen = tree(window, family["F-023"])
     screen.view.focus_on(family["M-04"])
     qtbot.keyClick(screen.view, Qt.Key.Key_Return)
-    assert screen.head.title.text() == "Pedigree of M-04" and in_focus(screen) == "M-04"
-    assert screen.back_button.isVisible() and screen.back_button.text() == "back to F-023"
+    assert screen.tools.head.title.text() == "Pedigree of M-04" and in_focus(screen) == "M-04"
+    assert screen.tools.back.isVisible() and screen.tools.back.text() == "back to F-023"
     qtbot.keyClick(window, Qt.Key.Key_Backspace)
-    assert screen.head.title.text() == "Pedigree of F-023" and in_focus(screen) == "M-04"
+    assert screen.tools.head.title.text() == "Pedigree of F-023" and in_focus(screen) == "M-04"
     qtbot.keyClick(screen.view, Qt.Key.Key_Return)
     window.go_back()
-    assert screen.head.title.text() == "Pedigree of F-023"
+    assert screen.tools.head.title.text() == "Pedigree of F-023"
 
 
 def test_a_press_focuses_and_a_second_travels(window: MainWindow, family: dict[str, AnimalId], qtbot: QtBot) -> None:
@@ -147,7 +147,7 @@ def test_a_press_focuses_and_a_second_travels(window: MainWindow, family: dict[s
     qtbot.mouseClick(screen.view, Qt.MouseButton.LeftButton, pos=place)
     assert in_focus(screen) == "M-08"
     qtbot.mouseClick(screen.view, Qt.MouseButton.LeftButton, pos=place)
-    assert screen.head.title.text() == "Pedigree of M-08"
+    assert screen.tools.head.title.text() == "Pedigree of M-08"
 
 
 def test_a_drag_moves_the_picture_and_travels_nowhere(
@@ -172,7 +172,7 @@ def test_kinds_and_generations_by_their_keys(window: MainWindow, family: dict[st
     qtbot.keyClick(screen.view, Qt.Key.Key_BracketLeft)
     assert drawn(screen) == {"M-04", "M-08", "F-010", "X-01", "X-02"}
     qtbot.keyClick(screen.view, Qt.Key.Key_M)
-    assert len(drawn(screen)) == 11 and not screen.print_button.isVisible()
+    assert len(drawn(screen)) == 11 and not screen.tools.print.isVisible()
     qtbot.keyClick(screen.view, Qt.Key.Key_A)
     assert screen.made is not None and screen.made.wanted.kind is Kind.ANCESTORS
 
@@ -199,7 +199,7 @@ def test_finding_frames_and_enter_goes_on(window: MainWindow, family: dict[str, 
     window.search.begin()
     qtbot.keyClicks(window.line.field, "m-0")
     qtbot.waitUntil(lambda: len(screen.view.shown.found) == 2, timeout=2000)
-    assert "2 fit" in screen.head._rest.text()
+    assert "2 fit" in screen.tools.head._rest.text()
     screen.line_entered("m-0")
     first = in_focus(screen)
     screen.line_entered("m-0")
@@ -209,7 +209,7 @@ def test_finding_frames_and_enter_goes_on(window: MainWindow, family: dict[str, 
 def test_an_animal_that_is_not_drawn_has_its_own_tree_opened(window: MainWindow, family: dict[str, AnimalId]) -> None:
     screen = tree(window, family["X-01"])
     screen.line_entered("F-023")
-    assert screen.head.title.text() == "Pedigree of F-023"
+    assert screen.tools.head.title.text() == "Pedigree of F-023"
 
 
 def test_a_change_is_followed_and_undo_too(window: MainWindow, family: dict[str, AnimalId], book: Collection) -> None:
@@ -227,14 +227,14 @@ def test_a_collection_without_parents_says_how_a_tree_begins(make_window: MakeWi
     add_animal(book, details=AnimalDetails(keeper_id="F-1"))
     screen = tree(make_window(PedigreeScreen))
     assert screen.stack.currentWidget() is screen.empty
-    assert not screen.print_button.isVisible() and not screen.kinds.isVisible()
+    assert not screen.tools.print.isVisible() and not screen.tools.kinds.isVisible()
 
 
 def test_ctrl_t_on_the_page_opens_the_tree(window: MainWindow, family: dict[str, AnimalId], qtbot: QtBot) -> None:
     window.open_screen("animal", animal=family["F-023"])
     qtbot.keyClick(window, Qt.Key.Key_T, Qt.KeyboardModifier.ControlModifier)
     screen = window.screen_open
-    assert isinstance(screen, PedigreeScreen) and screen.head.title.text() == "Pedigree of F-023"
+    assert isinstance(screen, PedigreeScreen) and screen.tools.head.title.text() == "Pedigree of F-023"
 
 
 class Clown:
@@ -250,7 +250,7 @@ class Clown:
 
 def test_without_a_service_no_gene_is_offered(window: MainWindow, family: dict[str, AnimalId]) -> None:
     screen = tree(window, family["F-023"])
-    assert not screen.gene_button.isVisible() and not screen.paper_button.isVisible()
+    assert not screen.tools.gene.isVisible() and not screen.tools.paper.isVisible()
 
 
 def test_a_gene_is_chosen_and_shown_with_evidence_or_on_paper(
@@ -258,16 +258,16 @@ def test_a_gene_is_chosen_and_shown_with_evidence_or_on_paper(
 ) -> None:
     monkeypatch.setattr(making, "gene_service", lambda _book: Clown())
     screen = tree(window, family["F-023"])
-    assert screen.gene_button.isVisible()
+    assert screen.tools.gene.isVisible()
     qtbot.keyClick(screen.view, Qt.Key.Key_G)
-    qtbot.keyClick(screen._gene_strip, Qt.Key.Key_Right)
+    qtbot.keyClick(screen.tools.genes, Qt.Key.Key_Right)
     assert screen.view.shown.genes[family["M-04"]].text == "13.2% poss het"
-    qtbot.keyClick(screen._gene_strip, Qt.Key.Key_Escape)
-    assert screen._gene_strip is None
+    qtbot.keyClick(screen.tools.genes, Qt.Key.Key_Escape)
+    assert screen.tools.genes is None
     gene = next(section for section in window.margin.content.sections if section.heading == "clown")
     assert [row.value for row in gene.rows] == ["13.2% poss het", "33% poss het"]  # type: ignore[union-attr]
     qtbot.keyClick(screen.view, Qt.Key.Key_E)
-    assert screen.view.shown.on_paper and screen.paper_button.text() == "on paper"
+    assert screen.view.shown.on_paper and screen.tools.paper.text() == "on paper"
 
 
 def test_the_sheet_and_the_pictures_are_written(

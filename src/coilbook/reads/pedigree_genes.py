@@ -50,5 +50,8 @@ class GeneService(Protocol):
 
 
 def gene_service(collection: Collection) -> GeneService | None:
-    """The genetics of a collection; None as long as it has none."""
-    return None
+    """The genetics of a collection as it stands now; None while nothing is said of any gene. Asked on a worker."""
+    from coilbook.reads.pedigree_odds import KeptGenes
+
+    service = KeptGenes(collection)
+    return service if service.genes() else None

@@ -70,9 +70,9 @@ class Made:
     inbreeding: Mapping[int, float]
     #: of the animal the tree is of
     of_animal: Inbreeding | None
+    pictures: Sequence[FamilyPicture] = ()
     genes: tuple[Gene, ...] = ()
     gene_words: Mapping[int, GeneWords] = field(default_factory=dict)
-    pictures: Sequence[FamilyPicture] = ()
 
 
 def make(collection: Any, wanted: Wanted, book: Book | None, before: Made | None) -> Made:
@@ -84,11 +84,8 @@ def make(collection: Any, wanted: Wanted, book: Book | None, before: Made | None
         wanted = replace(wanted, kind=Kind.MAP, animal=None)
     scene, pictures = _map(book, wanted, before) if wanted.kind is Kind.MAP else _tree(book, wanted)
     animals = scene.animals
-    service = gene_service(collection)
-    genes = service.genes() if service is not None else ()
-    chosen = wanted.gene if any(gene.key == wanted.gene for gene in genes) else ""
     return Made(
-        wanted=replace(wanted, gene=chosen),
+        wanted=wanted,
         book=book,
         scene=scene,
         facts=card_facts(collection, animals),
@@ -96,10 +93,19 @@ def make(collection: Any, wanted: Wanted, book: Book | None, before: Made | None
         of_animal=None
         if wanted.kind is Kind.MAP or not wanted.animal
         else book.kin.inbreeding(wanted.animal, max(wanted.generations, 1)),
-        genes=genes,
-        gene_words=service.gene_words(chosen, animals) if service is not None and chosen else {},
         pictures=pictures,
     )
+
+
+def with_genes(collection: Any, made: Made) -> Made:
+    """The same with the genes there are and the words of the chosen one; may have to compute them."""
+    service = gene_service(collection)
+    if service is None:
+        return replace(made, wanted=replace(made.wanted, gene=""))
+    genes = service.genes()
+    chosen = made.wanted.gene if any(gene.key == made.wanted.gene for gene in genes) else ""
+    words = service.gene_words(chosen, made.scene.animals) if chosen else {}
+    return replace(made, wanted=replace(made.wanted, gene=chosen), genes=genes, gene_words=words)
 
 
 def scaled(size: CardSize, scale: float) -> CardSize:

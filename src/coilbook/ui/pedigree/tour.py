@@ -50,6 +50,10 @@ def tour_states(screen: PedigreeScreen) -> list[State]:
         ("map-near", states.map_near),
         ("map-half", states.map_half),
         ("found", states.found),
+        ("possible-sires", states.possible),
+        ("gene", partial(states.gene, Kind.BOTH)),
+        ("gene-map", partial(states.gene, Kind.MAP)),
+        ("choose-gene", states.choose_gene),
     ]
 
 
@@ -86,6 +90,25 @@ class _States:
             for parent in member.parents
         )
         self._screen.open(animal=young.most_common(1)[0][0], kind=Kind.DESCENDANTS, generations=3)
+
+    def possible(self) -> None:
+        """An animal with a list of sires above it."""
+        self._screen.filter_text("")
+        members = family_lines(self._screen.desk.collection).members
+        doubtful = next((key for key, one in members.items() if one.sires and not one.sire_known), None)
+        if doubtful is not None:
+            self._screen.open(animal=doubtful, kind=Kind.ANCESTORS, generations=3)
+
+    def gene(self, kind: Kind) -> None:
+        """The gene of which most is in doubt here, on every card."""
+        self.possible()
+        self._screen.show_kind(kind)
+        self._screen.show_gene("clown")
+
+    def choose_gene(self) -> None:
+        """The row of genes open."""
+        self.gene(Kind.ANCESTORS)
+        self._screen.ask_gene()
 
     def map_near(self) -> None:
         """A part of the map at reading size."""

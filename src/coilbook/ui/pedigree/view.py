@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -18,6 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
+from coilbook.reads.pedigree_genes import GeneWords
 from coilbook.ui.pedigree.painter import WHOLE, PedigreePainter, Shown, Sight
 from coilbook.ui.pedigree.scene import Scene
 from coilbook.ui.theme import SMALL, Theme
@@ -79,6 +81,12 @@ class PedigreeView(QWidget):
         else:
             self._begin()
         self.tell_focus()
+        self.update()
+
+    def show_genes(self, words: Mapping[int, GeneWords]) -> None:
+        """Other bars on the same cards."""
+        self.shown.genes = words
+        self.painter.forget()
         self.update()
 
     # --- looking -------------------------------------------------------------------------------------------
@@ -205,7 +213,8 @@ class PedigreeView(QWidget):
             self._see(self._sight)
 
     def sizeHint(self) -> QSize:
-        return QSize(self._theme.px(900), self._theme.px(600))
+        # it takes what room there is, and asks for no more than its least: the page is then never scrolled
+        return self.minimumSize()
 
     # --- focus ---------------------------------------------------------------------------------------------
     def focus_on(self, key: int) -> None:

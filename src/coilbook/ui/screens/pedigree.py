@@ -8,27 +8,25 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QVBoxLayout
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 
 from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import CoilbookError
-from coilbook.ui.animal.choice_strip import ChoiceStrip, Option
 from coilbook.ui.background import Control
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
-from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
-from coilbook.ui.parts.text import PageHead
-from coilbook.ui.pedigree.commands import KIND_KEYS, KIND_WORDS, pedigree_commands
+from coilbook.ui.pedigree.commands import pedigree_commands
 from coilbook.ui.pedigree.finding import found_in, next_of
-from coilbook.ui.pedigree.heads import generations_words, headings, sentence, title
+from coilbook.ui.pedigree.heads import headings, sentence
 from coilbook.ui.pedigree.line_key import LineKey
-from coilbook.ui.pedigree.making import BACK, LEAST, MOST, Book, Kind, Made, Wanted, make
+from coilbook.ui.pedigree.making import BACK, LEAST, MOST, Book, Kind, Made, Wanted, make, with_genes
 from coilbook.ui.pedigree.margin import PedigreeMargin, Ways
 from coilbook.ui.pedigree.painter import Shown
 from coilbook.ui.pedigree.photos import TreePhotos
+from coilbook.ui.pedigree.tools import PedigreeTools, gene_name
 from coilbook.ui.pedigree.tour import tour_papers, tour_states, tour_target
 from coilbook.ui.pedigree.view import PedigreeView
 from coilbook.ui.screen import Screen, TermSpan
@@ -58,22 +56,7 @@ class PedigreeScreen(Screen):
         self.view = PedigreeView(theme, desk.style)
         self.photos = TreePhotos(desk, self.view.update)
         self._commands = pedigree_commands(self)
-        by_id = {command.id.split(".")[1]: command for command in self._commands}
-        self.head = PageHead(translated("Pedigree"))
-        self.share_button = QuietButton.of(theme, by_id["share"])
-        self.share_button.set_words(translated("Save as picture"))
-        self.print_button = PrimaryButton.of(theme, by_id["print"])
-        self.print_button.set_words(translated("Print"))
-        self.back_button = QuietButton.of(theme, by_id["back"])
-        self.head.buttons.addWidget(self.back_button)
-        self.head.buttons.addWidget(self.share_button)
-        self.head.buttons.addWidget(self.print_button)
-        self.kinds = ChoiceStrip(theme, [Option(translated(KIND_WORDS[k]), k, KIND_KEYS[k]) for k in Kind], Kind.MAP)
-        self.generations = QuietButton(theme, "", "[ ]")
-        self.generations.clicked.connect(lambda: self.change_generations(1))
-        self.gene_button = QuietButton.of(theme, by_id["gene"])
-        self.paper_button = QuietButton.of(theme, by_id["paper"])
-        self._gene_strip: ChoiceStrip | None = None
+        self.tools = PedigreeTools(theme, {command.id.split(".")[1]: command for command in self._commands})
         self.line_key = LineKey(theme)
         self.empty = EmptyState(
             theme,
@@ -87,27 +70,24 @@ class PedigreeScreen(Screen):
 
     def _build(self) -> None:
         theme = self.desk.theme
-        tools = QHBoxLayout()
-        tools.setSpacing(theme.px(8))
-        tools.addWidget(self.kinds, 1)
-        for button in (self.generations, self.gene_button, self.paper_button):
-            tools.addWidget(button)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.view)
         self.stack.addWidget(self.empty)
         # what an empty page says must not hold a full one open
         self.empty.setMinimumSize(1, 1)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(theme.px(24), theme.px(16), theme.px(24), theme.px(4))
-        self._column.setSpacing(theme.px(8))
-        self._column.addWidget(self.head)
-        self._column.addLayout(tools)
-        self._column.addWidget(self.stack, 1)
-        self._column.addWidget(self.line_key)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(theme.px(24), theme.px(16), theme.px(24), theme.px(4))
+        column.setSpacing(theme.px(8))
+        column.addWidget(self.tools)
+        column.addWidget(self.stack, 1)
+        column.addWidget(self.line_key)
         self.setFocusProxy(self.view)
         self.view.walked.connect(self._walked)
         self.view.travelled.connect(self.travel)
-        self.kinds.chosen.connect(self.show_kind)
+        self.tools.kind_chosen.connect(self.show_kind)
+        self.tools.more_wanted.connect(lambda: self.change_generations(1))
+        self.tools.gene_chosen.connect(self.show_gene)
+        self.tools.genes_closed.connect(self.view.setFocus)
         theme.changed.connect(self._theme_changed)
 
     # --- opening -------------------------------------------------------------------------------------------
@@ -157,16 +137,28 @@ class PedigreeScreen(Screen):
 
         self.desk.background.read(work, done, failed)
 
+    def _ask_genes(self, made: Made) -> None:
+        """Cards stand first; bars fill in when the genetics is there."""
+        asked, collection = self._asked, self.desk.collection
+
+        def done(fuller: Made) -> None:
+            if asked == self._asked:
+                self.made, self._wanted = fuller, fuller.wanted
+                self.view.show_genes(fuller.gene_words)
+                self._show_tools(fuller)
+                self.margin_changed.emit()
+
+        self.desk.background.read(lambda _control: with_genes(collection, made), done)
+
     def _show(self, made: Made, focus: int | None, *, keep: bool) -> None:
         self.made, self._book, self._wanted = made, made.book, made.wanted
         before = self.view.shown.focus
         wanted = before if focus is None else focus
         here = next((key for key in (wanted, made.wanted.animal or 0) if key in made.scene.at), 0)
-        names = dict(made.book.lines.names)
-        found = found_in(made, self._typed)
-        shown = Shown(
-            made.facts, names, made.gene_words, self._on_paper, made.inbreeding, here, found, photo=self.photos.of
-        )
+        names, found = dict(made.book.lines.names), found_in(made, self._typed)
+        # until the genetics has answered again, the bars of before stand
+        genes = self.view.shown.genes if made.wanted.gene else {}
+        shown = Shown(made.facts, names, genes, self._on_paper, made.inbreeding, here, found, photo=self.photos.of)
         is_map = made.wanted.kind is Kind.MAP
         self.stack.setCurrentIndex(0 if made.scene.keys else 1)
         self.view.show_scene(made.scene, shown, headings(made), keep=keep)
@@ -175,33 +167,13 @@ class PedigreeScreen(Screen):
         self._show_tools(made)
         self.margin_changed.emit()
         self.hint_changed.emit()
+        self._ask_genes(made)
 
     def _show_tools(self, made: Made) -> None:
-        wanted, some = made.wanted, bool(made.scene.keys)
-        self.head.title.setText(title(made))
-        self.head.say(sentence(made))
-        self.kinds.choose(wanted.kind)
-        self.kinds.setVisible(some)
-        self.line_key.setVisible(some)
-        for button, usable in (
-            (self.share_button, some),
-            (self.print_button, self.has_animal()),
-            (self.back_button, self.has_before()),
-            (self.gene_button, bool(made.genes)),
-            (self.paper_button, bool(wanted.gene)),
-        ):
-            button.setVisible(usable)
-            button.setEnabled(usable)
-        self.generations.setVisible(some and wanted.kind is not Kind.MAP)
-        self.generations.set_words(generations_words(wanted))
-        gene = next((one.name for one in made.genes if one.key == wanted.gene), "")
-        self.gene_button.set_words(translated("gene {name}").format(name=gene) if gene else translated("Choose a gene"))
-        self.paper_button.set_words(translated("on paper") if self._on_paper else translated("with evidence"))
-        self.line_key.show_gene(gene)
-        if self._came_from:
-            before = self._came_from[-1]
-            name = made.book.lines.names.get(before.animal or 0, translated("the whole family"))
-            self.back_button.set_words(translated("back to {animal}").format(animal=name))
+        before = self._came_from[-1] if self._came_from else None
+        self.tools.show_tree(made, before, on_paper=self._on_paper)
+        self.line_key.setVisible(bool(made.scene.keys))
+        self.line_key.show_gene(gene_name(made))
 
     def refresh(self, changes: Changes) -> None:
         if changes.everything or changes.touches(*_LINES):
@@ -298,22 +270,17 @@ class PedigreeScreen(Screen):
     # --- genes ---------------------------------------------------------------------------------------------
     def ask_gene(self) -> None:
         """Open the row of genes, or close it."""
-        if self._gene_strip is not None:
-            self._column.removeWidget(self._gene_strip)
-            self._gene_strip.deleteLater()
-            self._gene_strip = None
-            self.view.setFocus()
-            return
-        if self.made is None:
-            return
-        options = [Option(translated("none"), "")] + [Option(gene.name, gene.key) for gene in self.made.genes]
-        strip = ChoiceStrip(self.desk.theme, options, self._wanted.gene)
-        strip.setAccessibleName(translated("Gene"))
-        strip.chosen.connect(lambda gene: self._ask(replace(self._wanted, gene=str(gene)), keep=True))
-        strip.taken.connect(lambda _gene: self.ask_gene())
-        self._gene_strip = strip
-        self._column.insertWidget(2, strip)
-        strip.setFocus()
+        if self.tools.genes is not None:
+            self.tools.close_genes()
+        elif self.made is not None:
+            self.tools.ask_gene(self.made)
+
+    def show_gene(self, gene: str) -> None:
+        """Show a gene by its key on every card, or none."""
+        if self.made is not None:
+            self._wanted = replace(self._wanted, gene=gene)
+            self.made = replace(self.made, wanted=replace(self.made.wanted, gene=gene))
+            self._ask_genes(self.made)
 
     def turn_paper(self) -> None:
         """Bars with evidence, or on paper alone."""
@@ -336,7 +303,7 @@ class PedigreeScreen(Screen):
         if self.made is not None:
             self.view.shown.found = found_in(self.made, text)
             self.view.update()
-            self.head.say(sentence(self.made, len(self.view.shown.found) if text.strip() else None))
+            self.tools.head.say(sentence(self.made, len(self.view.shown.found) if text.strip() else None))
 
     def terms(self, text: str) -> tuple[TermSpan, ...]:
         plain = text.strip()
@@ -363,7 +330,7 @@ class PedigreeScreen(Screen):
         self.hint_changed.emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() == Qt.Key.Key_Escape and self._gene_strip is not None:
+        if event.key() == Qt.Key.Key_Escape and self.tools.genes is not None:
             self.ask_gene()
         else:
             super().keyPressEvent(event)
