@@ -18,7 +18,7 @@ from coilbook.operations.uncollected import without_collector
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_vocabulary import ReadingSource
 from coilbook.records.ids import IncubatorId
-from coilbook.records.message import Refusal, say
+from coilbook.records.message import Message, Refusal, say
 from coilbook.records.quantities import Temperature
 from coilbook.records.vocabulary import Act
 from coilbook.storage.act import ActInHand
@@ -105,20 +105,16 @@ def read_incubator(
     """A temperature as typed; one that can only be Fahrenheit is converted, kept as typed beside it, and told."""
     with collection.act(Act.READ_INCUBATOR) as act:
         name = incubator_name(act, incubator)
-        fahrenheit = settings_in(act).fahrenheit
-        found = {text: typed_temperature(text, fahrenheit) for text in (typed, least, most) if text.strip()}
-        if typed not in found:
+        told: list[Message] = []
+        now, low, high = (_tenths(act, text, told) for text in (typed, least, most))
+        if now is None:
             raise Refusal(say("'{text}' is not a temperature. Type 31.5 or 88.7 F.", text=typed))
-        reading = found[typed].temperature
-        _check_humidity(humidity)
-        low, high = (found[t].temperature.tenths if t in found else None for t in (least, most))
-        if (low is not None and low > reading.tenths) or (high is not None and high < reading.tenths):
-            raise Refusal(say("The least is at most what is read now, and the most at least that."))
+        _check_reading(now, low, high, humidity)
         row = act.insert(
             IncubatorReading,
             incubator_id=incubator,
             at=happened(act, at),
-            tenths=reading.tenths,
+            tenths=now,
             least_tenths=low,
             most_tenths=high,
             humidity=humidity,
@@ -126,14 +122,23 @@ def read_incubator(
             source=source.value,
             typed=typed.strip(),
         )
-        for one in found.values():
-            if one.told is not None:
-                act.warn(one.told)
-        act.tell(say("{incubator}: {temperature}", incubator=name, temperature=reading))
+        act.warnings += told
+        act.tell(say("{incubator}: {temperature}", incubator=name, temperature=Temperature(now)))
     return act.outcome(Act.READ_INCUBATOR, row)
 
 
-def _check_humidity(humidity: int | None) -> None:
+def _tenths(act: ActInHand, text: str, told: list[Message]) -> int | None:
+    """Tenths of a degree Celsius of a typed temperature, None for none; adds to `told` when it was turned over."""
+    if not text.strip():
+        return None
+    found = typed_temperature(text, settings_in(act).fahrenheit)
+    told += [found.told] if found.told is not None else []
+    return found.temperature.tenths
+
+
+def _check_reading(tenths: int, low: int | None, high: int | None, humidity: int | None) -> None:
+    if (low is not None and low > tenths) or (high is not None and high < tenths):
+        raise Refusal(say("The least is at most what is read now, and the most at least that."))
     if humidity is not None and not 0 <= humidity <= 100:
         raise Refusal(say("Humidity lies between 0 and 100 percent."))
 
