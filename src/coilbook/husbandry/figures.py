@@ -71,6 +71,8 @@ class FigureKey(StrEnum):
     GRAVID_LOSS_ALARM = "gravid_loss_alarm"
     BUILDING_LOSS_LOOK = "building_loss_look"
     BUILDING_LOSS_ALARM = "building_loss_alarm"
+    MALE_LOSS_REST = "male_loss_rest"
+    MALE_LOSS_STOP = "male_loss_stop"
     FIRST_MEAL_AFTER_LAYING_DAYS = "first_meal_after_laying_days"
     REGAIN_WEEKS = "regain_weeks"
     RECOVERY_ALARM_WEEKS = "recovery_alarm_weeks"

@@ -12,17 +12,22 @@ from dataclasses import dataclass
 
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import FigureKey
+from coilbook.husbandry.incubator import Readings, summary
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Temperature
 
 #: a pip is looked for when the hatch window is this near
 NEAR_HATCH_DAYS = 3
+_NO_LIMIT = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
 class Outage:
-    """An outage of an incubator: wall times, degrees Celsius; `noticed` by whom and `done` as the keeper wrote it."""
+    """An outage of an incubator: wall times, degrees Celsius; `noticed` by whom and `done` as the keeper wrote it.
+
+    `unread_hours` of it passed without a reading; lowest and mean are those of the rest.
+    """
 
     start: dt.datetime
     end: dt.datetime
@@ -31,6 +36,7 @@ class Outage:
     set_c: float
     noticed: str = ""
     done: str = ""
+    unread_hours: float = 0.0
 
     @property
     def hours(self) -> float:
@@ -81,6 +87,31 @@ def delay_hours(hours: float, mean_c: float, set_c: float, stops_below_c: tuple[
     return (min(lost), max(lost)) if lost else (0.0, 0.0)
 
 
+def outages(readings: Readings, set_c: float, low_c: float) -> tuple[Outage, ...]:
+    """Outages that readings show: times below `low_c` (a degree below the setpoint, say), each joined with
+    the gap in the readings that it touches.
+
+    A gap between two readings inside the limits is no outage here; the summary of the readings names it.
+    """
+    found = summary(readings, low_c, _NO_LIMIT)
+    if found is None:
+        return ()
+    parts: list[tuple[dt.datetime, dt.datetime, float]] = [(s.start, s.end, 0.0) for s in found.below]
+    for gap in found.gaps:
+        touching = [p for p in parts if p[0] == gap.end or p[1] == gap.start]
+        if touching:
+            start, end = min(gap.start, *(p[0] for p in touching)), max(gap.end, *(p[1] for p in touching))
+            unread = gap.hours + sum(p[2] for p in touching)
+            parts = [p for p in parts if p not in touching] + [(start, end, unread)]
+    return tuple(_outage(readings, start, end, unread, set_c) for start, end, unread in sorted(parts))
+
+
+def _outage(readings: Readings, start: dt.datetime, end: dt.datetime, unread: float, set_c: float) -> Outage:
+    part = summary(readings.between(start, end), -_NO_LIMIT, _NO_LIMIT)
+    lowest, mean = (set_c, set_c) if part is None else (part.lowest[0], part.mean_c)
+    return Outage(start, end, lowest, mean, set_c, unread_hours=unread)
+
+
 def outage_story(outage: Outage, clutches: Sequence[ClutchThen], profile: Profile) -> OutageStory:
     """An outage as it is told to the keeper."""
     delay = delay_hours(outage.hours, outage.mean_c, outage.set_c, profile.incubation.stops_below_c)
@@ -99,6 +130,9 @@ def _what_happened(outage: Outage) -> list[Message]:
             lowest=Temperature.of(outage.lowest_c), mean=Temperature.of(outage.mean_c),
             set=Temperature.of(outage.set_c))
     ]  # fmt: skip
+    if outage.unread_hours > 0:
+        told.append(say("For {hours:.1f} hours of it there is no reading: it may have been colder then.",
+                        hours=outage.unread_hours))  # fmt: skip
     if outage.noticed:
         told.append(say("Noticed by {who}.", who=outage.noticed))
     if outage.done:
