@@ -90,6 +90,14 @@ class ClutchSize:
 
 
 @dataclass(frozen=True, slots=True)
+class GoodEggs:
+    """Good eggs in a clutch, slugs left out: `chances` by number, which sum to one."""
+
+    chances: Mapping[int, float]
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
 class HatchRate:
     """Share of good eggs that hatch: a beta distribution of that `mean`, worth `strength` eggs."""
 
@@ -116,6 +124,7 @@ class Profile:
     intervals: Mapping[Interval, IntervalProfile]
     incubation: Incubation
     clutch_size: ClutchSize
+    good_eggs: GoodEggs
     hatch_rate: HatchRate
     figures: Mapping[FigureKey, Figure]
 
@@ -136,6 +145,17 @@ class Profile:
 def shipped_profile(species: str) -> Profile:
     """The profile that comes with the program; `StorageTrouble` when there is none or it is damaged."""
     return read_profile(resource_path("profiles", f"{species}.toml").read_text(encoding="utf-8"))
+
+
+@lru_cache(maxsize=8)
+def profile_of(scientific_name: str) -> Profile:
+    """The shipped profile of a species by its scientific name, as catalogues have it; `StorageTrouble` without one."""
+    for path in sorted(resource_path("profiles").glob("*.toml")):
+        profile = shipped_profile(path.stem)
+        if profile.scientific_name == scientific_name:
+            return profile
+    missing = say("There is no season profile of {species}.", species=scientific_name)
+    raise StorageTrouble(missing, kind="installation")
 
 
 def read_profile(text: str) -> Profile:
@@ -159,6 +179,7 @@ def _profile(loaded: Mapping[str, Any]) -> Profile:
         intervals=MappingProxyType({i: _interval(loaded["interval"][i], known) for i in Interval}),
         incubation=_incubation(loaded["incubation"], known),
         clutch_size=ClutchSize(float(size["mean"]), float(size["sd"]), least, most, _provenance(size, known)),
+        good_eggs=_good_eggs(loaded["clutch"]["good_eggs"], known),
         hatch_rate=HatchRate(float(rate["mean"]), float(rate["strength"]), _provenance(rate, known)),
         figures=MappingProxyType({key: _figure(loaded["figure"][key], known) for key in FigureKey}),
     )
@@ -167,6 +188,13 @@ def _profile(loaded: Mapping[str, Any]) -> Profile:
 def _provenance(entry: Mapping[str, Any], known: Mapping[str, str]) -> Provenance:
     mark = Mark(entry["mark"])
     return Provenance(mark, known[entry["citation"]] if mark is Mark.PUBLISHED else "", entry.get("note", ""))
+
+
+def _good_eggs(entry: Mapping[str, Any], known: Mapping[str, str]) -> GoodEggs:
+    chances = {int(n): float(p) for n, p in zip(entry["sizes"], entry["chances"], strict=True)}
+    if abs(sum(chances.values()) - 1) > 1e-9:
+        raise ValueError("the chances of good eggs do not sum to one")
+    return GoodEggs(MappingProxyType(chances), _provenance(entry, known))
 
 
 def _figure(entry: Mapping[str, Any], known: Mapping[str, str]) -> Figure:

@@ -16,7 +16,7 @@ from coilbook.genetics.outlook_mind import Mind, Unhatched, to_mind, unhatched
 from coilbook.genetics.outlook_pair import Cases, PairLocus
 from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import Wish
-from coilbook.husbandry import clutches
+from coilbook.husbandry.profile import profile_of
 from coilbook.reads.look_words import carried_words, group_title
 from coilbook.reads.outlook_source import GeneticsNow, Mate, mates
 from coilbook.records.ids import AnimalId
@@ -176,10 +176,10 @@ def _possible(outlook: Outlook, key: str) -> Bools:
     return np.asarray(outlook.young[place].max(axis=0) > 0)
 
 
-def usual_clutch() -> ClutchLaw:
-    """The clutch before the keeper has any of his own (common practice)."""
-    rate = HatchRate(clutches.HATCH_RATE, clutches.HATCH_RATE_EGGS)
-    return ClutchLaw(clutches.GOOD_EGGS, rate)
+def usual_clutch(scientific_name: str) -> ClutchLaw:
+    """The clutch before the keeper has any of his own, from the profile of the species, which says where it is from."""
+    profile = profile_of(scientific_name)
+    return ClutchLaw(profile.good_eggs.chances, HatchRate(profile.hatch_rate.mean, profile.hatch_rate.strength))
 
 
 def read_outlook(
@@ -192,7 +192,7 @@ def read_outlook(
         raise Refusal(say("One of this pair is no longer in the book."))
     total = sum(percent for _, percent in pairing.sires)
     sires = tuple((known[sire], percent / total) for sire, percent in pairing.sires)
-    odds = PairingOdds(pairing, known[pairing.dam], sires, asked, clutch or usual_clutch())
+    odds = PairingOdds(pairing, known[pairing.dam], sires, asked, clutch or usual_clutch(genetics.catalogue.species))
     refused = why_no_pair(odds.dam, [sire for sire, _ in sires])
     if refused is not None:
         return replace(odds, refused=refused)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from coilbook.husbandry.figures import FigureKey, Interval, Mark
-from coilbook.husbandry.profile import Shape, read_profile, shipped_profile
+from coilbook.husbandry.profile import Shape, profile_of, read_profile, shipped_profile
 from coilbook.records.message import StorageTrouble
 from coilbook.wording.resources import resource_path
 
@@ -44,11 +44,21 @@ def test_pre_lay_interval_and_warmth_are_data_of_the_species() -> None:
     assert (CORN.incubation.hot_above, CORN.incubation.hot_q10) == (30, 1.385)
 
 
+def test_by_scientific_name_as_catalogues_have_it() -> None:
+    assert profile_of("Pantherophis guttatus") is CORN
+    with pytest.raises(StorageTrouble):
+        profile_of("Python nobody")
+
+
 def test_clutch_size_and_hatch_rate() -> None:
     sizes = BALL.clutch_size.probabilities()
     assert sum(p for _, p in sizes) == pytest.approx(1)
     assert (sizes[0][0], sizes[-1][0]) == (1, 15)
     assert sum(n * p for n, p in sizes) == pytest.approx(6.5, abs=0.02)
+    for profile in (BALL, CORN):
+        good = profile.good_eggs.chances
+        assert sum(good.values()) == pytest.approx(1)
+        assert sum(n * p for n, p in good.items()) < sum(n * p for n, p in profile.clutch_size.probabilities()) + 0.01
     rate = BALL.hatch_rate
     assert rate.alpha / (rate.alpha + rate.beta) == pytest.approx(rate.mean)
     assert rate.provenance.mark is Mark.FROM_MEMORY
@@ -69,6 +79,7 @@ def test_a_keepers_own_number_says_so() -> None:
         ('\nmark = "published"', '\nmark = "well known"'),
         ('citation = "ellis_1987"', 'citation = "nobody"'),
         ("value = 85", "value = [85"),
+        ("0.26, 0.20", "0.26, 0.30"),
     ],
 )
 def test_a_damaged_profile_is_told(good: str, bad: str) -> None:
