@@ -6,12 +6,18 @@ from dataclasses import replace
 
 import pytest
 
+from coilbook.derived.genetics_catalogues import catalogues_of, own_entries
+from coilbook.genetics.catalogue import LineWord
+from coilbook.genetics.locus import Inheritance
+from coilbook.genetics.own_entries import own_combination, own_correction, own_gene, own_line, own_merge
 from coilbook.operations.animals import delete_animal
 from coilbook.operations.findings import FindingDetails, add_finding, correct_finding, retract_finding
-from coilbook.operations.own_genes import keep_own_gene
+from coilbook.operations.own_genes import keep_entry, keep_own_gene
+from coilbook.operations.undo import undo_last
 from coilbook.reads.timeline import timeline
 from coilbook.records.message import Refusal
 from coilbook.records.vocabulary import FindingKind, OwnKind
+from coilbook.storage.species import shipped_texts
 from tests.operations.conftest import Room
 
 SEEN = FindingDetails(kind=FindingKind.SEEN, locus="pastel", looks=("pastel", "super pastel"), ppm=600_000)
@@ -75,3 +81,24 @@ def test_an_own_gene_that_does_not_fit_is_refused(room: Room) -> None:
         with pytest.raises(Refusal, match=words):
             keep_own_gene(room.book, kind=OwnKind.GENE, key="heather", body=body)
     assert room.book.read("SELECT count(*) FROM own_gene") == [(0,)]
+
+
+def test_names_lines_and_merges_are_kept_as_entries(room: Room) -> None:
+    shipped = shipped_texts()["ball_python"]
+    made = (
+        own_gene("Lantern", Inheritance.RECESSIVE),
+        own_correction(shipped, "clown", name="Harlequin Mask"),
+        own_line(LineWord("axanthic", "Line Q")),
+        own_line(LineWord("axanthic", "Northgate")),
+        own_merge("axanthic (northgate)", "axanthic (line q)"),
+        own_combination("Harvest Moon", [("pastel", 1), ("lantern", 2)]),
+    )
+    for entry in made:
+        keep_entry(room.book, entry=entry)
+    catalogue = catalogues_of(room.book)["ball_python"]
+    assert catalogue.conflicts == () and own_entries(room.book, "ball_python") == made
+    assert catalogue.genes["clown"].name == "Harlequin Mask" and "lantern" in catalogue.genes
+    assert [line.line for line in catalogue.lines_of("axanthic")] == ["Line Q"]
+    assert catalogue.combinations["harvest moon"].parts == (("pastel", 1), ("lantern", 2))
+    undo_last(room.book)
+    assert "harvest moon" not in catalogues_of(room.book)["ball_python"].combinations

@@ -57,7 +57,8 @@ class Gene:
     lineage kept apart that may be another locus ("axanthic" -> its lines), `line` the keeper's words for it, verbatim.
     `needs_line`: the bare word asks "which line?". `unsure_complex`: that it is allelic to the others of its locus is
     not sure. `gene` is the molecular gene where published (free text). `hides`: keys of genes whose single dose cannot
-    be told apart in an animal showing this one (EVERYTHING: any other gene).
+    be told apart in an animal showing this one (EVERYTHING: any other gene), `hides_source` where that comes
+    from.
     """
 
     key: str
@@ -73,6 +74,7 @@ class Gene:
     line_of: str = ""
     line: str = ""
     hides: tuple[str, ...] = ()
+    hides_source: Provenance | None = None
     cautions: tuple[Caution, ...] = ()
     invented: bool = False
     own: bool = False
@@ -141,6 +143,8 @@ class Catalogue:
     masks: Mapping[tuple[str, str], frozenset[str]] = field(default_factory=dict)
     #: where a look of two alleles comes from, by the pair of gene keys in alphabetical order
     pair_sources: Mapping[tuple[str, str], Provenance] = field(default_factory=dict)
+    #: where it comes from that the genes of a locus belong together, by locus key
+    complex_sources: Mapping[str, Provenance] = field(default_factory=dict)
     #: gene keys of entries the keeper put into another, and what they are now
     merged: Mapping[str, str] = field(default_factory=dict)
     conflicts: tuple[Conflict, ...] = ()

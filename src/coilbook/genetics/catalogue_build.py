@@ -52,6 +52,7 @@ def build(tables: Tables) -> Catalogue:
         pair_cautions=_pair_cautions(tables, genes),
         masks=masks,
         pair_sources={pair: provenance_of(raw, " + ".join(pair)) for pair, raw in tables.pairs.items()},
+        complex_sources={key: provenance_of(raw, key) for key, raw in tables.complexes.items()},
         merged=dict(tables.merged),
         conflicts=tuple(tables.conflicts),
         system_source=provenance_of(head, str(head["name"])),
@@ -95,10 +96,18 @@ def gene_of(raw: Raw, base: Gene | None, complexes: Mapping[str, Raw] | None = N
         unsure_complex=bool(raw.get("unsure_complex")),
         needs_line=bool(raw.get("needs_line")),
         hides=_texts(raw, "hides", key),
+        hides_source=_hides_source(raw, key),
         cautions=tuple(_caution(caution, key) for caution in raw.get("caution", ())),
         invented=bool(raw.get("invented")),
         own=bool(raw.get("own")),
     )
+
+
+def _hides_source(raw: Raw, key: str) -> Provenance | None:
+    if not raw.get("hides") and not raw.get("two_hides"):
+        return None
+    told = {"own": raw.get("own")} | ({"provenance": raw["hides_provenance"]} if "hides_provenance" in raw else {})
+    return provenance_of(told, f"{key}, what it hides")
 
 
 class _LocusMaker:

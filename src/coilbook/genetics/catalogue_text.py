@@ -22,7 +22,8 @@ Raw = dict[str, Any]
 _FIELDS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "gene": (
         frozenset({
-            "key", "name", "inheritance", "complex", "unsure_complex", "gene", "aliases", "description", "hides", "two",
+            "key", "name", "inheritance", "complex", "unsure_complex", "gene", "aliases", "description", "hides",
+            "hides_provenance", "two",
             "two_unseen", "two_lethal", "two_hides", "two_same_look", "needs_line", "provenance", "citation", "linkage",
             "caution", "invented", "was",
         }),

@@ -18,7 +18,8 @@ from coilbook.records.message import Refusal, say
 
 #: what a keeper may say otherwise of a gene of the catalogue
 CORRECTABLE = (
-    "name", "inheritance", "complex", "unsure_complex", "gene", "aliases", "description", "hides", "two", "two_unseen",
+    "name", "inheritance", "complex", "unsure_complex", "gene", "aliases", "description", "hides",
+    "hides_provenance", "two", "two_unseen",
     "two_lethal", "two_hides", "needs_line", "provenance", "citation", "linkage", "caution",
 )  # fmt: skip
 

@@ -42,6 +42,12 @@ def keep_own_gene(
     return act.outcome(Act.KEEP_OWN_GENE, row)
 
 
+def keep_entry(collection: Collection, *, entry: OwnEntry, species: str = "ball_python") -> Outcome[int]:
+    """Write an entry made by `genetics.own_entries`: a gene, a correction or other name, a line, a merge, a name."""
+    kind, _, key = entry.key.partition(" ")
+    return keep_own_gene(collection, kind=OwnKind(kind), key=key, body=entry.text, species=species)
+
+
 def remove_own_gene(collection: Collection, *, kind: OwnKind, key: str, species: str = "ball_python") -> Outcome[int]:
     """Take an entry out of the keeper's own catalogue; the shipped one, if there is one, stands again."""
     with collection.act(Act.REMOVE_OWN_GENE) as act:
