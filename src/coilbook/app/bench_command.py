@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--folder", type=Path, help="where built collections are kept for the next time")
     parser.add_argument("--out", type=Path, help="also write the tables to this file")
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
-    parser.add_argument("--only", choices=("window", "book", "pedigree"), help="only these lines")
+    parser.add_argument("--only", choices=("window", "book", "pedigree", "outlook"), help="only these lines")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -47,7 +47,14 @@ def run(arguments: argparse.Namespace) -> int:
         lines = pedigree_lines(_tell)
         figures["pedigree"] = [asdict(line) for line in lines]
         texts.append(table(f"Kinship and the tree; {_machine()}", lines))
-    for size in sizes if arguments.only != "pedigree" else ():
+    if arguments.only in (None, "outlook"):
+        from coilbook.app.bench.of_outlook import outlook_lines
+
+        _tell("measuring the outlook")
+        lines = outlook_lines()
+        figures["outlook"] = [asdict(line) for line in lines]
+        texts.append(table(f"The outlook of pairings; {_machine()}", lines))
+    for size in sizes if arguments.only not in ("pedigree", "outlook") else ():
         lines = _measure(built(kept, size, _tell), size, arguments.only, _tell)
         figures[size.name] = [asdict(line) for line in lines]
         texts.append(table(f"{size.animals:,} animals and {size.events:,} events; {_machine()}", lines))

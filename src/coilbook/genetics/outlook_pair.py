@@ -107,6 +107,20 @@ class PairLocus:
         totals = sums.sum(axis=1, keepdims=True)
         return np.asarray(np.divide(sums, totals, out=np.zeros_like(sums), where=totals > 0))
 
+    def rows(self, mask: Bools) -> tuple[Floats, Floats]:
+        """The cases as (weights, columns son, daughter, males, females, alive, sire, dam); worked out once a mask."""
+        known = mask.tobytes()
+        if known not in self._rows:
+            sire, dam = self.can_give(mask)
+            columns = np.column_stack([self.chance(mask), self.sexes, self.alive, sire, dam])
+            self._rows[known] = _merged(self.weights, columns)
+        return self._rows[known]
+
+    @cached_property
+    def _rows(self) -> dict[bytes, tuple[Floats, Floats]]:
+        """The questions met so far."""
+        return {}
+
     def can_give(self, mask: Bools) -> tuple[Bools, Bools]:
         """(K,), (K,) whether the sire, whether the dam of each case could give such young with a mate that is possible.
 
@@ -168,20 +182,12 @@ def cases_of(loci: Iterable[PairLocus], masks: dict[str, Bools], sex: Sex | None
         mask = masks.get(locus.key)
         if mask is None and locus.states.alive.all():
             continue
-        weight, table = _times(weight, table, *_rows(locus, mask))
+        weight, table = _times(weight, table, *locus.rows(locus.states.alive if mask is None else mask))
     son, daughter, males, females, alive, sire, dam = table.T
     total = males + females
     wanted = (males * son if sex is not Sex.FEMALE else 0.0) + (females * daughter if sex is not Sex.MALE else 0.0)
     each = np.divide(wanted, total, out=np.zeros_like(total), where=total > 0)
     return Cases(weight, each, alive, sire > 0.5, dam > 0.5)
-
-
-def _rows(locus: PairLocus, mask: Bools | None) -> tuple[Floats, Floats]:
-    """The cases of one locus as (weights, columns son, daughter, males, females, alive, sire, dam)."""
-    asked = locus.states.alive if mask is None else mask
-    sire, dam = locus.can_give(asked)
-    columns = np.column_stack([locus.chance(asked), locus.sexes, locus.alive, sire, dam])
-    return _merged(locus.weights, columns)
 
 
 def _times(weight: Floats, table: Floats, other: Floats, columns: Floats) -> tuple[Floats, Floats]:
