@@ -331,6 +331,7 @@ def test_a_ranking_of_many_agrees_with_each_alone() -> None:
         cases = cases_of([parents.quick() for parents in row], {"clown": masks[0], "speckle": masks[1]})
         assert ranked.at_least_one[place] == pytest.approx(chance.at_least_one(cases, 6), abs=1e-12)
         assert ranked.each[place] == pytest.approx(chance.each(cases), abs=1e-12)
+        assert ranked.lethal[place] == pytest.approx(chance.lethal(cases), abs=1e-12)
     assert [ranked.at_least_one[i] for i in ranked.order()] == sorted(ranked.at_least_one, reverse=True)
 
 

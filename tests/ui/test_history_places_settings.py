@@ -230,6 +230,8 @@ def test_settings_are_kept_at_once_and_undone(room: Room, window: MainWindow, qt
     [
         ("interval", "0", "default_interval_days", 10),
         ("currency", "euro", "currency", "EUR"),
+        ("inbred", "12.55", "inbreeding_limit_tenths", 125),
+        ("inbred", "101", "inbreeding_limit_tenths", 125),
         ("prefix", "http://x.example/", "code_prefix", ""),
     ],
 )

@@ -9,12 +9,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLineEdit
 
-from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
+from coilbook.operations.settings import settings_of
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.outlook.sorts import FactKey, PieceKind
+from coilbook.ui.outlook.words import FactRow
 from coilbook.ui.screens.outlook import OutlookScreen
 
 MakeWindow = Callable[..., MainWindow]
@@ -135,6 +137,26 @@ def test_a_correction_moves_the_odds(page: Page, book: Collection) -> None:
     page.add("F-023", "M-03")
     page.screen.desk.run(edit_animal, animal=page.ids["F-023"], details=AnimalDetails(genetics="Enchi 100% het clown"))
     assert page.screen.columns.shown[0].number == "98.4%"
+
+
+def test_the_keepers_own_limit_of_inbreeding(page: Page, book: Collection) -> None:
+    """Half-sibs, 12.5%: named by the usual limit, and no more once the keeper has set another."""
+    for young, sex, dam in (("F-50", Sex.FEMALE, "F-023"), ("M-50", Sex.MALE, "F-031")):
+        page.ids[young] = add_animal(book, details=AnimalDetails(keeper_id=young, sex=sex, genetics="Clown")).value
+        set_parents(book, animal=page.ids[young], dam=page.ids[dam], sires={page.ids["M-03"]: 100})
+    page.add("F-50", "M-50")
+
+    def row() -> FactRow:
+        return next(fact for fact in page.screen.columns.shown[0].facts if fact.key is FactKey.INBREEDING)
+
+    assert row().needs_you and row().value.startswith("at least 12.5%; 6 of 14 ancestors known")
+    page.window.open_screen("settings")
+    edit = page.window.screen_open.inbred  # type: ignore[union-attr]
+    edit.setText("15,5 %")
+    edit.editingFinished.emit()
+    page.window.open_screen("outlook")
+    assert settings_of(book).inbreeding_limit_tenths == 155
+    assert not row().needs_you
 
 
 def test_order_and_taking_off(page: Page) -> None:

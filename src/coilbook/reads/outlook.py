@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
 
@@ -113,13 +113,13 @@ class PairingOdds:
     clutch: ClutchLaw
     refused: Message | None = None
     outlook: Outlook | None = None
-    exact: bool = True
+    #: largest standard error of what a parent carries; 0 where everything is counted
+    error: float = 0.0
     sex_linked: bool = False
     wish: WishOdds | None = None
     related: tuple[Related, ...] = ()
     mind: tuple[Mind, ...] = ()
     unhatched: tuple[Unhatched, ...] = ()
-    _rows: dict[int, LookRow] = field(default_factory=dict, repr=False)
 
     @cached_property
     def wished(self) -> dict[str, Bools]:
@@ -240,7 +240,7 @@ def _counted(odds: PairingOdds, genetics: GeneticsNow) -> PairingOdds:
     ]
     return replace(
         odds,
-        exact=all(genetics.exact(locus.key) for locus in outlook.loci),
+        error=max((genetics.error(locus.key, [dam, *sires]) for locus in outlook.loci), default=0.0),
         sex_linked=any(locus.states.locus.linkage is not None for locus in outlook.loci),
         wish=_wish_odds(odds, outlook),
         related=tuple(related),

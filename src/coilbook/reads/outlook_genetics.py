@@ -100,10 +100,14 @@ class KeptGenetics:
         dam = [AnimalId(int(rows.ids[found.dam]))] if found.dam != NONE else []
         return dam, [(AnimalId(int(rows.ids[sire])), weight) for sire, weight in found.sires if sire != NONE]
 
-    def exact(self, locus: str) -> bool:
-        """False where the bounded method had to be used at a locus."""
-        view = self._herd.loci.get(locus)
-        return view is None or view.answer.exact
+    def error(self, locus: str, animals: Sequence[AnimalId]) -> float:
+        """The largest standard error of the laws of these animals; 0 where they are exact."""
+        view, place = self._herd.loci.get(locus), self._herd.rows.place
+        return max((view.answer.error(place[animal]) for animal in animals), default=0.0) if view is not None else 0.0
+
+    def lethal_loci(self) -> tuple[LocusStates, ...]:
+        """The loci in play at which some genotype cannot hatch."""
+        return tuple(view.states for view in self._herd.loci.values() if not view.states.alive.all())
 
     @cached_property
     def _kinship(self) -> Kinship:

@@ -92,6 +92,11 @@ def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wi
     ids = [mate.id for mate in others]
     states = [genetics.states_of(key) for key in wish.loci(genetics.catalogue)]
     masks = wish.masks(genetics.catalogue, states)
+    # where a genotype cannot hatch the pair is asked too, whatever is looked for
+    for one in genetics.lethal_loci():
+        if one.locus.key not in masks:
+            states.append(one)
+            masks[one.locus.key] = one.alive
     asked = [
         AskedLocus(one, masks[one.locus.key], _by_sire(genetics.joints(one.locus.key, of.id, ids), of))
         for one in states

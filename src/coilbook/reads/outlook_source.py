@@ -33,8 +33,11 @@ class GeneticsNow(Protocol):
     def joints(self, locus: str, one: AnimalId, others: Sequence[AnimalId]) -> Floats:
         """(len(others), S, S) the joint law of `one` (axis 1) with each of `others` (axis 2)."""
 
-    def exact(self, locus: str) -> bool:
-        """False where the bounded method had to be used at a locus."""
+    def error(self, locus: str, animals: Sequence[AnimalId]) -> float:
+        """The largest standard error of the laws of these animals; 0 where they are exact."""
+
+    def lethal_loci(self) -> tuple[LocusStates, ...]:
+        """The loci in play at which some genotype cannot hatch."""
 
     def inbreeding(self, dam: AnimalId, sires: Sequence[AnimalId]) -> Sequence[float]:
         """The least inbreeding of young of the dam with each sire."""

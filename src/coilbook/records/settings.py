@@ -26,6 +26,7 @@ LIMITS = {
     "text_scale_percent": (50, 400),
     "default_interval_days": (1, 400),
     "weight_ask_percent": (1, 1000),
+    "inbreeding_limit_tenths": (1, 1000),
 }
 
 
@@ -51,6 +52,8 @@ class Settings:
     backup_folder: str = ""
     #: how far a new weight may lie from the last (percent, within 30 days) before it is asked once
     weight_ask_percent: int = 15
+    #: inbreeding of the young, in tenths of a percent, from which a pair is named (12.5%: common practice)
+    inbreeding_limit_tenths: int = 125
 
     def __post_init__(self) -> None:
         """Hold what counts and divides to sane values; raises ValueError."""

@@ -14,7 +14,7 @@ from coilbook.genetics.states import LocusStates
 from coilbook.genetics.wish import Wish, wish_for
 from coilbook.reads.outlook import FIRST_GROUPS, Asked, LookRow, Pairing, PairingOdds, read_outlook
 from coilbook.reads.outlook_genetics import kept_genetics
-from coilbook.reads.outlook_ranking import USUAL_LIMIT, Ranked, read_ranking
+from coilbook.reads.outlook_ranking import Ranked, read_ranking
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Sex
@@ -37,6 +37,8 @@ class Request:
     hatchlings: int
     wish: Wish | None
     species: str
+    #: inbreeding of the young from which a pair is named
+    limit: float
     listed: Mapping[Pairing, int]
 
 
@@ -66,12 +68,13 @@ def read_page(collection: Any, request: Request, control: Control) -> Page:
         except Refusal:
             gone.append(pairing)
             continue
-        shown.append(make_shown(odds, odds.looks(request.listed.get(pairing, FIRST_GROUPS))))
+        looks = odds.looks(request.listed.get(pairing, FIRST_GROUPS))
+        shown.append(make_shown(odds, looks, request.limit))
     return Page(tuple(shown), wish, wish_words(wish, genetics.catalogue), tuple(gone))
 
 
 def read_mates(
-    collection: Any, animal: AnimalId, wish: Wish | None, hatchlings: int, species: str
+    collection: Any, animal: AnimalId, wish: Wish | None, hatchlings: int, species: str, limit: float
 ) -> tuple[Ranked, str]:
     """Every mate of an animal, and what is looked for in words."""
     genetics = kept_genetics(collection, species)
@@ -79,7 +82,7 @@ def read_mates(
         wish = wish_of_animal(genetics.catalogue, genetics.loci_of([animal]))
     if wish is None:
         raise Refusal(say("Nothing of this animal can be looked for: it shows and carries no gene on record."))
-    ranked = read_ranking(collection, genetics, animal, wish, hatchlings, species)
+    ranked = read_ranking(collection, genetics, animal, wish, hatchlings, species, limit)
     return ranked, wish_words(wish, genetics.catalogue)
 
 
@@ -97,7 +100,7 @@ def typed_wish(collection: Any, species: str, text: str) -> Wish:
     return Wish(reading.statements, sex)
 
 
-def make_shown(odds: PairingOdds, looks: Sequence[LookRow]) -> Shown:
+def make_shown(odds: PairingOdds, looks: Sequence[LookRow], limit: float) -> Shown:
     """A column."""
     if odds.refused is not None or odds.outlook is None:
         sentence = render(odds.refused) if odds.refused is not None else ""
@@ -112,7 +115,7 @@ def make_shown(odds: PairingOdds, looks: Sequence[LookRow]) -> Shown:
     more = max(0, odds.count - len(looks))
     share = max(0.0, 1 - sum(row.each for row in looks)) if more else 0.0
     rows = tuple((row, 0) for row in looks)
-    return Shown(odds, looked_for, number, sentence, rows, more, share, tuple(fact_rows(odds, USUAL_LIMIT)))
+    return Shown(odds, looked_for, number, sentence, rows, more, share, tuple(fact_rows(odds, limit)))
 
 
 def opened(shown: Shown, at: int) -> Shown:

@@ -97,8 +97,10 @@ def fact_rows(odds: PairingOdds, limit: float) -> list[FactRow]:
     if odds.unhatched:
         rows.append(FactRow(FactKey.HATCH, translated("Cannot hatch"), unhatched_words(odds), needs_you=True))
     rows += _minds(odds)
-    if not odds.exact:
-        words = translated("drawn at random, not counted: this family is too tangled for exact numbers")
+    if odds.error > 0:
+        words = translated("\u00b1 {error} on what a parent carries; drawn, not counted").format(
+            error=percent(odds.error)
+        )
         rows.append(FactRow(FactKey.BOUNDED, translated("Approximate"), words, needs_you=True))
     return rows
 

@@ -37,7 +37,7 @@ from coilbook.wording.language import translated, translated_plural
 
 MOST_PAIRINGS = 8
 #: what a change must touch for the odds to move
-RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer", "place")
+RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer", "place", "setting")
 
 
 class OutlookScreen(Screen):
@@ -138,7 +138,12 @@ class OutlookScreen(Screen):
             self._show()
             return
         request = Request(
-            tuple(self.pairings), self.hatchlings, self.wish, self.desk.settings.species, dict(self._listed)
+            tuple(self.pairings),
+            self.hatchlings,
+            self.wish,
+            self.desk.settings.species,
+            self._limit(),
+            dict(self._listed),
         )
 
         def work(control: Control) -> Page:
@@ -155,6 +160,10 @@ class OutlookScreen(Screen):
         self.wish, self._looked_for = page.wish, page.looked_for
         self.columns.show_pairings(page.shown)
         self._show()
+
+    def _limit(self) -> float:
+        """The young's inbreeding from which the keeper wants a pair named."""
+        return self.desk.settings.inbreeding_limit_tenths / 1000
 
     def _failed(self, error: CoilbookError) -> None:
         if isinstance(error, Refusal):
@@ -266,10 +275,10 @@ class OutlookScreen(Screen):
         """Rank every mate of an animal by the look looked for."""
         self.close_form()
         collection, species = self.desk.collection, self.desk.settings.species
-        wish, count = self.wish, self.hatchlings
+        wish, count, limit = self.wish, self.hatchlings, self._limit()
 
         def work(_control: Control) -> tuple[Ranked, str]:
-            return read_mates(collection, animal, wish, count, species)
+            return read_mates(collection, animal, wish, count, species, limit)
 
         self.desk.background.read(work, self._ranked, self._failed, say("Ranking the mates"))
 

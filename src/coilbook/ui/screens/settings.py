@@ -109,6 +109,7 @@ class SettingsScreen(Screen):
             self.paper.addItem(paper, paper)
         self.currency, self.prefix, self.interval = QLineEdit(s.currency), QLineEdit(s.code_prefix), QLineEdit()
         self.ask = QLineEdit()
+        self.inbred = QLineEdit()
         self.clock = QCheckBox(translated("24 hours"))
         self.degrees = QCheckBox(translated("degrees Fahrenheit"))
         self.sound = QCheckBox(translated("a sound for each scan"))
@@ -119,7 +120,8 @@ class SettingsScreen(Screen):
             (translated("Look"), ((translated("Theme"), self.theme), (translated("Text size"), self.scale),
                 (translated("Sound"), self.sound))),
             (translated("Care"), ((translated("Days between offers, unless an animal has its own"), self.interval),
-                (translated("Ask about a weight further off than, %"), self.ask))),
+                (translated("Ask about a weight further off than, %"), self.ask),
+                (translated("Name a pair whose young are inbred from, %"), self.inbred))),
             (translated("Labels and paper"), ((translated("Paper"), self.paper),
                 (translated("Before each code in a symbol"), self.prefix))),
         )  # fmt: skip
@@ -171,6 +173,7 @@ class SettingsScreen(Screen):
             partial(self._number_typed, self.interval, "default_interval_days", 1, 400)
         )
         self.ask.editingFinished.connect(partial(self._number_typed, self.ask, "weight_ask_percent", 1, 90))
+        self.inbred.editingFinished.connect(self._inbred_typed)
 
     def _show_settings(self) -> None:
         s = self.desk.settings
@@ -188,6 +191,7 @@ class SettingsScreen(Screen):
         self.prefix.setText(s.code_prefix)
         self.interval.setText(str(s.default_interval_days))
         self.ask.setText(str(s.weight_ask_percent))
+        self.inbred.setText(f"{s.inbreeding_limit_tenths / 10:g}")
 
     # --- keeping -------------------------------------------------------------------------------------------
     def _row_of(self, editor: QWidget) -> FieldRow[QWidget]:
@@ -211,6 +215,18 @@ class SettingsScreen(Screen):
             return
         row.accept()
         self._keep(name, int(typed))
+
+    def _inbred_typed(self) -> None:
+        row, whole, tenth = self._row_of(self.inbred), *_cut(self.inbred.text())
+        if (
+            not (whole + tenth).isdecimal()
+            or len(tenth) > 1
+            or not 1 <= int(whole or "0") * 10 + int(tenth or "0") <= 1000
+        ):
+            row.refuse(translated("A percentage from 0.1 to 100, like 12.5."))
+            return
+        row.accept()
+        self._keep("inbreeding_limit_tenths", int(whole or "0") * 10 + int(tenth or "0"))
 
     def _currency_typed(self) -> None:
         typed = self.currency.text().strip().upper()
@@ -358,3 +374,9 @@ class SettingsScreen(Screen):
 
     def focusInEvent(self, event: QFocusEvent) -> None:
         self.mass.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+def _cut(typed: str) -> tuple[str, str]:
+    """A number before and behind its point or comma, without the percent sign."""
+    whole, _, tenth = typed.strip().removesuffix("%").strip().replace(",", ".").partition(".")
+    return whole, tenth
