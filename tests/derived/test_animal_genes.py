@@ -72,7 +72,7 @@ def test_a_claim_that_differs_from_the_parents_is_told_beside(family: Family) ->
     family.add("F-2", "66% het clown", dam="F-1", sire="M-1")
     part = genetics_part(family.book, family.ids["F-2"])
     assert part is not None
-    assert "claimed 67%, and her parents give 33%" in str(part.rows[0].claimed)
+    assert "claimed 67%, and the parents give 33%" in str(part.rows[0].claimed)
     assert part.head == "33% het clown"
 
 

@@ -90,7 +90,7 @@ def test_the_stair_and_what_would_settle_it(family: Family) -> None:
         ("Young by M-01", "4, none Clown: 3.8%. One Clown: proven."),
         ("Young by M-20", "Say nothing: M-20 is taken as not carrying Clown."),
     ]
-    assert "Yes leaves" in str(found.ways[0].says)
+    assert "Yes leaves 96.1%, no 0.1%" in str(found.ways[0].says)
 
 
 def test_the_super_of_s4_is_settled_by_young_of_a_normal_mate(family: Family) -> None:

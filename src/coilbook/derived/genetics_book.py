@@ -34,12 +34,11 @@ from coilbook.genetics.paper import PaperValue
 from coilbook.genetics.problem import Answer, Clash, Ints, Problem
 from coilbook.genetics.statement import Reading
 from coilbook.genetics.states import Bools, Floats, LocusStates
+from coilbook.records.changes import ODDS_REST_ON
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Act
 from coilbook.storage.collection import Collection
 
-#: tables whose rows genetics rests on
-RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer")
 #: with more animals touched than this everything is read again, which is then quicker
 MANY = 500
 #: acts whose consequences can still be told by comparison
@@ -159,6 +158,16 @@ class GeneticsBook:
         with self._lock:
             return self._words.reading(text, catalogue)
 
+    def catalogue_of(self, animal: AnimalId) -> Catalogue | None:
+        """The catalogue an animal's genes are read by, lines of the keeper's included."""
+        genetics = self._genetics
+        found = genetics.catalogue_of(animal) if genetics is not None else None
+        if found is not None:
+            return found
+        row = self._book.read_one("SELECT species FROM animal WHERE id = ?", (animal,))
+        with self._lock:
+            return self._words.catalogues(self._book, fresh=False).get(str(row[0])) if row is not None else None
+
     def ready(self) -> Genetics | None:
         """The newest computed genetics, however old; None before the first `current`."""
         return self._genetics
@@ -223,7 +232,7 @@ class GeneticsBook:
             return None
         if book.read_one("SELECT 1 FROM act WHERE id > ? AND kind = ?", (seen[0], Act.RESTORE.value)):
             return None
-        touched = {int(animal) for table, animal, _ in rows if table in RESTS_ON and animal is not None}
+        touched = {int(animal) for table, animal, _ in rows if table in ODDS_REST_ON and animal is not None}
         return touched if len(touched) <= MANY else None
 
     def _herd(self, species: str, catalogue: Catalogue, before: Herd | None, touched: set[int] | None) -> Herd:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from coilbook.derived.genetics_locus import Inputs
 from coilbook.derived.genetics_rows import Rows
@@ -52,6 +52,7 @@ class Words:
         lines: dict[LineWord, None] = {}
         for reading in (*readings, *(self.reading(text, catalogue) for text in sorted(claimed))):
             lines.update(dict.fromkeys(reading.lines))
+        lines.update(dict.fromkeys(_lines_found(rows)))
         whole = catalogue.with_lines(lines)
         if before is not None and set(before.catalogue.genes) == set(whole.genes):
             whole = before.catalogue
@@ -64,6 +65,15 @@ class Words:
         if found is None:
             found = self._words[catalogue, reading.text] = known_by_label(reading, catalogue)
         return found
+
+
+def _lines_found(rows: Rows) -> Iterator[LineWord]:
+    """The lines that findings are about: "axanthic (line b)"."""
+    for findings in rows.findings.values():
+        for finding in findings:
+            gene, bracket, words = finding.locus.partition(" (")
+            if bracket and words.endswith(")"):
+                yield LineWord(gene, words[:-1])
 
 
 def _merged(

@@ -17,14 +17,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
+from coilbook.derived.genetics_book import book_of
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.masking import looks_showing
 from coilbook.genetics.statement import Reading, Says, Statement
-from coilbook.operations.findings import SURE, TEST_ERROR_PPM, FindingDetails
+from coilbook.operations.animals import add_claim
+from coilbook.operations.findings import SURE, TEST_ERROR_PPM, FindingDetails, add_finding, add_findings
+from coilbook.records.changes import Outcome
+from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import FindingKind
+from coilbook.storage.collection import Collection
 
 Read = Callable[[str], Reading]
 
@@ -51,6 +57,21 @@ class _Gene:
     key: str
 
 
+def enter_typed(collection: Collection, *, animal: AnimalId, text: str) -> Outcome[Any]:
+    """Keep what a keeper typed of an animal's genes: findings in one act, or a claim."""
+    book = book_of(collection)
+    catalogue = book.catalogue_of(animal)
+    if catalogue is None:
+        raise Refusal(say("There is no catalogue of genes for this species."))
+    found = typed_finding(text, catalogue, lambda words: book.reading_of(words, catalogue))
+    if found.claim:
+        return add_claim(collection, animal=animal, text=found.claim, source=found.source)
+    details = tuple(replace(one, source=found.source) for one in found.findings)
+    if len(details) == 1:
+        return add_finding(collection, animal=animal, details=details[0])
+    return add_findings(collection, animal=animal, details=details)
+
+
 def typed_finding(text: str, catalogue: Catalogue, read: Read) -> Typed:
     """What was typed; refused with the reason where a word of it is not understood."""
     words, _, source = text.partition(";")
@@ -59,6 +80,8 @@ def typed_finding(text: str, catalogue: Catalogue, read: Read) -> Typed:
         raise Refusal(say('Type a look, a claim, a test or "proven".'))
     if _is_claim(plain, read):
         return Typed(claim=plain, source=source.strip())
+    # a line the catalogue has not met yet is a gene like any other
+    catalogue = catalogue.with_lines(read(plain).lines)
     parts = [part.strip() for part in re.split(r",|\band\b", plain) if part.strip()]
     return Typed(tuple(_one(part, catalogue, read) for part in parts), source=source.strip())
 

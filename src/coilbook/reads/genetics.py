@@ -233,7 +233,7 @@ class Teller:
         if chance is None or abs(chance - float(paper.carrier)) < 0.005:
             return None
         return say(
-            "claimed {claimed}%, and her parents give {paper}%; both parents are on record, so a claim is no evidence",
+            "claimed {claimed}%, and the parents give {paper}%; both are on record, so a claim is no evidence",
             claimed=f"{100 * chance:.0f}",
             paper=f"{int(100 * paper.carrier)}",
         )

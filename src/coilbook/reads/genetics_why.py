@@ -164,10 +164,10 @@ def _ways(
         test = by_test(value, TEST_ERROR)
         ways.append(
             Way(
-                say("Shed test, where a lab offers it"),
+                say("Shed test"),
                 say("about 3 weeks"),
                 say(
-                    "Yes leaves {yes}%, no leaves {no}%: as sure as the lab (1 in 100 taken as wrong).",
+                    "Where a lab offers it. Yes leaves {yes}%, no {no}%, with 1 in 100 taken as wrong.",
                     yes=f"{100 * test.after_yes:.1f}", no=f"{100 * test.after_no:.1f}",
                 ),
             )

@@ -65,6 +65,14 @@ def history(
     return [_row(r) for r in rows]
 
 
+def act_words(collection: Collection, act: ActId) -> Message | None:
+    """The sentence of an act; None when it is not in the book."""
+    row = collection.read_one(
+        "SELECT id, kind, at, person_name, detail, size, in_force, undoes FROM act WHERE id = ?", (act,)
+    )
+    return _row(row).told if row is not None else None
+
+
 def people_in_history(collection: Collection) -> list[str]:
     """Names that stand in the journal."""
     return [

@@ -12,6 +12,9 @@ from coilbook.records.vocabulary import Act
 
 T = TypeVar("T")
 
+#: record tables whose rows the odds of animals rest on
+ODDS_REST_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer")
+
 
 @dataclass(frozen=True, slots=True)
 class Changes:

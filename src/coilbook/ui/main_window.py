@@ -19,6 +19,7 @@ from coilbook.ui.command_actions import CommandActions
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.foot import Foot
+from coilbook.ui.genetics_watch import GeneticsWatch
 from coilbook.ui.line import Line
 from coilbook.ui.line_search import LineSearch
 from coilbook.ui.margin import MarginPanel
@@ -59,6 +60,7 @@ class MainWindow(QMainWindow):
         self._build(screens)
         self.search, self.scans = LineSearch(self), ScanDesk(self)
         self.camera: CameraPanel | None = None
+        self.genetics = GeneticsWatch(desk, self)
         self.scanner, self.pictures = ScanFilter(self), PictureCodes(self)
         self.own_commands = window_commands(self)
         self.actions_of = CommandActions(self)

@@ -198,10 +198,11 @@ class MarginBody(QWidget):
             self._add(self._label(content.chart_note, "small", wrap=True), 4)
 
     def _section(self, section: MarginSection) -> None:
-        self._add(self._label(section.heading.upper(), "head"), 18)
+        if section.heading:
+            self._add(self._label(section.heading.upper(), "head"), 18)
         self._rows(section.rows, 0)
         if section.text:
-            self._add(self._label(section.text, wrap=True), 6)
+            self._add(self._label(section.text, wrap=True), 6 if section.heading or not section.rows else 2)
 
     def _end(self, content: MarginContent) -> None:
         if not content.rests_on and not content.links:
@@ -226,7 +227,7 @@ def outline(content: MarginContent) -> Outline:
         content.chart is not None,
         _rows_outline(content.evidence),
         _rows_outline(content.facts),
-        tuple((_rows_outline(section.rows), bool(section.text)) for section in content.sections),
+        tuple((bool(s.heading), _rows_outline(s.rows), bool(s.text)) for s in content.sections),
         len(content.links),
     )
 
@@ -248,7 +249,7 @@ def texts(content: MarginContent) -> Iterator[str]:
     yield from _row_texts(content.evidence)
     yield from _row_texts(content.facts)
     for section in content.sections:
-        yield section.heading.upper()
+        yield from filter(None, (section.heading.upper(),))
         yield from _row_texts(section.rows)
         yield from filter(None, (section.text,))
     yield from filter(None, (content.rests_on,))

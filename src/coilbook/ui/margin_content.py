@@ -37,7 +37,7 @@ class MarginLink:
 
 @dataclass(frozen=True, slots=True)
 class MarginSection:
-    """A headed part below the rest: rows, then a paragraph."""
+    """A headed part below the rest: rows, then a paragraph; without a heading it goes on with the one before."""
 
     heading: str
     rows: tuple[Evidence | Fact, ...] = ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from PySide6.QtCore import QObject, Signal
@@ -93,6 +93,12 @@ class Notices(QObject):
         """Something was not done, and why; what was typed stays where it is."""
         kind = NoticeKind.REFUSED if isinstance(error, Refusal) else NoticeKind.TROUBLE
         self._add(kind, error.message, choices=choices)
+
+    def offer_beside(self, act: ActId, choice: NoticeChoice) -> None:
+        """A way out that came up after an act was told, beside its own line and its Undo."""
+        self.lines = [replace(notice, choices=(*notice.choices, choice)) if notice.act == act else notice
+                      for notice in self.lines]  # fmt: skip
+        self.changed.emit()
 
     def forget_act(self, act: ActId) -> None:
         """An act was taken back: Undo no longer offers it."""

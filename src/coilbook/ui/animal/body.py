@@ -15,6 +15,7 @@ from coilbook.ui.animal.details import Details
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.animal.facts_strip import FactsStrip
 from coilbook.ui.animal.family_part import FamilyPart
+from coilbook.ui.animal.genes_part import GenesPart
 from coilbook.ui.animal.head import AnimalHead
 from coilbook.ui.animal.legend import ChartHead
 from coilbook.ui.animal.log_panel import LogPanel
@@ -38,7 +39,7 @@ class AnimalBody(QScrollArea):
         self._desk, theme = desk, desk.theme
         card = next(c for c in commands if c.id == "animal.card")
         self.head = AnimalHead(theme, card, log)
-        self.photo, self.details = PhotoBox(desk), Details(theme)
+        self.photo, self.details, self.genes = PhotoBox(desk), Details(theme), GenesPart(theme)
         self.log, self.asking, self.editing = LogPanel(desk), AskingRoom(desk), AskingRoom(desk)
         self.strip, self.chart_head = FactsStrip(theme), ChartHead(theme)
         self.chart = ChartView(theme, lambda: desk.style)
@@ -51,6 +52,9 @@ class AnimalBody(QScrollArea):
         self.log.hide()
         self.editing.hide()
         self._gone.hide()
+        self.details.hide()
+        for line in self.details.lines.values():
+            line.reveal = lambda: self.show_particulars(True)
 
     def _build(self) -> QWidget:
         theme = self._desk.theme
@@ -59,6 +63,7 @@ class AnimalBody(QScrollArea):
         about.setContentsMargins(0, 0, 0, 0)
         about.setSpacing(theme.px(16))
         about.addWidget(self.photo, 0, Qt.AlignmentFlag.AlignTop)
+        about.addWidget(self.genes, 1)
         about.addWidget(self.details, 1)
         lower = QHBoxLayout()
         lower.setSpacing(theme.px(24))
@@ -81,6 +86,21 @@ class AnimalBody(QScrollArea):
         return page
 
     # --- what is shown -------------------------------------------------------------------------------------
+    def to_genes(self) -> None:
+        """The genes beside the photo, with the keyboard on them."""
+        self.show_particulars(False)
+        self.genes.list.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def add_finding(self) -> None:
+        """Open the line that takes a finding."""
+        self.show_particulars(False)
+        self.genes.begin()
+
+    def to_particulars(self) -> None:
+        """Name, dates, prey and parents beside the photo, with the keyboard on them."""
+        self.show_particulars(True)
+        self.details.lines["name"].setFocus(Qt.FocusReason.OtherFocusReason)
+
     def show_page(self, page: AnimalPage, today: dt.date, same: bool) -> None:
         """Show an animal; `same` when it is the one already there, reread."""
         style = self._desk.style
@@ -106,6 +126,11 @@ class AnimalBody(QScrollArea):
         """Lines of the head that are corrected in place, by the name they are saved by."""
         return {"keeper_id": self.head.keeper_id, "sex": self.head.sex, "genetics": self.head.genetics}
 
+    def show_particulars(self, shown: bool) -> None:
+        """The particulars stand beside the photo in place of the genes, or the genes again."""
+        self.details.setVisible(shown)
+        self.genes.setVisible(not shown)
+
     def close_lines(self) -> None:
         """Close every line that stands open."""
         for line in self._lines():
@@ -126,7 +151,7 @@ class AnimalBody(QScrollArea):
         return ", ".join(text for text in texts if text)
 
     def _lines(self) -> tuple[EditInPlace, ...]:
-        return (*self.head_lines().values(), *self.details.lines.values())
+        return (*self.head_lines().values(), *self.details.lines.values(), self.genes.entry)
 
     @property
     def busy(self) -> bool:

@@ -46,11 +46,27 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
         made("first_photo", "Open the page with this photo", lambda: screen.photos.open_with(), also="cover picture"),
         made("delete", "Delete this mistaken record", screen.delete, also="remove take away entered twice"),
         made("fit", "Show the whole curve", lambda: screen.body.chart.fit(), "Ctrl+0"),
+        *[made(name, words, run, key, also) for name, words, run, key, also in _beside_photo(screen)],
         *[
             made(f"log_{kind.name}", f"Log: {kind.words}", _logger(screen, kind.name), also="enter record")
             for kind in LOG_KINDS
         ],
         *[made(f"edit_{name}", words, run, also="edit change") for name, words, run in lines],
+    ]
+
+
+def _beside_photo(screen: AnimalScreen) -> list[tuple[str, str, Callable[[], None], str, str]]:
+    """What stands beside the photo: the genes, or the particulars."""
+    return [
+        ("genes", "Genes beside the photo", lambda: screen.body.to_genes(), "Ctrl+G", "odds evidence paper"),
+        ("finding", "Add a finding", lambda: screen.body.add_finding(), "Ctrl+Shift+F", "look test proven claim gene"),
+        (
+            "particulars",
+            "Particulars beside the photo",
+            lambda: screen.body.to_particulars(),
+            "Ctrl+D",
+            "name prey tags",
+        ),
     ]
 
 

@@ -63,6 +63,8 @@ class EditInPlace(QWidget):
         self.field_width = 240
         #: set by the page: False for a value that is not typed here
         self.may_edit: Callable[[], bool] = lambda: True
+        #: set by the page: brings the line into view before it opens
+        self.reveal: Callable[[], None] = lambda: None
         #: set by the page: what a begun text may go on to, best first
         self.suggest: Callable[[str], list[str]] | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -99,6 +101,7 @@ class EditInPlace(QWidget):
         """Open the field."""
         if self._field is not None or not self.may_edit():
             return
+        self.reveal()
         field = _Field(self)
         field.setAccessibleName(self.name)
         field.setPlaceholderText(self._hint)

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from coilbook.reads.animal_rows import AnimalPage
+from coilbook.reads.genetics_rows import GeneticsPart
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.animal.words import origin_line, sex_line, sex_typed, status_line
 from coilbook.ui.commands import Command
@@ -52,6 +53,10 @@ class AnimalHead(QWidget):
         column.addWidget(self.status)
         column.addWidget(self.genetics)
         column.addWidget(self.origin)
+
+    def show_genetics(self, part: GeneticsPart) -> None:
+        """What the evidence says in place of the label, where it says something else; the label is what F2 corrects."""
+        self.genetics.show_value(part.head, part.label, hint=translated("genetics not entered"))
 
     def show_page(self, page: AnimalPage, style: Style) -> None:
         """Show an animal."""

@@ -27,6 +27,7 @@ from coilbook.ui.animal.commands import animal_commands, log_command
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.animal.edit_kinds import CORRECTABLE, EDIT_ASKS, asks_for, correction
 from coilbook.ui.animal.entry_form import EntryForm
+from coilbook.ui.animal.genes_keeper import GenesKeeper
 from coilbook.ui.animal.line_keeper import LineKeeper
 from coilbook.ui.animal.margin import AnimalMargin, Ways
 from coilbook.ui.animal.photo_keeper import PhotoKeeper
@@ -64,6 +65,7 @@ class AnimalScreen(Screen):
         self.body = AnimalBody(desk, self._commands, self._log)
         self.photos = PhotoKeeper(desk, self.body, lambda: self.page)
         self._lines = LineKeeper(desk, self.body.asking, lambda: self.page)
+        self.genes = GenesKeeper(desk, self.body.genes, lambda: self.page, self._genes_told)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.body)
@@ -81,6 +83,8 @@ class AnimalScreen(Screen):
             body.details.lines[name].suggest = self._parents_like
         body.details.saved.connect(self._save_detail)
         body.details.focused.connect(lambda name: self._look("claim" if name == "claim" else "who"))
+        body.genes.list.walked.connect(lambda: self._look("gene"))
+        body.genes.entry.editing_changed.connect(self._show_edited)
         body.photo.focused.connect(lambda: self._look("who"))
         body.photo.removed.connect(self.photos.remove)
         body.photo.wanted.connect(self.photos.choose)
@@ -140,6 +144,7 @@ class AnimalScreen(Screen):
             today = self.desk.clock().date()
             self.body.show_page(page, today, same)
             self.body.chart.show_series(series_of(page, today), keep_view=same)
+            self.genes.read(animal)
 
     def refresh(self, changes: Changes) -> None:
         if self.page is None:
@@ -148,6 +153,15 @@ class AnimalScreen(Screen):
             return
         if changes.everything or changes.touches("place", "person", "setting") or changes.animals & self._around():
             self.read(self.page.who.id)
+        elif self.genes.rests_on(changes):
+            self.genes.read(self.page.who.id)
+
+    def _genes_told(self) -> None:
+        part = self.body.genes.part
+        if part is not None:
+            self.body.head.show_genetics(part)
+        if self._focus == "gene":
+            self.margin_changed.emit()
 
     def _around(self) -> frozenset[int]:
         """Animals that this page speaks of."""
@@ -303,6 +317,8 @@ class AnimalScreen(Screen):
             return translated("`Esc` back")
         if self.body.busy:
             return translated("`Enter` keeps  `Esc` leaves  `Tab` next field")
+        if self.body.genes.list.hasFocus():
+            return translated("`↑` `↓` genes  any letter: a finding  `Enter` an empty one  `Esc` back")
         beside = translated("`PgUp` `PgDn` {place}").format(place=self.among.words()) if self.among.many else ""
         parts = [translated("`Enter` log  `F2` correct"), beside, translated("`Esc` back")]
         return "  ".join(part for part in parts if part)
@@ -319,6 +335,8 @@ class AnimalScreen(Screen):
             return margin.entry(entry, entry.table in CORRECTABLE, entry.table in EDIT_ASKS)
         if self._focus == "relative" and relative is not None:
             return margin.relative(relative)
+        if self._focus == "gene" and (content := self.genes.margin(page)) is not None:
+            return content
         return margin.of(self._focus)
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:

@@ -17,6 +17,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("round", "Round", f"{_SCREENS}.round", "RoundScreen"),
         LaterScreen("pedigree", "Pedigree", f"{_SCREENS}.pedigree", "PedigreeScreen"),
         LaterScreen("animal", "", f"{_SCREENS}.animal", "AnimalScreen"),
+        LaterScreen("changed", "", f"{_SCREENS}.changed", "ChangedScreen"),
         LaterScreen("outlook", "Outlook", f"{_SCREENS}.outlook", "OutlookScreen"),
         LaterScreen("identify", "", f"{_SCREENS}.identify", "IdentifyScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),

@@ -1,0 +1,118 @@
+"""Brings the genes of the animal in view onto the page, explains the one in focus, and keeps what is typed of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from coilbook.operations.finding_typed import enter_typed
+from coilbook.operations.findings import retract_finding
+from coilbook.reads.animal_rows import AnimalPage, Entry
+from coilbook.reads.genetics import genetics_part
+from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
+from coilbook.reads.genetics_why import Why, why
+from coilbook.records.changes import ODDS_REST_ON, Changes, Outcome
+from coilbook.records.ids import AnimalId, FindingId
+from coilbook.records.message import CoilbookError
+from coilbook.ui.animal.genes_margin import GeneMargin, GeneWays
+from coilbook.ui.animal.genes_part import GenesPart
+from coilbook.ui.background import Job
+from coilbook.ui.desk import Desk
+from coilbook.ui.margin_content import MarginContent
+from coilbook.wording.language import translated
+
+
+class GenesKeeper:
+    """`page` gives the animal in view; `told` is called when the margin has more to say."""
+
+    def __init__(
+        self, desk: Desk, part: GenesPart, page: Callable[[], AnimalPage | None], told: Callable[[], None]
+    ) -> None:
+        self._desk, self._part, self._page, self._told = desk, part, page, told
+        self._of: AnimalId | None = None
+        self._job: Job | None = None
+        self._asked: tuple[AnimalId, int, str] | None = None
+        self._whys: dict[tuple[AnimalId, int, str], Why | None] = {}
+        part.entry.saved.connect(self.keep)
+
+    # --- the lines -----------------------------------------------------------------------------------------
+    def read(self, animal: AnimalId) -> None:
+        """Ask for the genes of an animal; what stands there stays until they come."""
+        same = self._of == animal
+        self._of = animal
+        word = translated("working out the genes ...")
+        self._part.show_part(self._part.part if same else None, self._desk.style, word, same=same)
+        if self._job is not None:
+            self._job.cancel()
+        collection = self._desk.collection
+        self._job = self._desk.background.read(
+            lambda _control: genetics_part(collection, animal), lambda part: self._show(animal, part), self._failed
+        )
+
+    def rests_on(self, changes: Changes) -> bool:
+        """True when a change may have moved a number of anybody."""
+        return changes.touches(*ODDS_REST_ON)
+
+    def _show(self, animal: AnimalId, part: GeneticsPart | None) -> None:
+        if animal != self._of:
+            return
+        self._job = None
+        self._part.show_part(part, self._desk.style)
+        self._told()
+
+    def _failed(self, error: CoilbookError) -> None:
+        self._part.show_part(self._part.part, self._desk.style, self._desk.render(error.message))
+
+    # --- explaining ----------------------------------------------------------------------------------------
+    def margin(self, page: AnimalPage) -> MarginContent | None:
+        """The margin for the line in focus; None when there is none."""
+        part, row = self._part.part, self._part.list.row
+        if part is None or row is None:
+            return None
+        ways = GeneWays(self._part.begin, self.retract, lambda: None)
+        return GeneMargin(self._desk.theme, self._desk.style, page, part, ways).of(row, self._why(part, row))
+
+    def _why(self, part: GeneticsPart, row: GeneRow) -> Why | None:
+        key = (part.animal, part.revision, row.gene)
+        if key not in self._whys and self._asked != key and row.numbered:
+            self._asked = key
+            collection = self._desk.collection
+            self._desk.background.read(
+                lambda control: why(collection, row, part.animal, control.cancelled),
+                lambda found: self._explained(key, found),
+                lambda _error: None,
+            )
+        return self._whys.get(key)
+
+    def _explained(self, key: tuple[AnimalId, int, str], found: Why | None) -> None:
+        if len(self._whys) > 40:
+            self._whys.clear()
+        self._whys[key] = found
+        self._asked = None
+        part, row = self._part.part, self._part.list.row
+        if part is not None and row is not None and key == (part.animal, part.revision, row.gene):
+            self._told()
+
+    # --- keeping -------------------------------------------------------------------------------------------
+    def keep(self, text: str) -> None:
+        """Keep what was typed in the last line."""
+        page, line = self._page(), self._part.entry
+        if page is None:
+            return
+        if not text.strip():
+            line.done()
+            return
+
+        def refused(error: CoilbookError) -> bool:
+            line.refuse(self._desk.render(error.message))
+            return True
+
+        def kept(_outcome: Outcome[Any]) -> None:
+            line.done()
+            self._part.list.setFocus()
+
+        self._desk.run(enter_typed, kept, on_refused=refused, animal=page.who.id, text=text)
+
+    def retract(self, entry: Entry) -> None:
+        """Take a finding back; it stays in the history."""
+        self._desk.run(retract_finding, finding=FindingId(entry.row))

@@ -1,0 +1,140 @@
+"""Who else changed: the animals whose odds an act moved, who of them is sold and to whom, with a note drafted."""
+
+from __future__ import annotations
+
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QVBoxLayout
+
+from coilbook.reads.consequences import Moved
+from coilbook.reads.history import act_words
+from coilbook.records.ids import ActId
+from coilbook.records.message import say
+from coilbook.ui.animal.genes_words import percent_of
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk
+from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
+from coilbook.ui.models.changed_table import ChangedTable
+from coilbook.ui.parts.buttons import QuietButton
+from coilbook.ui.parts.table import TableView
+from coilbook.ui.parts.text import PageHead, label
+from coilbook.ui.screen import Screen
+from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.texts import words
+
+WIDTHS = (128, 128, 80, 80, 96, 176)
+
+
+class ChangedScreen(Screen):
+    """Reached from the foot, right after the act; it shows what stood then and is no record."""
+
+    key = "changed"
+    title = ""
+    column_key = "history"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        theme = desk.theme
+        self.moved: tuple[Moved, ...] = ()
+        self._copy = Command(
+            "changed.copy", translated("Copy the note"), self.copy_note, "Ctrl+C", self._has_note, self.key
+        )
+        self._notes = Command(
+            "changed.notes", translated("Copy all notes"), self.copy_all, "Ctrl+Shift+C", self._has_notes, self.key
+        )
+        self.head = PageHead(translated("Who else changed"))
+        self.head.buttons.addWidget(QuietButton.of(theme, self._notes))
+        self.sentence = label("", "second", wrap=True)
+        self.table = TableView(theme, translated("Who else changed"))
+        self.model = ChangedTable()
+        self.table.setModel(self.model)
+        self.table.walked.connect(self.margin_changed)
+        self.table.opened.connect(lambda _index: self.open_animal())
+        for column, wide in enumerate(WIDTHS):
+            self.table.setColumnWidth(column, theme.px(wide))
+        self.setFocusProxy(self.table)
+        column_box = QVBoxLayout(self)
+        column_box.setContentsMargins(theme.px(24), theme.px(16), theme.px(24), theme.px(8))
+        column_box.setSpacing(theme.px(8))
+        for widget in (self.head, self.sentence):
+            column_box.addWidget(widget)
+        column_box.addWidget(self.table, 1)
+
+    def open(self, **target: object) -> None:
+        """Show what an act moved: `act`, and the `moved` animals."""
+        moved, act = target.get("moved"), target.get("act")
+        if not isinstance(moved, tuple):
+            return
+        self.moved = moved
+        animals = len({one.animal for one in moved})
+        count = translated_plural("{n} animal has other odds", "{n} animals have other odds", animals)
+        why = act_words(self.desk.collection, ActId(int(str(act)))) if act is not None else None
+        since = translated("{count} since: {what}").format(count=count, what=self.desk.render(why)) if why else count
+        self.sentence.setText(f"{since}.")
+        self.model.show(moved, self.desk.style)
+        if moved:
+            self.table.setCurrentIndex(self.model.index(0, 0))
+
+    @property
+    def row(self) -> Moved | None:
+        """The animal in focus."""
+        return self.model.row_at(self.table.current_row())
+
+    def open_animal(self) -> None:
+        """The page of the animal in focus; Back returns here."""
+        if self.row is not None:
+            self.desk.go_animal(self.row.animal)
+
+    def copy_note(self) -> None:
+        """The note to the buyer of the animal in focus, for a letter or a message."""
+        note = self.row.note if self.row is not None else None
+        if note is not None:
+            QGuiApplication.clipboard().setText(self.desk.render(note))
+            self.desk.notices.tell(say("The note is copied."))
+
+    def copy_all(self) -> None:
+        """Every note, one paragraph each."""
+        notes = [self.desk.render(one.note) for one in self.moved if one.note is not None]
+        QGuiApplication.clipboard().setText("\n\n".join(notes))
+        self.desk.notices.tell(say("{n} note copied.", "{n} notes copied.", n=len(notes)))
+
+    def _has_note(self) -> bool:
+        return self.row is not None and self.row.note is not None
+
+    def _has_notes(self) -> bool:
+        return any(one.note is not None for one in self.moved)
+
+    def commands(self) -> list[Command]:
+        return [self._copy, self._notes]
+
+    def foot_hint(self) -> str:
+        return translated("`Enter` opens the animal  `Ctrl C` copies the note  `Esc` back")
+
+    def margin_content(self) -> MarginContent:
+        one = self.row
+        if one is None:
+            return MarginContent(heading=translated("Who else changed"))
+        before, after = (
+            translated("contradiction") if c is None else percent_of(c, 1) for c in (one.before, one.after)
+        )
+        verdict = translated("{gene}: {before} → {after}").format(gene=one.name, before=before, after=after)
+        note = one.note
+        sections = (
+            (MarginSection(translated("A note, drafted"), text=self.desk.render(note)),) if note is not None else ()
+        )
+        links = [MarginLink(translated("Open {id}").format(id=one.keeper_id), self.open_animal)]
+        if note is not None:
+            links.append(MarginLink(translated("Copy the note"), self.copy_note))
+        return MarginContent(
+            heading=translated("Who else changed"),
+            whose=one.keeper_id,
+            sex=self.desk.style.sex_sign(one.sex, one.sex_percent),
+            about=one.label,
+            verdict=verdict,
+            facts=(Fact(translated("status"), words(one.status)),),
+            sections=sections,
+            rests_on=translated(
+                "Compared with how the book stood before. Nothing is sent; the note is yours to change."
+            ),
+            links=tuple(links),
+            strip=verdict,
+        )

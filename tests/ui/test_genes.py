@@ -1,0 +1,172 @@
+"""The genes of an animal's page: lines, margin, findings typed in place, and who else changed."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from coilbook.operations.departures import DepartureDetails, sell
+from coilbook.operations.people import add_person
+from coilbook.records.vocabulary import PersonRole
+from coilbook.ui.main_window import MainWindow
+from coilbook.ui.screens.animal import AnimalScreen
+from coilbook.ui.screens.changed import ChangedScreen
+from tests.derived.family import Family, s5
+from tests.operations.conftest import Room
+from tests.ui.conftest import MakeWindow
+
+Key = Qt.Key
+
+
+@pytest.fixture
+def family(room: Room) -> Family:
+    found = Family(room.book)
+    s5(found)
+    return found
+
+
+@pytest.fixture
+def window(make_window: MakeWindow, family: Family) -> MainWindow:
+    return make_window(AnimalScreen, ChangedScreen)
+
+
+def page_of(window: MainWindow, family: Family, name: str) -> AnimalScreen:
+    window.desk.go_animal(family.ids[name])
+    screen = window.screen_open
+    assert isinstance(screen, AnimalScreen)
+    QApplication.processEvents()
+    return screen
+
+
+def lines(page: AnimalScreen) -> list[tuple[str, str]]:
+    return [(row.name, str(row.what)) for row in page.body.genes.list.shown]
+
+
+def press(qtbot: QtBot, key: Qt.Key, modifiers: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+    widget = QApplication.focusWidget()
+    assert widget is not None
+    qtbot.keyClick(widget, key, modifiers)
+    QApplication.processEvents()
+
+
+def type_words(qtbot: QtBot, words: str) -> None:
+    widget = QApplication.focusWidget()
+    assert widget is not None
+    qtbot.keyClicks(widget, words)
+
+
+def test_one_line_a_gene_and_the_margin_explains_it(window: MainWindow, family: Family) -> None:
+    page = page_of(window, family, "D-12")
+    assert lines(page) == [("Pastel", "one dose, seen"), ("Piebald", "possible het")]
+    page.body.to_genes()
+    page.body.genes.list.go("piebald")
+    content = page.margin_content()
+    assert content.verdict == "Piebald: 67% with evidence"
+    assert "Both parents proven het Piebald" in content.why
+    card = next(s for s in content.sections if s.heading == "The card will say")
+    assert card.text.startswith("66% het piebald")
+    settles = [s.rows[0].name for s in content.sections if s.rows and s.rows[0].name.startswith("Young")]  # type: ignore[union-attr]
+    assert settles[0] == "Young by M-15"
+    assert "66%" in page.body.genes.list.accessibleDescription()
+
+
+def test_letters_on_the_lines_begin_a_finding_and_enter_keeps_it(
+    window: MainWindow, family: Family, qtbot: QtBot
+) -> None:
+    page = page_of(window, family, "D-12")
+    page.body.to_genes()
+    type_words(qtbot, "t")
+    type_words(qtbot, "est piebald none")
+    press(qtbot, Key.Key_Return)
+    assert family.book.read("SELECT kind, gene, copies, ppm FROM finding") == [("test", "piebald", 0, 10_000)]
+    row = next(r for r in page.body.genes.list.shown if r.gene == "piebald")
+    assert row.evidence == pytest.approx(0.01 / (0.01 + 0.99), abs=1e-4)
+    assert not page.body.genes.entry.editing
+    window.desk.undo()
+    QApplication.processEvents()
+    row = next(r for r in page.body.genes.list.shown if r.gene == "piebald")
+    assert row.evidence == pytest.approx(2 / 3)
+
+
+def test_what_is_not_understood_is_said_at_the_line(window: MainWindow, family: Family, qtbot: QtBot) -> None:
+    page = page_of(window, family, "D-12")
+    page.body.add_finding()
+    type_words(qtbot, "blorpfen")
+    press(qtbot, Key.Key_Return)
+    field = page.body.genes.entry.field
+    assert field is not None
+    assert "no gene of the catalogue" in field.accessibleDescription()
+    assert not page.may_leave()
+    press(qtbot, Key.Key_Escape)
+    assert page.may_leave()
+
+
+def test_a_claim_goes_to_the_claims(window: MainWindow, family: Family, qtbot: QtBot) -> None:
+    page = page_of(window, family, "M-40")
+    page.body.add_finding()
+    type_words(qtbot, "66% het clown; the seller")
+    press(qtbot, Key.Key_Return)
+    assert family.book.read("SELECT text, source FROM claim") == [("66% het clown", "the seller")]
+    assert ("Clown", "possible het") in lines(page)
+
+
+def test_a_finding_is_taken_back_from_the_margin(window: MainWindow, family: Family, qtbot: QtBot) -> None:
+    page = page_of(window, family, "D-13")
+    page.body.add_finding()
+    type_words(qtbot, "proven piebald")
+    press(qtbot, Key.Key_Return)
+    page.body.genes.list.go("piebald")
+    assert lines(page)[0] == ("Piebald", "het")
+    link = next(one for one in page.margin_content().links if one.words == "Take the newest finding back")
+    link.run()
+    QApplication.processEvents()
+    assert lines(page)[0] == ("Piebald", "possible het")
+
+
+def test_the_head_says_what_follows_and_f2_corrects_the_label(window: MainWindow, family: Family) -> None:
+    page = page_of(window, family, "D-12")
+    head = page.body.head.genetics
+    assert head.value == "Pastel 66% het piebald"
+    head.edit()
+    assert head.field is not None
+    assert head.field.text() == "Pastel"
+    head.done()
+
+
+def test_particulars_take_the_place_of_the_genes_and_go_again(window: MainWindow, family: Family) -> None:
+    page = page_of(window, family, "D-12")
+    assert page.body.genes.isVisible()
+    page.body.details.lines["dam"].edit()
+    assert page.body.details.isVisible() and not page.body.genes.isVisible()
+    page.body.close_lines()
+    page.body.to_genes()
+    assert page.body.genes.isVisible() and not page.body.details.isVisible()
+
+
+def test_the_foot_offers_who_else_changed_with_notes_for_the_buyers(window: MainWindow, family: Family) -> None:
+    buyer = add_person(family.book, name="Ida", role=PersonRole.BUYER).value
+    for name in ("24-2", "24-5"):
+        sell(family.book, animal=family.ids[name], details=DepartureDetails(person=buyer))
+    page_of(window, family, "D-12")
+    from coilbook.operations.animals import AnimalDetails, add_animal
+
+    details = AnimalDetails(keeper_id="25-1", genetics="Piebald", dam_id=family.ids["D-12"])
+    window.desk.run(add_animal, details=details, sires={family.ids["M-15"]: 100})
+    QApplication.processEvents()
+    notice = window.desk.notices.current
+    assert notice is not None
+    assert [window.desk.render(choice.words) for choice in notice.choices] == ["7 animals changed, 2 sold"]
+    assert notice.act is not None
+    window.foot.choose(0)
+    QApplication.processEvents()
+    screen = window.screen_open
+    assert isinstance(screen, ChangedScreen)
+    shown = {screen.model.look(n, 0).text: screen.model.look(n, 3).text for n in range(screen.model.rowCount())}
+    assert shown == {"D-12": "100%", **{f"24-{egg}": "50%" for egg in range(1, 7)}}
+    screen.copy_all()
+    copied = QGuiApplication.clipboard().text()
+    assert copied.count("To Ida:") == 2
+    assert "50% with everything known now" in copied
