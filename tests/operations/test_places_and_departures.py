@@ -16,11 +16,11 @@ from coilbook.operations.places import add_rack, add_room, edit_place, remove_pl
 from coilbook.operations.printed import PrintedLabel, note_printed
 from coilbook.operations.undo import undo_last
 from coilbook.reads.codes import Standing, code_of, meaning_of
-from coilbook.reads.places import all_places, place_labelled
+from coilbook.reads.places import all_places, place_labelled, racks
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, Money
 from coilbook.records.stored_message import from_stored
-from coilbook.records.vocabulary import CodeKind, FeedingResult, PersonRole, ShedKind, Sign, Status
+from coilbook.records.vocabulary import CodeKind, FeedingResult, PersonRole, PlaceKind, ShedKind, Sign, Status
 from tests.operations.conftest import Room, content
 
 
@@ -231,3 +231,11 @@ def test_a_move_written_up_late_does_not_put_an_animal_back(room: Room) -> None:
     room.clock.pass_(hours=1)
     move_animal(room.book, animal=room.female, place=room.slots["R2-B2"], at=room.clock.now)
     assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.female,)) == (room.slots["R2-B2"],)
+
+
+def test_racks_alone_are_the_racks_among_all_places(room: Room) -> None:
+    add_rack(room.book, name="Q1", rows=("A",), columns=2)
+    every = all_places(room.book)
+    assert racks(room.book) == [place for place in every if place.kind is PlaceKind.RACK]
+    assert {place.kind for place in every} >= {PlaceKind.RACK, PlaceKind.SLOT}
+    assert any(place.dwellers for place in every)

@@ -33,6 +33,8 @@ class RoomMap(QWidget):
         super().__init__()
         self._theme = theme
         self._places: dict[PlaceId, PlaceRow] = {}
+        #: slots by their rack
+        self._slots: dict[PlaceId, list[PlaceRow]] = {}
         self._racks: list[RackIn] = []
         self._map = RackMap((), (), 0)
         self.at_hand: PlaceId | None = None
@@ -45,10 +47,11 @@ class RoomMap(QWidget):
         """Show these; the slot in focus stays when it is still there."""
         self._places = {place.id: place for place in places}
         racks = [p for p in places if p.kind is PlaceKind.RACK]
-        self._racks = [
-            RackIn(rack.id, tuple((p.id, p.name) for p in places if p.parent == rack.id and p.kind is PlaceKind.SLOT))
-            for rack in racks
-        ]
+        self._slots = {rack.id: [] for rack in racks}
+        for place in places:
+            if place.kind is PlaceKind.SLOT and place.parent in self._slots:
+                self._slots[place.parent].append(place)
+        self._racks = [RackIn(rack.id, tuple((p.id, p.name) for p in self._slots[rack.id])) for rack in racks]
         if self.at_hand not in self._places:
             first = next((s[0] for r in self._racks for s in r.slots), None)
             self.at_hand = first or (racks[0].id if racks else None)
@@ -116,15 +119,17 @@ class RoomMap(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         with QPainter(self) as painter:
             painter.setClipRect(event.rect())
+            top, bottom = event.rect().top(), event.rect().bottom()
             for head in self._map.heads:
-                self._paint_head(painter, head)
+                if head.y <= bottom and head.y + head.height > top:
+                    self._paint_head(painter, head)
             for box in self._map.boxes:
-                if event.rect().intersects(QRect(box.x, box.y, box.width, box.height)):
+                if box.y <= bottom and box.y + box.height > top:
                     self._paint_slot(painter, box)
 
     def _paint_head(self, painter: QPainter, box: Box) -> None:
         theme, rack = self._theme, self._places[box.id]
-        slots = [p for p in self._places.values() if p.parent == rack.id]
+        slots = self._slots[rack.id]
         lived_in = sum(bool(p.dwellers) for p in slots)
         text = translated_plural("{n} slot", "{n} slots", len(slots))
         text = translated("{slots}, {lived} lived in").format(slots=text, lived=lived_in)
