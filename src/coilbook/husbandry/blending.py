@@ -91,7 +91,8 @@ def blend(
     `incubation` and `temperature` are given for the days of incubation only: history is carried to that temperature,
     under several values of q10, of which the history favours those that fit it.
     """
-    used = [p for p in past if profile.claimed[0] / _SLIP <= p.days <= profile.claimed[1] * _SLIP]
+    least, most = profile.claimed[0] / _SLIP, profile.claimed[1] * _SLIP
+    used = [p for p in past if least <= p.days <= most]
     if incubation is None or temperature is None:
         models, shares = [_plain(profile, used)], np.ones(1)
     else:
@@ -113,7 +114,7 @@ def blend(
         days=curve.mean if normal else curve.quantile(0.5),
         own=own,
         others=len(used) - own,
-        left_out=tuple(p for p in past if p not in used),
+        left_out=tuple(p for p in past if not least <= p.days <= most),
     )
 
 
@@ -181,21 +182,22 @@ def _predictive(model: _Model, owners: Sequence[Hashable], whose: Hashable) -> t
     if len(owners) == 0:
         spread = model.collection**2 + female + season + model.extra**2
         return prior, np.zeros_like(width), np.sqrt(spread)
-    groups = list(dict.fromkeys(owners))
+    groups = {owner: number for number, owner in enumerate(dict.fromkeys(owners))}
+    of = np.array([groups[owner] for owner in owners])
     member = np.zeros((len(owners), len(groups)))
-    member[np.arange(len(owners)), [groups.index(o) for o in owners]] = 1
+    member[np.arange(len(owners)), of] = 1
     variance = season[:, None] + model.variances[None, :]
     precision = (1 / variance) @ member
     mean = (model.values / variance) @ member / precision
     between = female[:, None] + 1 / precision
     total = 1 / model.collection**2 + (1 / between).sum(1)
     centre = (mean / between).sum(1) / total
-    within = (model.values[None, :] - mean @ member.T) ** 2 / variance
+    within = (model.values[None, :] - mean[:, of]) ** 2 / variance
     fit = prior + model.fit - 0.5 * (
         np.log(variance).sum(1) + within.sum(1) + np.log(precision).sum(1) + np.log(between).sum(1)
         + (mean**2 / between).sum(1) - centre**2 * total + np.log(total) + 2 * np.log(model.collection)
     )  # fmt: skip
-    own = groups.index(whose) if whose is not None and whose in groups else None
+    own = groups.get(whose) if whose is not None else None
     hers = precision[:, own] if own is not None else np.zeros_like(width)
     known = 1 / (1 / female + hers)
     share = known / female

@@ -10,9 +10,17 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from coilbook.husbandry.forecast import EventForecast
+from coilbook.husbandry.forecast_words import EVENT_NAMES
+from coilbook.records.message import say
+from coilbook.wording.style import Style
+from coilbook.wording.texts import render
+
 _PRODUCT = "-//Coilbook//Season//EN"
 #: octets of a line before it is folded (RFC 5545, 3.1)
 _FOLD = 75
+#: the window that goes into a calendar
+_LEVEL = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,3 +96,19 @@ def _folded(line: str) -> Iterator[str]:
         part += sign
         size += octets
     yield part
+
+
+def expected_entry(
+    forecast: EventForecast, name: str, key: str, style: Style, sequence: int = 0
+) -> CalendarEntry | None:
+    """The 80% window of a forecast as an entry; `name` whose it is, `key` of that season. None without a window."""
+    window = forecast.window(_LEVEL)
+    if window is None:
+        return None
+    title = say("{name}: {event}", name=name, event=EVENT_NAMES[forecast.event])
+    held = say("Expected {first} to {last}; these days hold {percent:.0f}%.",
+               first=window.first, last=window.last, percent=100 * window.probability)  # fmt: skip
+    detail = "\n".join(render(message, style) for message in (held, *forecast.because))
+    return CalendarEntry(
+        f"{forecast.event.value}-{key}", render(title, style), detail, window.first, window.last, sequence
+    )

@@ -37,7 +37,8 @@ class SeasonSoFar:
 
     `happened` the events seen, as well as they are known; `surely_not_yet` those of `MAY_BE_MISSED` that the keeper
     is sure have not happened; `shed_share` how likely a shed recorded as "unsure" was the pre-lay shed; `temperature`
-    of the eggs, None while not known; `delay_days` least and most that outages cost the eggs.
+    of the eggs, None while not known; `delay_days` least and most that outages cost the eggs, of those that are not in
+    the temperature already.
     """
 
     happened: Mapping[Event, KnownDay]

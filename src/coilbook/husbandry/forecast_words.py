@@ -40,7 +40,7 @@ def reasons(
     may_be_missed: bool,
 ) -> tuple[Message, ...]:
     """The sentences under a forecast: anchor, days and history, warmth, what today rules out."""
-    told = [_counted_from(anchor, anchor_day), _days(step)]
+    told = [_counted_from(anchor, anchor_day), _days(event, step)]
     if step.left_out:
         n = len(step.left_out)
         told.append(
@@ -71,20 +71,30 @@ def _counted_from(anchor: Event, day: KnownDay) -> Message:
                event=name, first=day.earliest, last=day.latest)  # fmt: skip
 
 
-def _days(step: Blend) -> Message:
+def _days(event: Event, step: Blend) -> Message:
+    order = list(Event)
+    values: dict[str, object] = {"start": EVENT_NAMES[order[order.index(event) - 1]], "event": EVENT_NAMES[event]}
+    values |= {"days": _number(step.days), "species": _number(step.species_days), "source": _source(step)}
     if step.own == 0 and step.others == 0:
-        return say("{days} days are usual for the species; none is on record here yet.", days=_number(step.days))
-    off = step.days - step.species_days
-    values = {"days": _number(step.days), "species": _number(step.species_days), "own": step.own}
-    values |= {"others": step.others, "off": _number(abs(off))}
-    if abs(off) < _WORTH_TELLING or step.own == 0:
-        return say("{days} days, from {own} of her own and {others} others here, blended with the species' {species}.",
+        return say("{start} to {event}: {days} days are usual for the species; none is on record here yet.",
                    None, **values)  # fmt: skip
+    off = step.days - step.species_days
+    values["off"] = _number(abs(off))
+    if abs(off) < _WORTH_TELLING:
+        return say("{start} to {event}: {days} days, as the species' {species}, from {source}.", None, **values)
     if off < 0:
-        return say("{days} days: {off} sooner than the species' {species}, from {own} of her own and {others} others "
-                   "here.", None, **values)  # fmt: skip
-    return say("{days} days: {off} later than the species' {species}, from {own} of her own and {others} others here.",
+        return say("{start} to {event}: {days} days, {off} sooner than the species' {species}, from {source}.",
+                   None, **values)  # fmt: skip
+    return say("{start} to {event}: {days} days, {off} later than the species' {species}, from {source}.",
                None, **values)  # fmt: skip
+
+
+def _source(step: Blend) -> Message:
+    if step.others == 0:
+        return say("{own} of her own", own=step.own)
+    if step.own == 0:
+        return say("{others} of others here", others=step.others)
+    return say("{own} of her own and {others} of others here", own=step.own, others=step.others)
 
 
 def _number(days: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 from dataclasses import replace
 from statistics import NormalDist
 
@@ -186,6 +187,20 @@ def test_every_sentence_renders() -> None:
     for forecast in forecasts(BALL, season, HERS, OVULATED + dt.timedelta(days=70), "F-014"):
         for message in forecast.because:
             assert render(message)
+
+
+def test_a_large_collection_is_forecast_in_moments() -> None:
+    """150 females ahead, 480 clutches on record: what a season screen asks for, in the background."""
+    chance = np.random.default_rng(5)
+    past = [PastInterval(interval, f"F-{n % 120}", days * float(chance.normal(1, 0.05)))
+            for n in range(480)
+            for interval, days in ((Interval.OVULATION_TO_SHED, 19), (Interval.SHED_TO_LAYING, 30),
+                                   (Interval.LAYING_TO_PIP, 57.5))]  # fmt: skip
+    season = SeasonSoFar({Event.OVULATION: KnownDay.on(OVULATED, 5)})
+    began = time.process_time()
+    for n in range(150):
+        forecasts(BALL, season, past, OVULATED, f"F-{n}", Event.PIP)
+    assert time.process_time() - began < 5
 
 
 # --- warmth -----------------------------------------------------------------------------------------------------

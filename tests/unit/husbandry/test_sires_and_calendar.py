@@ -10,10 +10,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from coilbook.husbandry.calendar_text import CalendarEntry, calendar_text
+from coilbook.husbandry.blending import PastInterval
+from coilbook.husbandry.calendar_text import CalendarEntry, calendar_text, expected_entry
+from coilbook.husbandry.figures import Event, Interval
+from coilbook.husbandry.forecast import SeasonSoFar, forecasts
+from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.husbandry.sire_prior import StayWithLocks, rule_told, sire_prior
 from coilbook.records.season_vocabulary import LockCertainty
+from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 
 BALL = shipped_profile("ball_python")
@@ -93,6 +98,21 @@ def test_any_title_survives_folding(title: str) -> None:
     assert all(len(line.encode()) <= 75 for line in text.split("\r\n"))
     (event,) = Calendar.from_ical(text).walk("VEVENT")
     assert str(event["SUMMARY"]) == title
+
+
+def test_a_forecast_as_an_entry() -> None:
+    season = SeasonSoFar({Event.SHED: KnownDay.on(D(2026, 3, 3))})
+    past = [PastInterval(Interval.SHED_TO_LAYING, "F-014", days) for days in (27, 28)]
+    today = D(2026, 3, 5)
+    (laying,) = forecasts(BALL, season, past, today, "F-014", Event.LAYING)
+    entry = expected_entry(laying, "F-014", "2026-F-014", Style())
+    assert entry is not None
+    assert (entry.key, entry.title) == ("laying-2026-F-014", "F-014: laying")
+    assert (entry.first, entry.last) == (D(2026, 3, 27), D(2026, 4, 4))
+    assert "these days hold 88%" in entry.detail
+    assert "pre-lay shed to laying: 28 days, 2.0 sooner than the species' 30, from 2 of her own." in entry.detail
+    (late,) = forecasts(BALL, season, past, D(2026, 12, 1), "F-014", Event.LAYING)
+    assert expected_entry(late, "F-014", "2026-F-014", Style()) is None
 
 
 def test_two_of_one_key_or_an_end_before_the_start_are_refused() -> None:
