@@ -20,7 +20,7 @@ from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.figures import Event, Interval
 from coilbook.husbandry.forecast import LEVELS, EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.known_day import KnownDay
-from coilbook.husbandry.profile import IntervalProfile, Profile, shipped_profile
+from coilbook.husbandry.profile import IntervalProfile, Profile, Shape, shipped_profile
 from coilbook.husbandry.warmth import EggTemperature
 
 DAY = dt.date(2026, 2, 1)
@@ -169,6 +169,26 @@ def hatching(own: int, temperature_sd: float, degrees: float, count: int, seed: 
     return held
 
 
+def selling(own: int, count: int, seed: int, spans: bool = False) -> Held:
+    """Hatchlings whose readiness for sale is forecast from leaving the egg: a bell and two waiting times in a row."""
+    profile, chance, held = shipped_profile("ball_python"), np.random.default_rng(seed), Held()
+    path = (Interval.OUT_TO_FIRST_SHED, Interval.FIRST_SHED_TO_FIRST_MEAL, Interval.FIRST_MEAL_TO_SALE_READY)
+    for _ in range(count):
+        past: list[PastInterval] = []
+        total = 0.0
+        for interval in path:
+            rules = profile.intervals[interval]
+            width = float(np.exp(rules.doubt * chance.normal()))
+            hers = rules.collection * chance.normal() + rules.female * width * chance.normal()
+            draws = hers + rules.season * width * chance.normal(size=own + 1)
+            days = rules.middle * np.exp(draws) if rules.shape is Shape.LOG else rules.middle + draws
+            past += [PastInterval(interval, "she", float(d)) for d in days[1:]]
+            total += float(days[0])
+        season = SeasonSoFar({Event.OUT: KnownDay.on(DAY)})
+        held.note(forecasts(profile, season, past, DAY, "she")[-1], DAY.toordinal() + total, spans=spans)
+    return held
+
+
 def _row(name: str, held: Held) -> str:
     n = held.asked_spans
     central = "  ".join(f"{100 * held.central(level):5.1f}" for level in LEVELS)
@@ -207,6 +227,9 @@ def main() -> None:
     for own, sd, degrees in ((0, 0.0, 31.5), (0, 0.4, 31.5), (2, 0.1, 31.5), (5, 0.4, 31.0), (5, 0.1, 29.5)):
         held = hatching(own, sd, degrees, asked.females, asked.seed, spans=True)
         print(_row(f"  own {own}, eggs at {degrees} give or take {sd}", held), flush=True)
+    print("ready for sale from leaving the egg, truth as the profile tells it")
+    for own in OWN:
+        print(_row(f"  own {own}", selling(own, asked.females, asked.seed, spans=True)), flush=True)
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """Windows hold what they say: 2,000 invented females a cell, by the probability integral transform.
 
-The tables with every cell, the wrong truth and hatching: `python -m tests.reference.coverage`.
+The tables with every cell, the wrong truth, hatching and ready for sale: `python -m tests.reference.coverage`.
 """
 
 from __future__ import annotations
@@ -30,14 +30,14 @@ def test_laying_from_ovulation(own: int, seen: bool, conditioned: bool) -> None:
     assert_calibrated(cell(own, seen, conditioned, FEMALES, seed=own * 100 + seen * 10 + conditioned))
 
 
-@pytest.mark.parametrize(("own", "unsure", "degrees"), [(0, 0.4, 31.5), (5, 0.1, 29.5)])
-def test_first_pip_with_warmth(own: int, unsure: float, degrees: float) -> None:
-    assert_calibrated(hatching(own, unsure, degrees, FEMALES, seed=own))
+def test_first_pip_with_warmth() -> None:
+    """Five clutches of hers on record, at other temperatures than this one."""
+    assert_calibrated(hatching(5, 0.1, 29.5, FEMALES, seed=5))
 
 
 def test_a_wrong_truth_is_learned_from_thirty_clutches() -> None:
     """Three days later an interval, 1.4 times as wide, skewed, dates a day off: the goal is 75 to 85%."""
-    assert 0.75 <= cell(2, True, False, FEMALES, seed=3, truth=WRONG, others=28).central(0.8) <= 0.85
+    assert 0.75 <= cell(2, True, False, FEMALES // 2, seed=3, truth=WRONG, others=28).central(0.8) <= 0.85
 
 
 def test_the_measure_notices_a_window_too_wide() -> None:
