@@ -116,3 +116,23 @@ class DoubtKind(StrEnum):
     SEX = "sex"
     GENE = "gene"
     OTHER = "other"
+
+
+class EggState(StrEnum):
+    """How an egg stands now: its last verdict, or what ended it."""
+
+    GOOD = "good"
+    DOUBTFUL = "doubtful"
+    SLUG = "slug"
+    DEAD = "dead"
+    UNSAID = "unsaid"
+    PIPPED = "pipped"
+    HATCHED = "hatched"
+    DEAD_IN_SHELL = "dead_in_shell"
+    REMOVED = "removed"
+
+
+#: states in which an egg lies in its box and is waited for or watched
+IN_THE_BOX = (EggState.GOOD, EggState.DOUBTFUL, EggState.SLUG, EggState.DEAD, EggState.UNSAID, EggState.PIPPED)
+#: states of which young may still come
+MAY_HATCH = (EggState.GOOD, EggState.DOUBTFUL, EggState.UNSAID, EggState.PIPPED)

@@ -35,6 +35,16 @@ class PartialDate:
         return self.first.isoformat()
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class ShortDate:
+    """A day of this season, told without its year."""
+
+    day: dt.date
+
+    def __str__(self) -> str:
+        return self.day.isoformat()
+
+
 def day(year: int, month: int, number: int) -> PartialDate:
     """A date known to the day."""
     return PartialDate(dt.date(year, month, number))

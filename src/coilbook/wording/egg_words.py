@@ -60,4 +60,13 @@ EGG_WORDS: tuple[tuple[StrEnum, str], ...] = (
     (e.DoubtKind.SEX, "sex?"),
     (e.DoubtKind.GENE, "gene?"),
     (e.DoubtKind.OTHER, "question"),
+    (e.EggState.GOOD, "good"),
+    (e.EggState.DOUBTFUL, "doubtful"),
+    (e.EggState.SLUG, "slug"),
+    (e.EggState.DEAD, "dead"),
+    (e.EggState.UNSAID, "not judged"),
+    (e.EggState.PIPPED, "pipped"),
+    (e.EggState.HATCHED, "hatched"),
+    (e.EggState.DEAD_IN_SHELL, "dead in the shell"),
+    (e.EggState.REMOVED, "removed"),
 )

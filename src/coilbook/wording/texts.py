@@ -11,7 +11,7 @@ from coilbook.records.backups import BackupReason
 from coilbook.records.message import Message
 from coilbook.records.quantities import Mass, MassUnit, Money, Temperature
 from coilbook.records.settings import DateOrder, Theme
-from coilbook.records.when import PartialDate
+from coilbook.records.when import PartialDate, ShortDate
 from coilbook.wording.acts import ACT_NAMES
 from coilbook.wording.egg_words import EGG_WORDS
 from coilbook.wording.language import translated, translated_form
@@ -41,6 +41,8 @@ def _written(value: object, style: Style) -> object:
         return style.temperature(value.tenths)
     if isinstance(value, dt.datetime):
         return f"{style.date(value.date())}, {style.time(value)}"
+    if isinstance(value, ShortDate):
+        return style.date(value.day, year=False)
     if isinstance(value, (PartialDate, dt.date)):
         return style.date(value)
     if isinstance(value, StrEnum):

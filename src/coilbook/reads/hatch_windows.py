@@ -1,0 +1,117 @@
+"""When each clutch is expected to pip: the species, this collection's and this female's clutches, and the warmth."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coilbook.husbandry.blending import PastInterval
+from coilbook.husbandry.figures import Event, Interval
+from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
+from coilbook.husbandry.incubator import egg_temperature
+from coilbook.husbandry.known_day import KnownDay, days_between
+from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.warmth import EggTemperature
+from coilbook.reads.egg_boxes import clutches
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
+from coilbook.reads.incubator_readings import readings_of
+from coilbook.records.egg_vocabulary import HatchEvent
+from coilbook.records.ids import ClutchId, IncubatorId
+from coilbook.records.when import moment_from
+from coilbook.storage.collection import Collection
+
+#: a keeper's own clutches further back than this say little of today's incubator (years; from memory)
+_YEARS_BACK = 6
+
+
+@dataclass(frozen=True, slots=True)
+class HatchWindow:
+    """The pip of a clutch ahead; `forecast` None once the first egg has pipped, `pipped` then says when."""
+
+    forecast: EventForecast | None
+    pipped: KnownDay | None
+
+    def days_to_hatch(self, today: dt.date) -> int | None:
+        """Days until the window opens, 0 once an egg has pipped; None while unknown."""
+        if self.pipped is not None:
+            return 0
+        window = self.forecast.window(0.8) if self.forecast is not None else None
+        return None if window is None else max(0, (window.first - today).days)
+
+
+def laid_day(clutch: ClutchNow) -> KnownDay:
+    """The day of laying as well as it is known."""
+    sure = KnownDay.of(clutch.laid)
+    doubt = KnownDay.on(clutch.laid.first, clutch.doubt_days).doubt
+    return KnownDay(sure.earliest, sure.latest, doubt)
+
+
+def first_pip(clutch: ClutchNow) -> KnownDay | None:
+    """The first pip, or the first seen out without its pip having been seen."""
+    steps = [s for egg in clutch.eggs for s in egg.hatching if s.event in (HatchEvent.PIP, HatchEvent.OUT)]
+    if not steps:
+        return None
+    first = min(steps, key=lambda step: step.at)
+    seen = moment_from(first.at).date()
+    return (
+        KnownDay.on(seen) if first.not_yet_at is None else KnownDay.between(moment_from(first.not_yet_at).date(), seen)
+    )
+
+
+def hatch_windows(collection: Collection, boxes: Sequence[BoxNowRow], today: dt.date) -> dict[ClutchId, HatchWindow]:
+    """The window of every clutch in these boxes; takes some milliseconds a clutch."""
+    profile = shipped_profile("ball_python")
+    past = past_incubations(collection, today, profile)
+    found: dict[ClutchId, HatchWindow] = {}
+    for box in boxes:
+        warm = _warmth(collection, box.incubator, box.set_up, today, profile)
+        for clutch in box.clutches:
+            if clutch.id not in found:
+                found[clutch.id] = _window(clutch, past, warm, today, profile)
+    return found
+
+
+def _window(
+    clutch: ClutchNow, past: Sequence[PastInterval], warm: EggTemperature, today: dt.date, profile: Profile
+) -> HatchWindow:
+    pipped = first_pip(clutch)
+    if pipped is not None:
+        return HatchWindow(None, pipped)
+    season = SeasonSoFar({Event.LAYING: laid_day(clutch)}, temperature=warm)
+    whose = clutch.dam.id if clutch.dam is not None else None
+    ahead = forecasts(profile, season, past, today, whose, upto=Event.PIP)
+    return HatchWindow(ahead[0] if ahead else None, None)
+
+
+def past_incubations(collection: Collection, today: dt.date, profile: Profile) -> tuple[PastInterval, ...]:
+    """Every own clutch that hatched, with how warm it lay."""
+    since = today.replace(year=today.year - _YEARS_BACK, day=1).isoformat()
+    rows = collection.read(
+        "SELECT DISTINCT c.id, b.incubator_id FROM clutch c JOIN egg e ON e.clutch_id = c.id JOIN hatching h"
+        " ON h.egg_id = e.id LEFT JOIN egg_box b ON b.id = e.box_id WHERE c.laid >= ? GROUP BY c.id",
+        (since,),
+    )
+    incubator = {int(c): i for c, i in rows}
+    found = []
+    for clutch in clutches(collection, [ClutchId(c) for c in incubator]):
+        pip = first_pip(clutch)
+        if pip is None or clutch.maternal:
+            continue
+        days, doubt = days_between(laid_day(clutch), pip)
+        whose = clutch.dam.id if clutch.dam is not None else -clutch.id
+        warm = _warmth(collection, incubator[clutch.id], clutch.laid.first, pip.latest, profile)
+        found.append(PastInterval(Interval.LAYING_TO_PIP, whose, days, doubt, warm))
+    return tuple(found)
+
+
+def _warmth(
+    collection: Collection, incubator: int | None, since: dt.date, until: dt.date, profile: Profile
+) -> EggTemperature:
+    if incubator is None:
+        return EggTemperature(profile.incubation.reference_c, profile.incubation.doubt.unknown)
+    row = collection.read_one("SELECT set_tenths FROM incubator WHERE id = ?", (incubator,))
+    setpoint = row[0] / 10 if row is not None and row[0] is not None else None
+    start, end = dt.datetime.combine(since, dt.time(12)), dt.datetime.combine(until, dt.time(12))
+    readings = readings_of(collection, IncubatorId(incubator), start, end)
+    return egg_temperature(readings, start, end, profile.incubation, setpoint)

@@ -1,0 +1,158 @@
+"""What the screen of eggs is made from: states, the water of S3, looks to come, the story with its doubts."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from coilbook.husbandry.hatch_result import hatch_result
+from coilbook.operations.clutches import Laying, lay_clutch
+from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, water_box
+from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs
+from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
+from coilbook.operations.incubators import IncubatorDetails, add_incubator, read_incubator
+from coilbook.reads.box_water import weight_steps
+from coilbook.reads.egg_boxes import boxes_in_use, doubts, incubators
+from coilbook.reads.egg_rows import BoxNowRow
+from coilbook.reads.egg_words import box_word, clutch_story, next_looks, water_view
+from coilbook.reads.hatch_windows import hatch_windows
+from coilbook.reads.incubator_readings import last_at_shelf, readings_of
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.egg_vocabulary import EggDeed, EggState, HatchEvent, Veins, Verdict
+from coilbook.records.egg_vocabulary import Outcome as CameOf
+from coilbook.records.ids import EggBoxId, EggId
+from coilbook.records.quantities import Mass, Temperature
+from coilbook.wording.texts import render
+from tests.operations.conftest import Clock, Room, book, clock, room
+
+__all__ = ["Clock", "Room", "book", "clock", "room"]
+
+
+@pytest.fixture
+def at_day_30(room: Room) -> Room:
+    """S3 up to day 30, in an incubator of two shelves."""
+    zone = room.clock.now.tzinfo
+    room.clock.now = dt.datetime(2026, 3, 31, 9, 0, tzinfo=zone)
+    details = IncubatorDetails(name="Incubator 1", set_at=Temperature.of(31.5), shelves=("top", "middle"))
+    incubator = add_incubator(room.book, details=details).value
+    box = BoxDetails(label="EB-12", incubator=incubator, dry=Mass(3_000), water=Mass(2_700), start=Mass(18_640))
+    lay_clutch(
+        room.book,
+        laying=Laying(dam=room.female, eggs=read_egg_line("78 84 78 79 54? 81 76 36s"), box=box, sires={room.male: 92}),
+    )
+    room.clock.pass_(days=6)
+    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=Verdict.DOUBTFUL, veins=Veins.FAINT)})
+    room.clock.pass_(days=6)
+    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=Verdict.GOOD, veins=Veins.CLEAR)})
+    room.clock.pass_(days=9)
+    do_to_eggs(room.book, eggs=[EggId(2)], what=EggDeed.WIPED, why="mould")
+    room.clock.pass_(days=9)
+    dead = EggSeen(verdict=Verdict.DEAD, mould=True, came_of=CameOf.WORSE)
+    look_at_eggs(room.book, looks={EggId(2): dead})
+    do_to_eggs(room.book, eggs=[EggId(2)], what=EggDeed.REMOVED, away=Mass(820))
+    look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(17_680)))
+    return room
+
+
+def the_box(room: Room) -> BoxNowRow:
+    (box,) = boxes_in_use(room.book)
+    return box
+
+
+def test_eggs_stand_as_their_last_verdict_or_their_end_says(at_day_30: Room) -> None:
+    box = the_box(at_day_30)
+    states = [egg.state for egg in box.eggs]
+    good = EggState.GOOD
+    assert states == [good, EggState.REMOVED, good, good, good, good, good, EggState.SLUG]
+    assert [look.verdict for look in box.eggs[4].looks] == [Verdict.DOUBTFUL, Verdict.DOUBTFUL, Verdict.GOOD]
+    assert (box.shelf, box.spot, box.incubator_name) == (1, 1, "Incubator 1")
+    assert [(s.name, s.percent) for s in box.clutches[0].sires] == [("M-03", 92)]
+    assert incubators(at_day_30.book)[0].shelves == ("top", "middle")
+
+
+def test_the_water_of_s3_is_14_g_and_not_96(at_day_30: Room) -> None:
+    room = at_day_30
+    today = room.clock.now.date()
+    windows = hatch_windows(room.book, [the_box(room)], today)
+    water = water_view(the_box(room), windows, today)
+    assert water is not None
+    # 1,864 - 82 - 1,768 = 14 g (job 4.15)
+    assert (water.balance.lost_dg, water.pour_dg, water.aim_dg) == (140, 140, 17_820)
+    assert [(t.number, t.mass_dg) for t in water.taken] == [(2, 820)]
+    assert render(box_word(the_box(room), windows, today).told) == "pour 14 g"
+    steps = weight_steps(the_box(room), dt.date(2026, 3, 31))
+    assert [(round(s.day), s.total_dg, s.aim_dg) for s in steps] == [(0, 18_640, 18_640), (30, 17_680, 17_820)]
+    room.clock.pass_(minutes=2)
+    water_box(room.book, box=EggBoxId(1), added=Mass(140))
+    again = water_view(the_box(room), windows, today)
+    assert again is not None and again.pour_dg == 0
+
+
+def test_an_egg_taken_out_unweighed_leaves_the_loss_unknown(at_day_30: Room) -> None:
+    room = at_day_30
+    room.clock.pass_(minutes=5)
+    do_to_eggs(room.book, eggs=[EggId(8)], what=EggDeed.REMOVED)
+    room.clock.pass_(minutes=5)
+    look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(17_300)))
+    water = water_view(the_box(room), {}, room.clock.now.date())
+    assert water is not None
+    assert (water.balance.lost_dg, water.pour_dg, water.aim_dg) == (None, 0, None)
+
+
+def test_the_window_follows_the_warmth_and_the_pip_ends_it(at_day_30: Room) -> None:
+    room = at_day_30
+    today = room.clock.now.date()
+    (clutch,) = the_box(room).clutches
+    window = hatch_windows(room.book, [the_box(room)], today)[clutch.id]
+    assert window.forecast is not None
+    warm = window.forecast.window(0.8)
+    assert warm is not None and dt.date(2026, 5, 20) < warm.first < warm.last < dt.date(2026, 6, 8)
+    for day in range(1, 31):
+        read_incubator(room.book, incubator=1, typed="29.5", at=dt.datetime(2026, 4, 1, 8) + dt.timedelta(day - 1))  # type: ignore[arg-type]
+    cooler = hatch_windows(room.book, [the_box(room)], today)[clutch.id]
+    assert cooler.forecast is not None
+    cool = cooler.forecast.window(0.8)
+    assert cool is not None and cool.first > warm.first + dt.timedelta(3)
+    room.clock.pass_(days=25)
+    hatch_eggs(room.book, eggs=[OfEgg(EggId(1))], event=HatchEvent.PIP)
+    pipped = hatch_windows(room.book, [the_box(room)], room.clock.now.date())[clutch.id]
+    assert pipped.forecast is None and pipped.days_to_hatch(today) == 0
+    assert render(box_word(the_box(room), {}, today).told) == "1 pipped"
+
+
+def test_looks_to_come_and_open_doubts(at_day_30: Room) -> None:
+    room = at_day_30
+    look_at_eggs(room.book, looks={EggId(7): EggSeen(verdict=Verdict.DOUBTFUL)})
+    told = [(look.day, render(look.told)) for look in next_looks([the_box(room)], {}, room.clock.now.date())]
+    assert told == [(dt.date(2026, 5, 3), "candle egg 7"), (dt.date(2026, 5, 7), "weekly look, weigh")]
+    (doubt,) = doubts(room.book)
+    assert (doubt.about, doubt.box, doubt.kind.value) == ("C26-01-7", 1, "alive")
+    assert len(doubts(room.book, settled=True)) == 2
+
+
+def test_the_story_keeps_what_was_thought(at_day_30: Room) -> None:
+    box = the_box(at_day_30)
+    told = [(line.day, render(line.told)) for line in clutch_story(box.clutches[0], box)]
+    assert told[0] == (0, "7 eggs laid and 1 slug, 566 g together")
+    assert (12, "egg 5: veins (thought doubtful before)") in told
+    assert (21, "egg 2: wiped, mould; then worse") in told
+
+
+def test_six_of_seven_hatch(at_day_30: Room) -> None:
+    room = at_day_30
+    room.clock.pass_(days=27)
+    young = [NewHatchling(egg=EggId(n), mass=Mass(600)) for n in (1, 3, 4, 5, 6, 7)]
+    make_hatchlings(room.book, young=young)
+    result = hatch_result([egg.story for egg in the_box(room).eggs])
+    assert (result.laid, result.slugs, result.ever_good, result.hatched, result.dead) == (8, 1, 7, 6, 1)
+    assert "6 of 7 good eggs hatched (86%; 90% range 55-97%)." in [render(m) for m in result.told()]
+
+
+def test_readings_of_a_stretch_and_at_a_shelf(at_day_30: Room) -> None:
+    room = at_day_30
+    read_incubator(room.book, incubator=1, typed="31.2", shelf=2)  # type: ignore[arg-type]
+    now = room.clock.now.replace(tzinfo=None)
+    found = readings_of(room.book, 1, now - dt.timedelta(days=1), now)  # type: ignore[arg-type]
+    assert found.celsius.tolist() == [31.2] and not found.logged
+    assert last_at_shelf(room.book, 1) == {2: (312, "2026-04-30T09:00")}  # type: ignore[arg-type]
