@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
@@ -11,10 +12,12 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
 
+from coilbook.drawing.family import Certainty
 from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
 from coilbook.operations.undo import undo_last
 from coilbook.reads.pedigree_genes import Gene, GeneWords
 from coilbook.records.ids import AnimalId
+from coilbook.records.settings import Theme
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
 from coilbook.ui.main_window import MainWindow
@@ -287,3 +290,44 @@ def _reads_as_svg(file: Path) -> None:
     root = ElementTree.fromstring(file.read_text(encoding="utf-8"))
     said = " ".join(root.itertext())
     assert all(name in said for name in ("F-023", "M-04", "X-03", "possible 66%", "sire of F-005 not known"))
+
+
+def test_certainty_is_a_style_of_line_that_can_be_seen(window: MainWindow, family: dict[str, AnimalId]) -> None:
+    """Along a known line all is ink, along a possible or unknown one some is and some is not."""
+    screen = tree(window, family["F-023"])
+    view = screen.view
+    view.reading()
+    image = view.grab().toImage()
+    scene, sight = view.scene, view.sight
+    assert scene is not None
+    seen: dict[Certainty, list[float]] = {}
+    ground = view.window().desk.theme.colour("ground").lightness()  # type: ignore[attr-defined]
+    for sure, lines in scene.lines.items():
+        for line in lines.drawn:
+            if line.length() < 30 or line.dx() != 0:
+                continue
+            x = round(line.x1() * sight.scale + sight.left)
+            ys = [round(y + sight.top) for y in range(int(line.y1()) + 2, int(line.y2()) - 2)]
+            dark = [
+                min(image.pixelColor(x + by, y).lightness() for by in (-1, 0, 1)) < ground - 40
+                for y in ys
+                if y < image.height()
+            ]
+            if len(dark) > 20:
+                seen.setdefault(sure, []).append(sum(dark) / len(dark))
+    assert min(seen[Certainty.KNOWN]) > 0.97
+    assert all(0.4 < share < 0.85 for share in seen[Certainty.POSSIBLE])
+    assert all(0.15 < share < 0.7 for share in seen[Certainty.UNKNOWN])
+
+
+def test_every_distance_paints_every_theme(window: MainWindow, family: dict[str, AnimalId]) -> None:
+    screen = tree(window, family["F-023"])
+    for theme in Theme:
+        window.desk.change_settings(replace(window.desk.settings, theme=theme))
+        for scale in (1.0, 0.5, 0.2, 0.05):
+            screen.view.zoom(scale / screen.view.sight.scale)
+            image = screen.view.grab().toImage()
+            colours = {
+                image.pixelColor(x, y).rgb() for x in range(0, image.width(), 3) for y in range(0, image.height(), 7)
+            }
+            assert len(colours) > 2

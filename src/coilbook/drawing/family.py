@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 _Step = Callable[[int], Iterable[int]]
+#: young without young of their own, of one clutch, from which they stand in a block
+BLOCK = 3
 
 
 class Certainty(Enum):
@@ -56,7 +58,9 @@ class FamilyPicture:
     """What is drawn: `columns` of keys in a first order, the lines, the loops, and the places of unknown parents.
 
     Keys below zero are places of unknown parents, `unknown` saying whose. `loops` number the animals that are reached
-    through several young; animals reached through the same young share a number.
+    through several young; animals reached through the same young share a number. `clutches`: young of one clutch that
+    have no young themselves stand together in one block, named by its first; only that one is in `columns` and
+    `matings`.
     """
 
     columns: tuple[tuple[int, ...], ...]
@@ -65,6 +69,11 @@ class FamilyPicture:
     unknown: Mapping[int, UnknownParent]
     #: column of the animal the picture is of; 0 for a whole family
     focus_column: int = 0
+    clutches: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
+
+    def together(self, key: int) -> tuple[int, ...]:
+        """Everyone in the block of a key, itself when it stands alone."""
+        return self.clutches.get(key, (key,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,17 +110,34 @@ def whole_families(members: Mapping[int, Member]) -> tuple[FamilyPicture, ...]:
 
     Adding an animal never moves another to a different column, except a parent that had neither parents nor young.
     """
-    generation = _generations(members)
+    generation, young = _generations(members), young_of(members.values())
     pictures = []
     for family in _families(members):
         oldest = min(generation[key] for key in family)
         latest = max(generation[key] for key in family)
         columns = {key: latest - generation[key] for key in family}
+        clutches = _blocks(members, [key for key in family if key not in young])
+        inside = {key for block in clutches.values() for key in block[1:]}
         placed: list[list[int]] = [[] for _ in range(latest - oldest + 1)]
         for key in _family_order(members, family):
-            placed[columns[key]].append(key)
-        pictures.append(FamilyPicture(tuple(map(tuple, placed)), _matings(members, columns, {}), {}, {}))
+            if key not in inside:
+                placed[columns[key]].append(key)
+        matings = tuple(
+            replace(mating, young=tuple(key for key in mating.young if key not in inside))
+            for mating in _matings(members, columns, {})
+        )
+        pictures.append(FamilyPicture(tuple(map(tuple, placed)), matings, {}, {}, clutches=clutches))
     return tuple(pictures)
+
+
+def _blocks(members: Mapping[int, Member], without_young: Iterable[int]) -> dict[int, tuple[int, ...]]:
+    """Clutches of those without young, by their first key: all of one dam and one list of sires."""
+    together: dict[tuple[object, ...], list[int]] = {}
+    for key in sorted(without_young):
+        member = members[key]
+        if any(parent in members for parent in member.parents):
+            together.setdefault((member.dam, member.sires), []).append(key)
+    return {keys[0]: tuple(keys) for keys in together.values() if len(keys) >= BLOCK}
 
 
 def young_of(members: Iterable[Member]) -> dict[int, list[int]]:

@@ -6,7 +6,7 @@ along one another upright, every parent right of its young, and with `before` th
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from coilbook.drawing.family import Certainty, FamilyPicture
@@ -36,6 +36,10 @@ class CardSize:
     loop_gap: int = 32
     #: heights by column from the left, where they are not all `height`
     heights: tuple[int, ...] = ()
+    #: cells of a block of clutch mates: height, room between, how many side by side
+    cell_height: int = 22
+    cell_gap: int = 3
+    cells_across: int = 2
 
 
 #: cards of the whole collection's map
@@ -101,12 +105,13 @@ class PedigreeLayout:
     height: int
     order: tuple[tuple[int, ...], ...] = ()
     by_key: Mapping[int, Card] = field(default_factory=dict)
+    #: the boxes of blocks of clutch mates, by their first key
+    blocks: Mapping[int, Card] = field(default_factory=dict)
 
 
 def lay_out(picture: FamilyPicture, size: CardSize, before: Sequence[Sequence[int]] | None = None) -> PedigreeLayout:
     """Lay a family out. `before` are columns of keys whose order is kept (`PedigreeLayout.order` of an earlier one)."""
-    heights = tuple(size.heights[n] if n < len(size.heights) else size.height for n in range(len(picture.columns)))
-    nodes = Nodes(picture, NodeSizes(heights, size.unknown_height, size.pair_gap, size.gap, size.track, size.loop_gap))
+    nodes = Nodes(picture, _node_sizes(picture, size))
     layers = nodes.layers()
     columns = inserted(layers, nodes.known(before)) if before is not None else ordered(layers)
     upper = placed(layers, columns)
@@ -114,13 +119,16 @@ def lay_out(picture: FamilyPicture, size: CardSize, before: Sequence[Sequence[in
     column_x = [0]
     for gap in gaps:
         column_x.append(column_x[-1] + size.width + _room(gap, size))
-    cards = tuple(
+    boxes = [
         Card(nodes.key[node], number, column_x[number], upper[node], size.width, nodes.height(node))
         for number, column in enumerate(columns)
         for node in column
         if node < nodes.real
-    )
+    ]
+    cards = tuple(card for box in boxes for card in _cells(box, picture.together(box.key), size))
+    blocks = {box.key: box for box in boxes if box.key in picture.clutches}
     wires, words = _lines(gaps, column_x, nodes, size)
+    wires += _brackets(picture, blocks)
     return PedigreeLayout(
         cards=cards,
         wires=tuple(wires),
@@ -133,9 +141,44 @@ def lay_out(picture: FamilyPicture, size: CardSize, before: Sequence[Sequence[in
         column_x=tuple(column_x),
         width=column_x[-1] + size.width,
         height=max((card.y + card.height for card in cards), default=0),
-        order=tuple(tuple(nodes.key[n] for n in column if n < nodes.real) for column in columns),
+        order=tuple(
+            tuple(key for n in column if n < nodes.real for key in picture.together(nodes.key[n])) for column in columns
+        ),
         by_key={card.key: card for card in cards},
+        blocks=blocks,
     )
+
+
+def _node_sizes(picture: FamilyPicture, size: CardSize) -> NodeSizes:
+    heights = tuple(size.heights[n] if n < len(size.heights) else size.height for n in range(len(picture.columns)))
+    cells = (size.cell_height, size.cell_gap, size.cells_across)
+    return NodeSizes(heights, size.unknown_height, size.pair_gap, size.gap, size.track, size.loop_gap, cells)
+
+
+def _cells(box: Card, keys: Sequence[int], size: CardSize) -> Iterator[Card]:
+    """A box as the cards of those in it, row by row."""
+    if len(keys) == 1:
+        yield box
+        return
+    width = (box.width - size.cell_gap * (size.cells_across - 1)) // size.cells_across
+    for number, key in enumerate(keys):
+        row, place = divmod(number, size.cells_across)
+        x = box.x + place * (width + size.cell_gap)
+        yield Card(key, box.column, x, box.y + row * (size.cell_height + size.cell_gap), width, size.cell_height)
+
+
+def _brackets(picture: FamilyPicture, blocks: Mapping[int, Card]) -> list[Wire]:
+    """An upright along the right edge of each block, where the line of its clutch begins."""
+    found: list[Wire] = []
+    done = set[int]()
+    for mating in picture.matings:
+        for key in mating.young:
+            if key in blocks and key not in done:
+                done.add(key)
+                box = blocks[key]
+                x = box.x + box.width
+                found.append(Wire(((x, box.y), (x, box.y + box.height)), mating.certainty, picture.together(key)))
+    return found
 
 
 def _room(gap: Gap, size: CardSize) -> int:
@@ -161,5 +204,5 @@ def _lines(gaps: Sequence[Gap], column_x: Sequence[int], nodes: Nodes, size: Car
             for end in trunk.right:
                 wires.append(Wire(((x, end.y), (column_x[number + 1], end.y)), sure, young, nodes.key[end.node]))
                 if sure is Certainty.POSSIBLE and end.node < nodes.real:
-                    words.append(Word(column_x[number + 1] - 4, end.y - 4, end.percent))
+                    words.append(Word(column_x[number + 1] - 4, end.y - size.track // 2, end.percent))
     return wires, words

@@ -23,6 +23,8 @@ class NodeSizes:
     track: int
     #: most room between two lines that end at one card
     port_gap: int
+    #: of a block: height of a cell, room between two, how many side by side
+    cells: tuple[int, int, int] = (0, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,9 @@ class Nodes:
             self.columns.append(list(range(len(self.key), len(self.key) + len(column))))
             self.key += column
         self.real = len(self.key)
-        self.node = {key: node for node, key in enumerate(self.key)}
+        #: cards in each real node
+        self._held = [len(picture.together(key)) for key in self.key]
+        self.node = {one: node for node, key in enumerate(self.key) for one in picture.together(key)}
         self.column_of = [number for number, column in enumerate(self.columns) for _ in column]
         self._bends: dict[tuple[int, tuple[Certainty, int], int], int] = {}
         self._drafts: list[list[_Draft]] = [[] for _ in self.columns]
@@ -86,6 +90,9 @@ class Nodes:
         """How high a node is."""
         if node >= self.real:
             return 0
+        if self._held[node] > 1:
+            high, gap, across = self._sizes.cells
+            return -(-self._held[node] // across) * (high + gap) - gap
         return self._sizes.unknown_height if self.key[node] < 0 else self._sizes.heights[self.column_of[node]]
 
     def layers(self) -> Layers:
@@ -130,7 +137,7 @@ class Nodes:
         for number, column in enumerate(before):
             at = number + offset
             if 0 <= at < len(found):
-                nodes = (self.node[key] for key in column if key in self.node)
+                nodes = dict.fromkeys(self.node[key] for key in column if key in self.node)
                 found[at] = [node for node in nodes if self.column_of[node] == at]
         return found
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import combinations, pairwise
 
 import pytest
@@ -35,9 +36,13 @@ def families(draw: st.DrawFn, most: int = 24) -> dict[int, Member]:
 
 
 def check(picture: FamilyPicture, layout: PedigreeLayout, members: dict[int, Member], size: CardSize) -> None:
-    nothing_on_anything(layout.cards, size)
+    blocks = set(layout.blocks)
+    inside = {key for head in blocks for key in picture.together(head)}
+    nothing_on_anything([c for c in layout.cards if c.key not in inside] + list(layout.blocks.values()), size)
+    cells_fill_their_blocks(picture, layout, size)
     by_key = layout.by_key
-    assert len(by_key) == len(layout.cards) == len({k for column in picture.columns for k in column})
+    everyone = {one for column in picture.columns for key in column for one in picture.together(key)}
+    assert len(by_key) == len(layout.cards) == len(everyone)
     for mating in picture.matings:
         for parent, _ in mating.parents:
             for young in mating.young:
@@ -50,7 +55,19 @@ def check(picture: FamilyPicture, layout: PedigreeLayout, members: dict[int, Mem
         assert card.y + card.height <= layout.height
 
 
-def nothing_on_anything(cards: tuple[Card, ...], size: CardSize) -> None:
+def cells_fill_their_blocks(picture: FamilyPicture, layout: PedigreeLayout, size: CardSize) -> None:
+    for head, box in layout.blocks.items():
+        cells = [layout.by_key[key] for key in picture.together(head)]
+        assert len(cells) >= 3
+        for cell in cells:
+            assert box.x <= cell.x and cell.x + cell.width <= box.x + box.width and cell.column == box.column
+            assert box.y <= cell.y and cell.y + cell.height <= box.y + box.height
+        for one, other in combinations(cells, 2):
+            beside = abs(one.x - other.x) >= one.width + size.cell_gap
+            assert beside or abs(one.y - other.y) >= one.height + size.cell_gap
+
+
+def nothing_on_anything(cards: Sequence[Card], size: CardSize) -> None:
     columns: dict[int, list[Card]] = {}
     for card in cards:
         columns.setdefault(card.x, []).append(card)
@@ -86,7 +103,7 @@ def every_line_is_drawn(picture: FamilyPicture, layout: PedigreeLayout) -> None:
     }
     for mating in picture.matings:
         for young in mating.young:
-            card = layout.by_key[young]
+            card = layout.blocks.get(young, layout.by_key[young])
             edge = {(card.x + card.width, y) for y in range(card.y, card.y + card.height)}
             reached = _walk(edge, pieces[mating.certainty])
             for parent, _ in mating.parents:
@@ -127,10 +144,16 @@ def test_any_tree_keeps_the_laws(
 @settings(max_examples=80, deadline=None)
 def test_any_map_keeps_the_laws_and_its_families_apart(members: dict[int, Member], size: CardSize) -> None:
     pictures = whole_families(members)
-    shown = [k for picture in pictures for column in picture.columns for k in column]
+    shown = [one for picture in pictures for column in picture.columns for k in column for one in picture.together(k)]
     related = {m.key for m in members.values() if m.parents} | {p for m in members.values() for p in m.parents}
     assert sorted(shown) == sorted(related)
-    home = {k: n for n, picture in enumerate(pictures) for column in picture.columns for k in column}
+    home = {
+        one: n
+        for n, picture in enumerate(pictures)
+        for column in picture.columns
+        for k in column
+        for one in picture.together(k)
+    }
     for picture in pictures:
         check(picture, lay_out(picture, size), members, size)
     for member in members.values():
@@ -149,14 +172,20 @@ def test_one_animal_more_moves_no_other_to_another_place_in_the_order(
     for before in whole_families(members):
         old = lay_out(before, MAP_SIZE)
         keys = {k for column in old.order for k in column}
-        picture = next(p for p in whole_families(after) if any(k in keys for column in p.columns for k in column))
+        picture = next(
+            p for p in whole_families(after) if any(o in keys for c in p.columns for k in c for o in p.together(k))
+        )
         layout = lay_out(picture, MAP_SIZE, old.order)
         check(picture, layout, after, MAP_SIZE)
         moved = {layout.by_key[k].column - old.by_key[k].column for k in keys}
         assert len(moved) == 1
         for old_column, by in ((column, moved.copy().pop()) for column in old.order):
             number = old.by_key[old_column[0]].column + by
-            assert [k for k in layout.order[number] if k in keys] == list(old_column)
+            block = {one: head for head in old.blocks for one in before.together(head)}
+            place = {k: n for n, k in enumerate(layout.order[number])}
+            for above, below in combinations(old_column, 2):
+                # within a block of clutch mates there is no order to keep
+                assert block.get(above, above) == block.get(below, below) or place[above] < place[below]
 
 
 @given(families(), st.data())
@@ -292,3 +321,29 @@ def test_families_on_the_map_stand_apart(sizes: list[tuple[int, int]]) -> None:
         assert beside or below
     for one in found.families:
         assert one.x + one.layout.width <= found.width and one.y + one.layout.height <= found.height
+
+
+def test_young_of_a_clutch_without_young_stand_in_one_block() -> None:
+    """Five clutch mates, one of whom bred: she keeps a card of her own, the others share a block."""
+    rows = [(key, 2, ((1, 100),)) for key in range(3, 8)]
+    members = family((1, None, ()), (2, None, ()), *rows, (8, None, ()), (9, 7, ((8, 100),)))
+    (picture,) = whole_families(members)
+    assert picture.clutches == {3: (3, 4, 5, 6)}
+    layout = lay_out(picture, MAP_SIZE)
+    assert layout.blocks[3].height == 2 * MAP_SIZE.cell_height + MAP_SIZE.cell_gap
+    assert layout.by_key[7].height == MAP_SIZE.height
+    assert layout.by_key[7].column == layout.by_key[6].column
+    assert any(wire.young == (3, 4, 5, 6) for wire in layout.wires)
+
+
+def test_a_clutch_mate_that_breeds_leaves_the_block_and_nothing_else_moves() -> None:
+    rows = [(key, 2, ((1, 100),)) for key in range(3, 8)]
+    before = family((1, None, ()), (2, None, ()), *rows, (8, None, ()))
+    (old_picture,) = whole_families(before)
+    old = lay_out(old_picture, MAP_SIZE)
+    (picture,) = whole_families({**before, 9: Member(9, 3, ((8, 100),))})
+    layout = lay_out(picture, MAP_SIZE, old.order)
+    check(picture, layout, before, MAP_SIZE)
+    assert picture.clutches == {4: (4, 5, 6, 7)}
+    old_column = list(old.order[old.by_key[3].column])
+    assert [k for k in layout.order[layout.by_key[3].column] if k in old.by_key] == old_column

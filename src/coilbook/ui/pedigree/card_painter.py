@@ -28,6 +28,10 @@ PAD, PHOTO, RADIUS = 8, 40, 4
 BAR_WIDTH, BAR_HEIGHT = 64, 8
 #: cards at least this high (at 100 percent) have a photo and three lines
 TALL = 80
+#: lower ones (the cells of a clutch) have an id and a bar only
+LOW = 40
+#: least height of a box an id can stand in
+LEAST = 13
 END = Qt.TextElideMode.ElideRight
 
 
@@ -90,6 +94,7 @@ class CardPainter:
     def wholes(self, painter: QPainter, scene: Scene, numbers: Iterable[int], shown: Shown) -> None:
         """Whole cards at reading size."""
         bars: list[tuple[QRectF, GeneWords]] = []
+        cells: list[tuple[int, QRectF]] = []
         tall = scene.size.height >= self._type.px[TALL]
         for number in numbers:
             key, rect = scene.keys[number], scene.rects[number]
@@ -98,9 +103,12 @@ class CardPainter:
                 continue
             self._frame(painter, rect, key, shown)
             card = shown.facts.get(key)
-            if card is not None:
+            if rect.height() < self._type.px[LOW]:
+                cells.append((key, rect))
+            elif card is not None:
                 (self._tall if tall else self._low)(painter, rect, card, shown, bars)
         paint_bars(painter, self._theme, bars, on_paper=shown.on_paper)
+        self._half_texts(painter, cells, shown)
 
     def _frame(self, painter: QPainter, rect: QRectF, key: int, shown: Shown) -> None:
         theme = self._theme
@@ -231,16 +239,20 @@ class CardPainter:
         letters: list[tuple[QPointF, str]] = []
         painter.setPen(self._theme.colour("ink"))
         for key, box in boxes:
-            name, letter, bold, wide = self._half_text(key, shown, box.width() - px[8])
             words = shown.genes.get(key)
-            high = box.height() - (px[8] if words is not None else 0)
+            low = box.height() < px[LOW]
+            if words is not None:
+                bar = px[3] if low else px[5]
+                bars.append((QRectF(box.x() + px[4], box.bottom() - bar - px[3], box.width() - px[8], bar), words))
+            high = box.height() - (px[5 if low else 8] if words is not None else 0)
+            if high < px[LEAST]:
+                continue
+            name, letter, bold, wide = self._half_text(key, shown, box.width() - px[8])
             place = QPointF(box.x() + px[4], box.y() + high / 2 + middle)
             painter.setFont(kind.small_bold if bold else kind.small)
             painter.drawText(place, name)
             if letter:
                 letters.append((QPointF(place.x() + wide + px[4], place.y()), letter))
-            if words is not None:
-                bars.append((QRectF(box.x() + px[4], box.bottom() - px[8], box.width() - px[8], px[5]), words))
         painter.setFont(kind.small)
         for place, letter in letters:
             painter.drawText(place, letter)

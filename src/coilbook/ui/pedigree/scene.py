@@ -66,11 +66,12 @@ class Scene:
         #: where the lines lead from a card: to its parents at the right, to its young at the left
         self.parents: dict[int, list[int]] = {}
         self.young: dict[int, list[int]] = {}
-        for mating in (mating for picture in pictures for mating in picture.matings):
-            for key in mating.young:
+        for picture, mating in ((one, mating) for one in pictures for mating in one.matings):
+            young = [key for head in mating.young for key in picture.together(head)]
+            for key in young:
                 self.parents.setdefault(key, []).extend(parent for parent, _ in mating.parents)
             for parent, _ in mating.parents:
-                self.young.setdefault(parent, []).extend(mating.young)
+                self.young.setdefault(parent, []).extend(young)
         self.words = [Word(w.x + x, w.y + y, w.percent) for layout, x, y in placed for w in layout.words]
         self.loops = [replace(m, x=m.x + x, y=m.y + y) for layout, x, y in placed for m in layout.loops]
         self.columns = [x + left for layout, x, _ in placed[:1] for left in layout.column_x]
