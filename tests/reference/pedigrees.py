@@ -123,7 +123,8 @@ def young_of(states: LocusStates, sire: int, dam: int) -> dict[int, Fraction]:
         for egg, chance in alive.items():
             if egg.sex is sex:
                 law[states.index[egg]] = chance / total / len(sexes)
-    return law
+    # sorted: what is drawn must not hang on the order of a set
+    return dict(sorted(law.items()))
 
 
 def _look(states: LocusStates, state: State) -> Look:

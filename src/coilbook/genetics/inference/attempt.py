@@ -13,6 +13,7 @@ from coilbook.genetics.inference.laws import Laws, Watch, laws_of
 from coilbook.genetics.inference.masks import MEET, Masks, masks_of
 from coilbook.genetics.inference.network import Network, network_of, pairs_of, settled_slots
 from coilbook.genetics.inference.numbers import animal_laws, factors, sort_pairs
+from coilbook.genetics.inference.sampler import sample, unknown
 from coilbook.genetics.inference.tree import run
 from coilbook.genetics.problem import Ints, Pedigree, Problem, Rows
 from coilbook.genetics.states import Floats
@@ -57,15 +58,21 @@ def families_kept(pedigree: Pedigree) -> Families:
 
 @dataclass(frozen=True)
 class Attempt:
-    """One run. `spot`: animals near a contradiction, () where there is none and `laws` (n, S) hold."""
+    """One run. `spot`: animals near a contradiction, () where there is none and `laws` (n, S) hold.
+
+    `errors` (n,): standard errors of the laws, None where all are exact.
+    """
 
     spot: tuple[int, ...]
     structure: Structure | None = None
     laws: Floats | None = None
+    errors: Floats | None = None
 
 
-def attempt(problem: Problem, structure: Structure | None, width_limit: int, watch: Watch) -> Attempt:
-    """Answer a problem, or say where it contradicts itself."""
+def attempt(
+    problem: Problem, structure: Structure | None, width_limit: int, watch: Watch, sampling: bool = True
+) -> Attempt:
+    """Answer a problem, or say where it contradicts itself. Without `sampling` tangled families are left out."""
     families = families_kept(problem.pedigree)
     masks = masks_of(problem.states)
     laws = laws_of(problem, families)
@@ -81,12 +88,20 @@ def attempt(problem: Problem, structure: Structure | None, width_limit: int, wat
     watch.look(2, 4)
     network = structure.network
     by_kin = sort_pairs(network, pairs)
-    marginals, family = run(network.layout, factors(network, laws, pairs, by_kin))
+    logs = factors(network, laws, pairs, by_kin)
+    marginals, family = run(network.layout, logs)
+    errors = None
+    if network.elimination.too_wide and not sampling:
+        marginals += unknown(network)
+    elif network.elimination.too_wide:
+        chains = sample(network, logs, watch) + marginals
+        marginals = chains.mean(axis=0)
+        some = np.array([animal_laws(network, laws, pairs, by_kin, chain)[: families.recorded] for chain in chains])
+        errors = some.std(axis=0, ddof=1).max(axis=1) / np.sqrt(len(some))
+        errors[np.isnan(errors)] = np.inf
     watch.look(3, 4)
     found = animal_laws(network, laws, pairs, by_kin, marginals)[: families.recorded]
-    if network.elimination.too_wide:
-        raise NotImplementedError("a family too tangled")
-    return Attempt(_spot(families, network, found, family), structure, found)
+    return Attempt(_spot(families, network, found, family), structure, found, errors)
 
 
 def _spot(families: Families, network: Network, found: Floats, family: Floats) -> tuple[int, ...]:

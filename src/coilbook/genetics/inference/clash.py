@@ -89,7 +89,7 @@ def _contradictory_part(problem: Problem, spot: tuple[int, ...], watch: Watch) -
 
 
 def _contradicts(problem: Problem) -> bool:
-    return bool(attempt(problem, None, WIDTH_LIMIT, Watch()).spot)
+    return bool(attempt(problem, None, WIDTH_LIMIT, Watch(), sampling=False).spot)
 
 
 def _says_something(problem: Problem, animal: int) -> bool:

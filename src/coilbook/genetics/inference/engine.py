@@ -19,13 +19,16 @@ class Solved:
     `ground` is the problem that was answered: `problem` itself, or what is left of it when contradictions are cut out.
     """
 
-    def __init__(self, problem: Problem, ground: Problem, structure: Structure, laws: Floats) -> None:
+    def __init__(
+        self, problem: Problem, ground: Problem, structure: Structure, laws: Floats, errors: Floats | None
+    ) -> None:
         self.problem = problem
         self.structure = structure
         self.clashes: tuple[Clash, ...] = ()
-        self.exact = True
+        self.exact = errors is None
         self._ground = ground
         self._laws = laws
+        self._errors = errors
 
     def posterior(self, animal: int) -> Floats:
         """(S,) law of one animal."""
@@ -36,8 +39,11 @@ class Solved:
         return self._laws
 
     def error(self, animal: int) -> float:
-        """0: the answer is exact."""
-        return 0.0
+        """Standard error of the animal's law, the largest over its states.
+
+        0 where exact; infinite where the bounded method found no possible genotypes and the law is NaN.
+        """
+        return 0.0 if self._errors is None else float(self._errors[animal])
 
     def joint(self, sire: int, dam: int) -> Floats:
         """(S, S) joint law of two animals."""
@@ -96,7 +102,7 @@ def solve(
         cut |= gone
         tried = attempt(ground, None, width_limit, watch)
     assert tried.structure is not None and tried.laws is not None
-    answer = Solved(problem, ground, tried.structure, tried.laws)
+    answer = Solved(problem, ground, tried.structure, tried.laws, tried.errors)
     if clashes:
         tried.laws[doubtful(problem, tried.laws, cut)] = np.nan
         answer.clashes = tuple(clashes)

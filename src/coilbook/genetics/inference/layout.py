@@ -18,14 +18,20 @@ from coilbook.genetics.states import Floats
 #: tables with more entries than this are handled one by one
 LARGE = 1024
 
+_NONE = np.zeros(0, dtype=np.int64)
+
 
 @dataclass(frozen=True)
 class FactorGroup:
-    """Factors of one shape: scope (N, a) variables, each table row-major over `shape`, one after the other."""
+    """Factors of one shape: scope (N, a) variables, each table row-major over `shape`, one after the other.
+
+    With `starts` (N,) the tables begin there instead, and a scope may hold -1 where a variable is held fast.
+    """
 
     scope: Ints
     shape: tuple[int, ...]
     offset: int
+    starts: Ints | None = None
 
     @property
     def entries(self) -> int:
@@ -34,6 +40,8 @@ class FactorGroup:
 
     def bases(self) -> Ints:
         """(N,) where each table begins."""
+        if self.starts is not None:
+            return self.starts
         return self.offset + np.arange(len(self.scope), dtype=np.int64) * self.entries
 
     def strides(self) -> tuple[int, ...]:
@@ -81,7 +89,7 @@ class Layout:
         self.entries = entries
         self.sizes = sizes.astype(np.int64)
         self._order = elimination.order
-        self._later = dict(zip(elimination.order, elimination.later, strict=True))
+        self.later = dict(zip(elimination.order, elimination.later, strict=True))
         self._lay_out(elimination)
         self._find_strides()
         self._place_factors(groups)
@@ -115,7 +123,7 @@ class Layout:
             root[one] = root[later[0]] if later else one
         height[:] = heights
         self.root = np.array(root, dtype=np.int64)
-        self.table, self._height = table, height
+        self.table, self.height = table, height
         self._own, self._member, self._stride = (np.array(x, dtype=np.int64) for x in (own, member, stride))
         self.parent = np.full(count, -1, dtype=np.int64)
         for one, later in zip(elimination.order, elimination.later, strict=True):
@@ -127,7 +135,7 @@ class Layout:
         """Tables and messages in the order (height, large last, states)."""
         known = np.array(self._order, dtype=np.int64)
         large = self.table > LARGE
-        order = known[np.lexsort((known, self.sizes[known], large[known], self._height[known]))]
+        order = known[np.lexsort((known, self.sizes[known], large[known], self.height[known]))]
         message = np.zeros(len(self.sizes), dtype=np.int64)
         message[order] = self.table[order] // self.sizes[order]
         self.offset = np.zeros(len(self.sizes), dtype=np.int64)
@@ -146,7 +154,7 @@ class Layout:
         order = np.argsort(keys)
         self._keys, self._steps = keys[order], steps[order]
 
-    def _step(self, bucket: Ints, variable: Ints) -> Ints:
+    def step(self, bucket: Ints, variable: Ints) -> Ints:
         """The step of a variable in the table of a bucket."""
         return self._steps[np.searchsorted(self._keys, bucket * len(self.sizes) + variable)]
 
@@ -162,34 +170,37 @@ class Layout:
         for axis in range(scope.shape[1]):
             live = scope[:, axis] >= 0
             variable = np.where(live, scope[:, axis], bucket)
-            step = self._step(bucket, variable)[row]
+            step = self.step(bucket, variable)[row]
             source += entry // step % self.sizes[variable][row] * np.where(live, steps[:, axis], 0)[row]
         return self.offset[bucket][row] + entry, source
 
     def _place_factors(self, groups: Sequence[FactorGroup]) -> None:
-        entries: list[Ints] = []
-        sources: list[Ints] = []
+        """`factor_row` numbers the factors of all groups in order; factors of no known variable are left out."""
+        entries, sources, rows = [_NONE], [_NONE], [_NONE]
         self.factor_views: list[tuple[int, View]] = []
+        self.factors = 0
         for group in groups:
-            keep = np.flatnonzero(self._place[group.scope].min(axis=1) >= 0)
+            place = np.where(group.scope >= 0, self._place[group.scope], len(self.sizes))
+            first = place.min(axis=1)
+            keep = np.flatnonzero((first >= 0) & (first < len(self.sizes)))
             scope, base = group.scope[keep], group.bases()[keep]
-            if not len(keep):
-                continue
-            bucket = scope[np.arange(len(scope)), self._place[scope].argmin(axis=1)]
+            bucket = scope[np.arange(len(scope)), place[keep].argmin(axis=1)]
             small = ~self._large[bucket]
             steps = np.broadcast_to(np.array(group.strides(), dtype=np.int64), scope.shape)
             entry, source = self._expand(bucket[small], scope[small], steps[small], base[small])
             entries.append(entry)
             sources.append(source)
+            rows.append(np.repeat(self.factors + keep[small], self.table[bucket[small]]))
             for at in np.flatnonzero(~small):
                 view = self._view(int(bucket[at]), scope[at].tolist(), group.shape, int(base[at]))
                 self.factor_views.append((int(bucket[at]), view))
-        self.factor_entry = np.concatenate(entries) if entries else np.zeros(0, dtype=np.int64)
-        self.factor_source = np.concatenate(sources) if sources else np.zeros(0, dtype=np.int64)
+            self.factors += len(group.scope)
+        self.factor_entry, self.factor_source = np.concatenate(entries), np.concatenate(sources)
+        self.factor_row = np.concatenate(rows)
 
     def _axes(self, bucket: int) -> list[int]:
         """The variables of a bucket's table, first axis first."""
-        return [*reversed(self._later[bucket]), bucket]
+        return [*reversed(self.later[bucket]), bucket]
 
     def axes_sizes(self, bucket: int) -> tuple[int, ...]:
         """The shape of a bucket's table."""
@@ -208,26 +219,26 @@ class Layout:
         above = self.parent[below]
         small = ~self._large[above]
         child, parent = below[small], above[small]
-        width = max((len(self._later[one]) for one in child.tolist()), default=0)
+        width = max((len(self.later[one]) for one in child.tolist()), default=0)
         scope = np.full((len(child), width), -1, dtype=np.int64)
         for row, one in enumerate(child.tolist()):
-            later = self._later[one]
+            later = self.later[one]
             scope[row, : len(later)] = later
         steps = np.zeros_like(scope)
         for axis in range(width):
             live = np.flatnonzero(scope[:, axis] >= 0)
-            steps[live, axis] = self._step(child[live], scope[live, axis]) // self.sizes[child[live]]
+            steps[live, axis] = self.step(child[live], scope[live, axis]) // self.sizes[child[live]]
         entry, source = self._expand(parent, scope, steps, self.message_at[child])
         sizes = self.table[parent]
         self.message_views: dict[int, list[View]] = {}
         under: dict[int, list[tuple[View, int]]] = {}
         for one, over in zip(below[~small].tolist(), above[~small].tolist(), strict=True):
-            scope_of = list(reversed(self._later[one]))
+            scope_of = list(reversed(self.later[one]))
             view = self._view(over, scope_of, tuple(int(self.sizes[v]) for v in scope_of), int(self.message_at[one]))
             self.message_views.setdefault(over, []).append(view)
-            under.setdefault(int(self._height[one]), []).append((view, over))
-        into, out_of = np.repeat(self._height[parent], sizes), np.repeat(self._height[child], sizes)
-        top = int(self._height[self.sorted].max()) + 1 if len(self.sorted) else 0
+            under.setdefault(int(self.height[one]), []).append((view, over))
+        into, out_of = np.repeat(self.height[parent], sizes), np.repeat(self.height[child], sizes)
+        top = int(self.height[self.sorted].max()) + 1 if len(self.sorted) else 0
         ins, outs = _by_level(into, top), _by_level(out_of, top)
         self.levels = [
             self._level(height, (entry[ins[height]], source[ins[height]]), (entry[outs[height]], source[outs[height]]),
@@ -238,7 +249,7 @@ class Layout:
     def _level(
         self, height: int, into: tuple[Ints, Ints], out_of: tuple[Ints, Ints], under: tuple[tuple[View, int], ...]
     ) -> Level:
-        mine = self.sorted[self._height[self.sorted] == height]
+        mine = self.sorted[self.height[self.sorted] == height]
         small, large = mine[~self._large[mine]], mine[self._large[mine]]
         runs: list[tuple[int, int, int, int, int]] = []
         for states in np.unique(self.sizes[small]).tolist():

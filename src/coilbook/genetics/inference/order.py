@@ -27,16 +27,22 @@ def eliminate(sizes: Sequence[int], scopes: Iterable[Sequence[int]], limit: int)
 
     `limit`: the most entries all tables of one family may have together; nothing is allocated to find out.
     """
-    near: list[set[int]] = [set() for _ in sizes]
+    near = neighbours(len(sizes), scopes)
+    result = Elimination()
+    for family in _families(near):
+        _one_family(family, near, sizes, limit, result)
+    return result
+
+
+def neighbours(count: int, scopes: Iterable[Sequence[int]]) -> list[set[int]]:
+    """Which variables share a factor with each."""
+    near: list[set[int]] = [set() for _ in range(count)]
     for scope in scopes:
         for one in scope:
             near[one].update(scope)
     for one, others in enumerate(near):
         others.discard(one)
-    result = Elimination()
-    for family in _families(near):
-        _one_family(family, near, sizes, limit, result)
-    return result
+    return near
 
 
 def _families(near: list[set[int]]) -> list[list[int]]:
@@ -65,35 +71,40 @@ def _one_family(family: list[int], near: list[set[int]], sizes: Sequence[int], l
     total = 0
     while left:
         for one in stale:
-            score[one] = _score(one, near, sizes)
+            score[one] = score_of(one, near, sizes)
         stale = set()
-        for one in _round(left, near, score):
-            around = near[one]
+        for one in round_of(left, near, score):
             total += score[one][1]
             if total > limit:
                 result.too_wide.append(family)
                 return
-            filled = score[one][0] > 0
-            for other in around:
-                others = near[other]
-                if filled:
-                    others |= around
-                    others.discard(other)
-                others.discard(one)
-                stale.add(other)
-            if filled:
-                for other in around:
-                    stale |= near[other]
-            left.discard(one)
             order.append(one)
-            later.append(around)
+            later.append(near[one])
+            left.discard(one)
+            stale |= take_out(one, near, score[one][0] > 0)
         stale &= left
     place = {one: at for at, one in enumerate(order)}
     result.order += order
     result.later += [sorted(around, key=place.__getitem__) for around in later]
 
 
-def _score(one: int, near: list[set[int]], sizes: Sequence[int]) -> tuple[int, int]:
+def take_out(one: int, near: list[set[int]], fill: bool) -> set[int]:
+    """Take a variable out of the graph, binding those around it to each other if `fill`; whose scores changed."""
+    around = near[one]
+    stale = set(around)
+    for other in around:
+        others = near[other]
+        if fill:
+            others |= around
+            others.discard(other)
+        others.discard(one)
+    if fill:
+        for other in around:
+            stale |= near[other]
+    return stale
+
+
+def score_of(one: int, near: list[set[int]], sizes: Sequence[int]) -> tuple[int, int]:
     """(edges to add, entries of the table) if this variable went next."""
     around = near[one]
     degree = len(around)
@@ -110,7 +121,7 @@ def _score(one: int, near: list[set[int]], sizes: Sequence[int]) -> tuple[int, i
     return missing // 2, weight * prod([sizes[other] for other in around])
 
 
-def _round(left: set[int], near: list[set[int]], score: dict[int, tuple[int, int]]) -> list[int]:
+def round_of(left: set[int], near: list[set[int]], score: dict[int, tuple[int, int]]) -> list[int]:
     """Variables that can go at once: none next to another, each as good as any that could go first."""
     easy = [one for one in left if score[one][0] == 0 or (len(near[one]) <= 2 and score[one][1] <= _SMALL)]
     if not easy:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from coilbook.genetics.inference.layout import Layout, Level, View
+from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Floats
 
 
@@ -19,21 +20,37 @@ def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
     `logs` (entries,) holds every factor's table as `layout` was told. A family whose evidence cannot be has -inf and
     marginals of 0; a variable that is in no table has NaN.
     """
-    tables = _counted(layout.factor_entry, logs[layout.factor_source], layout.size)
+    tables, messages = upward(layout, logs, layout.factor_source)
+    family = np.full(len(layout.sizes), np.nan)
+    family[layout.sorted] = messages[layout.message_at[layout.root[layout.sorted]]]
+    downward(layout, tables)
+    return marginals_of(layout, tables, layout.factor_source), family
+
+
+def upward(layout: Layout, logs: Floats, source: Ints) -> tuple[Floats, Floats]:
+    """(tables holding each variable's law given those above, messages); `source` is where factor entries are read."""
+    tables = _counted(layout.factor_entry, logs[source], layout.size)
     for bucket, view in layout.factor_views:
         _table(layout, tables, bucket)[...] += _seen(logs, view)
     messages = np.zeros(layout.message_size)
     with np.errstate(divide="ignore"):
         for level in layout.levels:
             _up(layout, level, tables, messages)
-    family = np.full(len(layout.sizes), np.nan)
-    family[layout.sorted] = messages[layout.message_at[layout.root[layout.sorted]]]
+    return tables, messages
+
+
+def downward(layout: Layout, tables: Floats) -> None:
+    """Turn the conditional laws that `upward` left into joint ones, in place."""
     for level in reversed(layout.levels):
         _down(layout, level, tables)
-    marginals = _counted(layout.factor_source, tables[layout.factor_entry], layout.entries)
+
+
+def marginals_of(layout: Layout, tables: Floats, source: Ints) -> Floats:
+    """(entries,) marginals of all factors from joint tables."""
+    marginals = _counted(source, tables[layout.factor_entry], layout.entries)
     for bucket, view in layout.factor_views:
         marginals[view.low : view.high] += _summed(_table(layout, tables, bucket), view)
-    return marginals, family
+    return marginals
 
 
 def _up(layout: Layout, level: Level, tables: Floats, messages: Floats) -> None:
@@ -82,7 +99,7 @@ def _sum_out(logs: Floats) -> Floats:
     return np.asarray(top + np.log(total))
 
 
-def _counted(where: np.ndarray, weights: Floats, size: int) -> Floats:
+def _counted(where: Ints, weights: Floats, size: int) -> Floats:
     """Weights summed by place. (`bincount` of nothing would be whole numbers.)"""
     return np.bincount(where, weights=weights, minlength=size).astype(np.float64, copy=False)
 
