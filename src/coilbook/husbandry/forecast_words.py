@@ -108,8 +108,7 @@ def _warmth(temperature: EggTemperature | None) -> Message:
     shown = Temperature.of(temperature.celsius)
     if temperature.sd < 0.05:
         return say("Eggs at {temperature}.", temperature=shown)
-    return say("Eggs at {temperature}, which may be off by {degrees:.1f} degrees C: the window is wider for it.",
-               temperature=shown, degrees=temperature.sd)  # fmt: skip
+    return say("Eggs at {temperature}, not known exactly: the window is wider for it.", temperature=shown)
 
 
 def _late(event: Event, may_be_missed: bool) -> Message:

@@ -160,7 +160,10 @@ def summary(readings: Readings, low_c: float, high_c: float) -> IncubatorSummary
         hours_above=float(hours @ above),
         below=_stretches(readings, celsius < low_c, joined),
         above=_stretches(readings, celsius > high_c, joined),
-        gaps=tuple(Stretch(moment_of(at[i]), moment_of(at[i + 1])) for i in np.flatnonzero(~joined)),
+        # readings typed now and then leave nothing but gaps, which is no news
+        gaps=tuple(Stretch(moment_of(at[i]), moment_of(at[i + 1])) for i in np.flatnonzero(~joined))
+        if readings.logged
+        else (),
     )
 
 

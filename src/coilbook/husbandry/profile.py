@@ -140,6 +140,12 @@ class Profile:
         own = Figure(value, None, None, Provenance(Mark.KEEPERS_OWN, note=self.figures[key].provenance.note))
         return replace(self, figures=MappingProxyType({**self.figures, key: own}))
 
+    def with_own_days(self, interval: Interval, days: float) -> Profile:
+        """The same profile with a keeper's own middle of an interval; the spread stays as shipped."""
+        shipped = self.intervals[interval]
+        own = replace(shipped, middle=days, middle_provenance=Provenance(Mark.KEEPERS_OWN))
+        return replace(self, intervals=MappingProxyType({**self.intervals, interval: own}))
+
 
 @lru_cache(maxsize=8)
 def shipped_profile(species: str) -> Profile:

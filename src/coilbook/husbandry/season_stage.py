@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from coilbook.husbandry.figures import FigureKey, Provenance
+from coilbook.husbandry.figures import FigureKey, Interval, Provenance
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
@@ -155,6 +155,7 @@ def _pre_lay(events: SeasonEvents, today: dt.date, profile: Profile) -> StageFou
         return None
     day = events.shed.latest
     told = [say("Pre-lay shed {day}, {n} day ago.", "Pre-lay shed {day}, {n} days ago.", day=day, n=(today - day).days)]
+    told.extend(_overdue((today - day).days, profile, Interval.SHED_TO_LAYING))
     nest = profile.value(FigureKey.NEST_DAYS_AFTER_SHED)
     if (today - day).days >= nest > 0:
         told.append(say("Something to lay in belongs in the tub from day {days:.0f} on ({mark}).",
@@ -168,11 +169,21 @@ def _gravid(events: SeasonEvents, today: dt.date, profile: Profile) -> StageFoun
     day = events.ovulation.earliest
     told = [say("Ovulation {day} ({certainty}), {n} day ago.", "Ovulation {day} ({certainty}), {n} days ago.",
                 day=day, certainty=events.ovulation_certainty, n=(today - day).days)]  # fmt: skip
+    told.extend(_overdue((today - day).days, profile, Interval.OVULATION_TO_SHED, Interval.SHED_TO_LAYING))
     if events.ovulation_certainty is OvulationCertainty.UNSURE:
         told.append(say("An unsure ovulation can have been a meal: the stage is as unsure."))
     if events.shed is not None:
         told.append(say("The shed of {day} may have been the pre-lay shed; that is left open.", day=events.shed.latest))
     return _found(SeasonStage.GRAVID, day, profile, *told)
+
+
+def _overdue(days: int, profile: Profile, *path: Interval) -> list[Message]:
+    """Told when laying is later than anybody claims it can be."""
+    longest = sum(profile.intervals[interval].claimed[1] for interval in path)
+    if days <= longest:
+        return []
+    return [say("Later than the {longest:.0f} days that are claimed at most: was a laying, a resorption or a mistaken "
+                "ovulation left unwritten?", longest=longest)]  # fmt: skip
 
 
 def _building(events: SeasonEvents, today: dt.date, profile: Profile) -> StageFound | None:

@@ -69,6 +69,8 @@ def test_a_keepers_own_number_says_so() -> None:
     assert own.value(FigureKey.FEMALE_BREEDING_MASS_G) == 1700
     assert own[FigureKey.FEMALE_BREEDING_MASS_G].provenance.mark is Mark.KEEPERS_OWN
     assert BALL.value(FigureKey.FEMALE_BREEDING_MASS_G) == 1500
+    sooner = BALL.with_own_days(Interval.SHED_TO_LAYING, 27).intervals[Interval.SHED_TO_LAYING]
+    assert (sooner.middle, sooner.middle_provenance.mark) == (27, Mark.KEEPERS_OWN)
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ from coilbook.husbandry.season_stage import (
     StaySeen,
     season_stage,
 )
+from coilbook.husbandry.stage_notes import stage_notes
 from coilbook.records.season_vocabulary import FollicleMethod, LockCertainty, OvulationCertainty, SeasonStage
 from coilbook.records.vocabulary import FeedingResult
 from coilbook.wording.texts import render
@@ -80,6 +81,24 @@ def test_an_unsure_ovulation_and_an_unrecorded_weight_say_so() -> None:
     unsure = replace(OVULATED, ovulation_certainty=OvulationCertainty.UNSURE)
     assert "can have been a meal" in str(season_stage(unsure, TODAY, BALL).reasons[1])
     assert "not known" in str(season_stage(replace(LAID, weight_dg=None), TODAY, BALL).reasons[-1])
+
+
+@pytest.mark.parametrize(("events", "longest"), [(OVULATED, 68), (SHED, 40)])
+def test_long_overdue_is_asked_about(events: SeasonEvents, longest: int) -> None:
+    known = events.shed or events.ovulation
+    assert known is not None
+    for days, asked in ((longest, False), (longest + 1, True)):
+        found = season_stage(events, known.earliest + dt.timedelta(days=days), BALL)
+        assert any(f"the {longest} days that are claimed" in str(r) for r in found.reasons) == asked
+
+
+def test_every_stage_says_what_goes_wrong_and_when_to_call_a_vet() -> None:
+    for stage in SeasonStage:
+        notes = stage_notes(stage)
+        assert notes[-1].vet and len(notes) > 1
+        assert all(render(note.told) and note.mark for note in notes)
+    eggs_inside = (SeasonStage.GRAVID, SeasonStage.PRE_LAY, SeasonStage.BROODING, SeasonStage.RECOVERING)
+    assert all(any("straining" in str(n.told) for n in stage_notes(stage)) for stage in eggs_inside)
 
 
 def test_tolerance_comes_with_the_stage() -> None:
