@@ -170,3 +170,27 @@ def test_the_foot_offers_who_else_changed_with_notes_for_the_buyers(window: Main
     copied = QGuiApplication.clipboard().text()
     assert copied.count("To Ida:") == 2
     assert "50% with everything known now" in copied
+
+
+def test_a_card_in_the_queue_says_both_numbers_and_the_margin_warns(make_window: MakeWindow, family: Family) -> None:
+    from coilbook.labels.content import CageCard
+    from coilbook.ui.screens.labels import LabelsScreen
+
+    family.young("25-1 25-2 25-3 25-4 25-5 25-6", "normal", dam="D-12", sire="M-15")
+    window = make_window(LabelsScreen)
+    window.open_screen("labels", animals=(family.ids["D-12"], family.ids["D-13"]))
+    screen = window.screen_open
+    assert isinstance(screen, LabelsScreen)
+    assert screen.queue is not None
+    said = {
+        row.name: (row.content.genetics, row.content.doubt)
+        for row in screen.queue.rows
+        if isinstance(row.content, CageCard)
+    }
+    assert said == {
+        "D-12": ("Pastel", "66% het piebald from parents; 0 of 6 shown"),
+        "D-13": ("", "66% het piebald"),
+    }
+    content = screen.margin_content()
+    assert content.needs_you
+    assert "66% from parents is more than the 3% with evidence" in content.sections[0].text

@@ -63,6 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
         labels = [PrintedLabel(row.code.text, row.animal, row.slot) for row in printable if row.code is not None]
         note_printed(collection, labels=labels, stock=stock.name)
     problems = [row.problem for row in rows if row.problem is not None] + list(made.problems)
+    problems += [warning for row in printable for warning in row.warnings]
     told = {"file": str(path), "labels": len(contents), "pages": made.pages, "problems": [worded(p) for p in problems]}
     answer(arguments, told, str(path), *(worded(problem) for problem in problems))
     return ExitCode.OK
@@ -70,13 +71,14 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _rows(collection: Collection, arguments: argparse.Namespace) -> list[LabelRow]:
     from coilbook.reads import label_rows as read
+    from coilbook.reads.genetics_card import card_texts
 
     rack = _rack(collection, arguments.rack) if arguments.rack else None
     if arguments.slots:
         return read.slot_label_rows(collection, read.all_slots(collection, rack))
-    if arguments.animals:
-        return read.cage_card_rows(collection, [_animal(collection, one) for one in arguments.animals])
-    return read.cage_card_rows(collection, read.animals_here(collection, rack))
+    animals = [_animal(collection, one) for one in arguments.animals or ()] or read.animals_here(collection, rack)
+    rows = read.cage_card_rows(collection, animals)
+    return list(read.with_genes(rows, card_texts(collection, animals)))
 
 
 def _animal(collection: Collection, keeper_id: str) -> AnimalId:

@@ -70,9 +70,15 @@ class LocusView:
 
     def proven(self, animal: int) -> frozenset[int]:
         """Alleles (indexes) that she surely has, everything known."""
-        law = self.law(animal)
-        alleles = range(1, len(self.states.locus.alleles))
-        return frozenset(a for a in alleles if law[self.states.copies(a) > 0].sum() > CERTAIN)
+        held = self._holds @ self.law(animal)
+        return frozenset(np.flatnonzero(held > CERTAIN).tolist())
+
+    @cached_property
+    def _holds(self) -> Floats:
+        """(A, S) 1 where a state has the allele; nothing for the wild one."""
+        held = np.stack([self.states.copies(a) > 0 for a in range(len(self.states.locus.alleles))]).astype(np.float64)
+        held[0] = 0.0
+        return held
 
     @cached_property
     def paper(self) -> Paper:

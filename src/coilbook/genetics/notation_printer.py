@@ -43,7 +43,7 @@ def print_statements(statements: Iterable[Statement], catalogue: Catalogue) -> s
     ordered = in_order(statements, catalogue)
     pieces = [_shown(s, catalogue) for s in ordered if s.says not in _CARRIED]
     for prefix, group in groupby((s for s in ordered if s.says in _CARRIED), key=_prefix):
-        names = "/".join(_lowered(catalogue.genes[s.gene].name) + ("?" if s.doubtful else "") for s in group)
+        names = "/".join(lowered_name(catalogue.genes[s.gene].name) + ("?" if s.doubtful else "") for s in group)
         pieces.append(f"{prefix} {names}")
     return _joined(pieces, names_of(catalogue, KEYWORDS))
 
@@ -59,10 +59,10 @@ def _prefix(statement: Statement) -> str:
     return "poss het" if statement.percent is None else f"{statement.percent}% het"
 
 
-def _lowered(name: str) -> str:
+def lowered_name(name: str) -> str:
     """A name as it stands behind "het": in small letters, but for short forms and the keeper's own words.
 
-    >>> _lowered("Desert Ghost"), _lowered("GHI"), _lowered("Axanthic (Line B)")
+    >>> lowered_name("Desert Ghost"), lowered_name("GHI"), lowered_name("Axanthic (Line B)")
     ('desert ghost', 'GHI', 'axanthic (Line B)')
     """
     plain, bracket, line = name.partition("(")

@@ -100,6 +100,10 @@ class Paper:
         self._litter_of = litter_of
         self._laws: dict[int, Law | None] = {}
         self._young: dict[tuple[int, int], tuple[tuple[int, Fraction], ...]] = {}
+        self._copies = [states.copies(a) for a in range(len(states.locus.alleles))]
+        #: what most animals are at most loci, told by its identity so that nothing is multiplied for it
+        self._wild: Law = tuple(Fraction(int(place == 0)) for place in range(len(states.states)))
+        self._looks_alike: dict[Known, Bools] = {}
 
     def law(self, animal: int) -> Law | None:
         """The law of an animal on paper; None where its own look cannot come from these parents."""
@@ -116,12 +120,19 @@ class Paper:
             self._laws[waiting.pop()] = self._compute(one)
         return self._laws[animal]
 
+    def carries(self, animal: int, allele: int) -> bool:
+        """True where anything but nothing follows on paper: worth a `value`."""
+        law = self.law(animal)
+        if law is self._wild:
+            return False
+        return law is None or _sum(law, self._copies[allele] > 0) > 0
+
     def value(self, animal: int, allele: int) -> PaperValue | None:
         """Carrier chances of one allele (index) with the parents' statuses; None as `law`."""
         law = self.law(animal)
         if law is None:
             return None
-        copies = self.states.copies(allele)
+        copies = self._copies[allele]
         parents = self._parents(animal)
         dam = next((self._status(p, w, allele) for p, w in parents if w is None), None)
         sires = tuple(self._status(p, w, allele) for p, w in parents if w is not None)
@@ -140,25 +151,40 @@ class Paper:
     def _compute(self, animal: int) -> Law | None:
         known = self._known(animal)
         parents = self._parents(animal)
-        own = likelihood(self.states, Known(_sure(known), hidden=known.hidden, sex=known.sex)) > 0
         if not parents:
-            return _fractions(founder_law(self.states, known))
-        dam = self._handed(animal, parents[0][0], Sex.FEMALE)
+            return self._plainly(_fractions(founder_law(self.states, known)))
+        own = self._fits(known)
+        handed = [self._handed(animal, p, Sex.FEMALE if w is None else Sex.MALE) for p, w in parents]
+        if own[0] and all(law is self._wild for law in handed):
+            return self._wild
+        dam = handed[0]
         law = [Fraction(0)] * len(own)
-        for sire, weight in parents[1:]:
-            for s, p in enumerate(self._handed(animal, sire, Sex.MALE)):
+        for (_, weight), sire in zip(parents[1:], handed[1:], strict=True):
+            for s, p in enumerate(sire):
                 for d, q in enumerate(dam) if p else ():
                     for c, chance in self._young_of(s, d) if q else ():
                         law[c] += (weight or 1) * p * q * chance
         kept = [chance if own[place] else Fraction(0) for place, chance in enumerate(law)]
-        return _normal(kept)
+        return self._plainly(_normal(kept))
+
+    def _plainly(self, law: Law | None) -> Law | None:
+        return self._wild if law == self._wild else law
+
+    def _fits(self, known: Known) -> Bools:
+        """(S,) the states that have an animal's sure looks."""
+        if known not in self._looks_alike:
+            plain = Known(_sure(known), hidden=known.hidden, sex=known.sex)
+            self._looks_alike[known] = likelihood(self.states, plain) > 0
+        return self._looks_alike[known]
 
     def _handed(self, animal: int, parent: int, sex: Sex) -> Law:
         """The law of a parent by its status, as the sex it was a parent of."""
         if parent == NONE:
-            law = _fractions(absent_law(self.states, self._known(animal)))
+            law = self._plainly(_fractions(absent_law(self.states, self._known(animal)))) or self._wild
         else:
             law = self._by_status(parent)
+        if self.states.locus.linkage is None:
+            return law
         mine = self.states.of_sex(sex)
         return _normal([p if mine[place] else Fraction(0) for place, p in enumerate(law)]) or law
 
@@ -172,6 +198,8 @@ class Paper:
     def _by_status(self, parent: int) -> Law:
         known, law = self._known(parent), self._laws[parent]
         alleles = self._proven(parent) | {self.states.locus.allele_index(g) for g in known.proven}
+        if not alleles and law is not None:
+            return law
         raised = [
             chance if all(state.copies(a) for a in alleles) else Fraction(0)
             for state, chance in zip(self.states.states, law or (), strict=False)
@@ -184,7 +212,7 @@ class Paper:
         share = Fraction(1) if weight is None else weight
         if parent == NONE:
             return Status(NONE, StatusKind.ABSENT, Fraction(0), share)
-        copies = self.states.copies(allele)
+        copies = self._copies[allele]
         law = self._by_status(parent)
         chance = _sum(law, copies > 0)
         if self._shows(parent, allele):

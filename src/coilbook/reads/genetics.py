@@ -89,12 +89,11 @@ class Teller:
     def _row(self, view: LocusView, allele: int, law: Floats) -> GeneRow | None:
         copies = view.states.copies(allele)
         carrier, two = float(law[copies > 0].sum()), float(law[copies == 2].sum())
-        shows = float(law[showing(view, allele)].sum())
-        paper = view.paper.value(self._animal, allele)
         gene = view.states.locus.alleles[allele]
-        said = gene in self._claimed(view)
-        if carrier < LEAST and not said and not (paper is not None and paper.carrier > 0):
+        if carrier < LEAST and gene not in self._claimed(view) and not view.paper.carries(self._animal, allele):
             return None
+        paper = view.paper.value(self._animal, allele)
+        shows = float(law[showing(view, allele)].sum())
         row = self._plain(view, allele, paper)
         if shows > CERTAIN:
             return self._seen(row, view, two, paper)

@@ -6,12 +6,12 @@ less the card says both: "66% het clown from parents; 0 of 6 shown". The keeper 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from coilbook.derived.genetics_book import Genetics, book_of
-from coilbook.genetics.notation_printer import print_statements
+from coilbook.genetics.notation_printer import lowered_name, print_statements
 from coilbook.genetics.paper import rounded_down, trade_percent
 from coilbook.genetics.statement import Says, Statement
 from coilbook.reads.genetics import lowered, part_of
@@ -35,14 +35,16 @@ class CardText:
     warnings: tuple[Message, ...] = ()
 
 
-def card_texts(collection: Collection, animals: Iterable[AnimalId]) -> dict[AnimalId, CardText]:
+def card_texts(
+    collection: Collection, animals: Iterable[AnimalId], cancelled: Callable[[], bool] = lambda: False
+) -> dict[AnimalId, CardText]:
     """The card texts of animals whose label is understood and of whose genes something is known; computes."""
     book = book_of(collection)
     genetics = book.current()
     found = {}
     for animal in animals:
         herd = genetics.herd_of(animal)
-        if herd is None:
+        if herd is None or cancelled():
             continue
         label = herd.rows.labels[herd.rows.label[herd.rows.place[animal]]]
         part = part_of(collection, genetics, animal, book.reading_of(label, herd.inputs.catalogue))
@@ -91,7 +93,7 @@ def card_limits(genetics: Genetics, animal: AnimalId) -> Mapping[str, Fraction]:
 
 def card_line(row: GeneRow, limit: Fraction | None = None) -> str:
     """What a card says of a doubtful gene; empty when nothing."""
-    name = row.name.lower() if row.says in (Says.HET, Says.POSSIBLE_HET) else row.name
+    name = lowered_name(row.name)
     if row.says is Says.ONE_OR_TWO:
         return translated("poss super {gene}").format(gene=row.name) if row.evidence else ""
     if row.says not in (Says.HET, Says.POSSIBLE_HET):

@@ -6,8 +6,9 @@ Never a price, a person or an address: the queries do not even read them, and th
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
 
 from coilbook.labels.code import LabelCode
 from coilbook.labels.content import CageCard, Flag, LabelContent, SlotLabel
@@ -53,6 +54,8 @@ class LabelRow:
     problem: Message | None = None
     #: stored moment of the last print of this code
     printed_at: str | None = None
+    #: where the card says more than the evidence
+    warnings: tuple[Message, ...] = ()
 
 
 def cage_card_rows(collection: Collection, animals: Iterable[AnimalId]) -> list[LabelRow]:
@@ -73,6 +76,30 @@ def cage_card_rows(collection: Collection, animals: Iterable[AnimalId]) -> list[
         )
     rows.sort(key=lambda r: (r[11], r[12], r[1]))
     return [_card_row(row, codes.get(row[0]), printed.get(row[0])) for row in rows]
+
+
+class CardWords(Protocol):
+    """What a card says of genes (`reads.genetics_card`)."""
+
+    @property
+    def certain(self) -> str: ...
+    @property
+    def doubt(self) -> str: ...
+    @property
+    def warnings(self) -> tuple[Message, ...]: ...
+
+
+def with_genes(rows: Iterable[LabelRow], texts: Mapping[AnimalId, CardWords]) -> tuple[LabelRow, ...]:
+    """Rows whose cards say what follows from parents and evidence; a card without such a text keeps its label."""
+    told = []
+    for row in rows:
+        text = texts.get(row.animal) if row.animal is not None else None
+        if text is not None and isinstance(row.content, CageCard):
+            content = replace(row.content, genetics=text.certain, doubt=text.doubt)
+            told.append(replace(row, content=content, warnings=text.warnings))
+        else:
+            told.append(row)
+    return tuple(told)
 
 
 def slot_label_rows(collection: Collection, slots: Iterable[PlaceId]) -> list[LabelRow]:

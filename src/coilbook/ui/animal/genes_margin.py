@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from PySide6.QtWidgets import QWidget
 
+from coilbook.genetics.notation_printer import lowered_name
 from coilbook.reads.animal_rows import AnimalPage, Entry
 from coilbook.reads.genetics_card import card_line
 from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
@@ -108,7 +109,9 @@ class GeneMargin:
             return ()
         line = card_line(row) if row.doubt else ""
         says = line or (
-            translated("het {gene}").format(gene=row.name.lower()) if not row.doubt else translated("nothing of it")
+            translated("het {gene}").format(gene=lowered_name(row.name))
+            if not row.doubt
+            else translated("nothing of it")
         )
         note = translated("You can lower what a card says, never raise it.") if row.doubt else ""
         return (MarginSection(translated("The card will say"), text=f"{says}\n{note}".strip()),)
@@ -139,7 +142,7 @@ class GeneMargin:
         links = [MarginLink(translated("Add a finding"), lambda: self.ways.begin(""))]
         if row.doubt and row.contradiction is None and row.paper:
             lower = translated("Lower what the card says")
-            links.append(MarginLink(lower, lambda: self.ways.begin(f"card {_lower(row)}% {row.name.lower()}")))
+            links.append(MarginLink(lower, lambda: self.ways.begin(f"card {_lower(row)}% {lowered_name(row.name)}")))
         for entry in self.entries(row)[:1]:
             links.append(MarginLink(translated("Take the newest finding back"), lambda e=entry: self.ways.retract(e)))  # type: ignore[misc]
         return tuple(links)

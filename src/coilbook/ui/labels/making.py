@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QMarginsF, QSizeF, QUrl
 from PySide6.QtGui import QDesktopServices, QPageLayout, QPageSize, QPainter
 
+from coilbook.labels.code import check_prefix
 from coilbook.labels.stock import StockForm, page_size, place_labels
 from coilbook.operations.printed import note_printed
 from coilbook.printing.offset_sheet import offset_test_pdf
 from coilbook.printing.sheets import PrintedRun, label_pdf, write_pdf
-from coilbook.records.message import CoilbookError, Message, StorageTrouble, say
+from coilbook.records.message import CoilbookError, Message, Refusal, StorageTrouble, say
 from coilbook.ui.background import Cancelled, Control, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.labels.paint_label import paint_label
@@ -146,3 +147,14 @@ def _paint_all(painter: QPainter, printer: QPrinter, queue: Queue) -> None:
         painter.translate(queue.printer.offset_right, queue.printer.offset_down)
         paint_label(painter, layout)
         painter.restore()
+
+
+def usable_prefix(desk: Desk) -> str:
+    """The keeper's prefix; one that cannot be printed is refused with the reason and left away."""
+    prefix = desk.settings.code_prefix
+    try:
+        check_prefix(prefix)
+    except Refusal as refusal:
+        desk.notices.refuse(refusal)
+        return ""
+    return prefix

@@ -43,23 +43,36 @@ def label_margin(desk: Desk, queue: Queue | None, row: LabelRow | None) -> Margi
         " label twenty times with what you clean with."
     )
     sections = [
+        *_more_than_known(desk, row),
         MarginSection(translated("Stands on it"), tuple(stands)),
         MarginSection(translated("Never on it"), (never,)),
         *([MarginSection(translated("Why twice"), text=why)] if twice else []),
         MarginSection(translated("Before the first sheet"), text=before),
     ]
-    code = translated("code {code}").format(code=row.code.shown) if row.code is not None else ""
     return MarginContent(
         heading=heading,
         whose=row.name,
         sex=desk.style.sex_sign(row.sex, row.sex_percent) if row.animal is not None else ("", ""),
-        about=", ".join(part for part in (row.says, row.place, code) if part),
+        about=", ".join(part for part in (row.says, row.place, _code_words(row)) if part),
         verdict=verdict,
         needs_you=needs_you,
         sections=tuple(sections),
         rests_on=_printed_words(desk, row),
         strip=verdict if verdict.startswith(row.name) else f"{row.name}. {verdict}",
     )
+
+
+def _code_words(row: LabelRow) -> str:
+    return translated("code {code}").format(code=row.code.shown) if row.code is not None else ""
+
+
+def _more_than_known(desk: Desk, row: LabelRow) -> list[MarginSection]:
+    """What the card would say that the evidence does not bear out."""
+    if not row.warnings:
+        return []
+    told = " ".join(desk.render(warning) for warning in row.warnings)
+    lower = translated("Lower it on the animal's page: type card 25% clown under its genes.")
+    return [MarginSection(translated("Says more than is known"), text=f"{told} {lower}")]
 
 
 def _verdict(desk: Desk, queue: Queue, row: LabelRow, layout: LabelLayout | None) -> tuple[str, bool]:
@@ -70,6 +83,8 @@ def _verdict(desk: Desk, queue: Queue, row: LabelRow, layout: LabelLayout | None
     warning = margin_warning(queue.stock, queue.printer)
     if warning is not None:
         return desk.render(warning), True
+    if row.warnings:
+        return translated("Fits, and says both numbers."), True
     return translated("Everything fits."), False
 
 

@@ -11,7 +11,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 
-from coilbook.labels.code import check_prefix
 from coilbook.labels.stock import LabelKind, Printer, shipped_stock
 from coilbook.operations.settings import remember
 from coilbook.reads import label_rows as read
@@ -19,10 +18,11 @@ from coilbook.reads.label_rows import LabelRow
 from coilbook.reads.places import racks
 from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId, PlaceId
-from coilbook.records.message import CoilbookError, Refusal
+from coilbook.records.message import CoilbookError
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.labels import making
+from coilbook.ui.labels.card_genes import CardGenes, Texts
 from coilbook.ui.labels.fields import FieldsRow
 from coilbook.ui.labels.margin import label_margin
 from coilbook.ui.labels.offset_form import OffsetForm
@@ -54,6 +54,7 @@ class LabelsScreen(Screen):
         self._animals: list[AnimalId] = []
         self._slots: list[PlaceId] = []
         self._form: OffsetForm | None = None
+        self._genes = CardGenes(desk, self._take_genes)
         self._list = self._make_commands()
         self._build()
         self._show_fields()
@@ -205,17 +206,26 @@ class LabelsScreen(Screen):
         else:
             stock = read.stocks_for(self._kind, self.desk.settings.paper)[0]
         printer = old.printer if old is not None else self._printers()[0]
-        self.queue = Queue(self._kind, tuple(self._rows()), stock, printer, 0, self._prefix())
+        self.queue = Queue(self._kind, tuple(self._rows()), stock, printer, 0, making.usable_prefix(self.desk))
         self.work.page = 0
         self.show_queue()
+        self._genes.ask(self.queue)
+
+    def _take_genes(self, texts: Texts) -> None:
+        if self.queue is not None:
+            self.queue = replace(self.queue, rows=read.with_genes(self.queue.rows, texts))
+            self.show_queue(self.work.table.current_row())
 
     def reload(self) -> None:
         """Read the rows again, in walking order; what was chosen for the paper stays."""
         if self.queue is None:
             self._new_queue()
             return
-        self.queue = replace(self.queue, kind=self._kind, rows=tuple(self._rows()), prefix=self._prefix())
+        self.queue = replace(
+            self.queue, kind=self._kind, rows=tuple(self._rows()), prefix=making.usable_prefix(self.desk)
+        )
         self.show_queue()
+        self._genes.ask(self.queue)
 
     def _rows(self) -> list[LabelRow]:
         book = self.desk.collection
@@ -224,16 +234,6 @@ class LabelsScreen(Screen):
         if self._kind is LabelKind.SLOT:
             return read.slot_label_rows(book, read.all_slots(book, rack) if whole else self._slots)
         return read.cage_card_rows(book, read.animals_here(book, rack) if whole else self._animals)
-
-    def _prefix(self) -> str:
-        """The keeper's prefix; one that cannot be printed is refused with the reason and left away."""
-        prefix = self.desk.settings.code_prefix
-        try:
-            check_prefix(prefix)
-        except Refusal as refusal:
-            self.desk.notices.refuse(refusal)
-            return ""
-        return prefix
 
     def current_row(self) -> LabelRow | None:
         """The row in focus."""
