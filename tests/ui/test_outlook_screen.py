@@ -71,7 +71,7 @@ def test_two_pairings_side_by_side(page: Page) -> None:
     page.add("f-023", "m-11")
     shown = page.screen.columns.shown
     assert [one.number for one in shown] == ["65.6%", "54.8%"]
-    assert "66.7% that she carries it; if she does, 98.4% that you see one in 6." in shown[0].sentence
+    assert shown[0].sentence.endswith("66.7% that she carries it; if she does, 98.4% that you see one in 6.")
     assert page.screen.columns.piece is not None and page.screen.columns.piece.column == 1
     page.key(Qt.Key.Key_Left)
     margin = page.screen.margin_content()
@@ -112,6 +112,8 @@ def test_another_look_and_another_number(page: Page) -> None:
     page.fill(look="pastel clown")
     assert page.screen.looked_for() == "Pastel Clown"
     assert page.screen.columns.shown[0].number == "55.1%"  # 1 - (7/8)^6
+    # a Clown hides a single dose of Pastel, by the catalogue
+    assert page.screen.columns.shown[0].sentence.endswith("Some of them cannot be told at hatch.")
     QTest.keyClick(page.screen.columns, Qt.Key.Key_N)
     page.fill(count="7")
     assert page.screen.columns.shown[0].number == "60.7%"  # job 4.3

@@ -21,6 +21,10 @@ from coilbook.genetics.states import Floats
 from coilbook.records.vocabulary import Sex
 
 _Doses = tuple[float, float, float]
+#: state, (2P,) weight, what is hidden after it
+_Choice = tuple[int, Floats, Hidden]
+#: the "state" of a step that only asks whether a look hides everything
+NO_STATE = -1
 
 #: the chance of a male and of a female where nobody looked
 SEX_UNSEEN = (1.0, 1.0)
@@ -71,24 +75,27 @@ class Identification:
         return np.asarray(self.outlook.weights * np.tile(self.sex_seen, len(self.outlook.parts)))
 
     @cached_property
-    def _depths(self) -> list[dict[Hidden, list[tuple[int, Floats, Hidden]]]]:
-        """By depth and what is hidden there: (state, (2P,) chance times likelihood, what is hidden after it)."""
-        order = self.outlook.telling.order
-        depths: list[dict[Hidden, list[tuple[int, Floats, Hidden]]]] = []
+    def _depths(self) -> list[dict[Hidden, list[_Choice]]]:
+        """By step and what is hidden there: (state, (2P,) chance times likelihood, what is hidden after it)."""
+        depths: list[dict[Hidden, list[_Choice]]] = []
         reached = {NOTHING}
-        for place in order:
-            depths.append({hidden: self._choices(place, hidden) for hidden in reached})
+        for at in range(len(self.outlook.telling.steps)):
+            depths.append({hidden: self._choices(at, hidden) for hidden in reached})
             reached = {after for choices in depths[-1].values() for _, _, after in choices}
         return depths
 
-    def _choices(self, place: int, hidden: Hidden) -> list[tuple[int, Floats, Hidden]]:
-        telling, law = self.outlook.telling, self.outlook.young[place]
-        likelihood = self._likelihood(place, hidden)
+    def _choices(self, at: int, hidden: Hidden) -> list[_Choice]:
+        telling = self.outlook.telling
+        step, parts = telling.steps[at], telling.parts(at, hidden)
+        if step.veil:
+            return [(NO_STATE, np.ones(len(self._start)), after) for _, after in parts]
+        law, likelihood = self.outlook.young[step.place], self._likelihood(step.place, hidden)
+        allowed = np.any([mask for mask, _ in parts], axis=0) & (law.max(axis=0) > NEVER) & (likelihood > 0)
         found = []
-        for state in np.flatnonzero((law.max(axis=0) > NEVER) & (likelihood > 0)).tolist():
+        for state in np.flatnonzero(allowed).tolist():
             only = np.zeros(law.shape[1], dtype=np.bool_)
             only[state] = True
-            found.append((state, law[:, state] * likelihood[state], hidden | telling.hides(place, only)))
+            found.append((state, law[:, state] * likelihood[state], hidden | telling.hides(step.place, only)))
         return found
 
     def _likelihood(self, place: int, hidden: Hidden) -> Floats:
@@ -134,12 +141,13 @@ class Identification:
         laws = [np.zeros(len(locus.states.states)) for locus in self.outlook.loci]
         here: dict[Hidden, Floats] = {NOTHING: self._start}
         one = np.ones(len(self._start))
-        for depth, place in enumerate(self.outlook.telling.order):
+        for depth, step in enumerate(self.outlook.telling.steps):
             then: dict[Hidden, Floats] = {}
             for hidden, before in here.items():
                 for state, weight, after in self._depths[depth][hidden]:
                     reached = before * weight
-                    laws[place][state] += float(reached @ self._ahead[depth + 1].get(after, one))
+                    if state != NO_STATE:
+                        laws[step.place][state] += float(reached @ self._ahead[depth + 1].get(after, one))
                     then[after] = then.get(after, 0.0) + reached
             here = then
         return tuple(law / self.evidence for law in laws)
@@ -198,7 +206,7 @@ class Identification:
                 yield Candidate(copies, sex, waiting[key])
 
     def _search(self) -> Iterator[_Node]:
-        order, serial = self.outlook.telling.order, 0
+        order, serial = self.outlook.telling.steps, 0
         best = [np.max([w for listed in choices.values() for _, w, _ in listed], axis=0) for choices in self._depths]
         bounds = [np.ones(len(self._start))]
         for top in reversed(best):
@@ -221,7 +229,7 @@ class Identification:
 
     def _named(self, node: _Node) -> tuple[tuple[tuple[str, int, int], ...], Sex | None]:
         copies, sex = [], None
-        for place, state in sorted(zip(self.outlook.telling.order, node.states)):
+        for place, state in sorted(self._told(node)):
             states = self.outlook.loci[place].states
             sex = states.states[state].sex or sex
             for allele in range(1, len(states.locus.alleles)):
@@ -229,25 +237,35 @@ class Identification:
                     copies.append((states.locus.key, allele, count))
         return tuple(copies), sex
 
+    def _told(self, node: _Node) -> list[tuple[int, int]]:
+        """(place, state) of every locus of a genotype."""
+        told = zip(self.outlook.telling.steps, node.states, strict=True)
+        return [(step.place, state) for step, state in told if state != NO_STATE]
+
     def _phases(self, node: _Node) -> int:
         """How many ways of lying on the chromosomes this genotype has."""
         ways = 1
-        for place, state in zip(self.outlook.telling.order, node.states):
+        for place, state in self._told(node):
             there = self.outlook.loci[place].states.states[state]
             ways *= 2 if there.ordered and there.first != there.second else 1
         return ways
 
+    def _other_phases(self, place: int, state: int) -> set[int]:
+        """The states of a locus with the same alleles and sex, whichever chromosomes they lie on."""
+        states = self.outlook.loci[place].states.states
+        there = states[state]
+        alleles = sorted((there.first, there.second))
+        return {
+            index
+            for index, other in enumerate(states)
+            if other.sex == there.sex and sorted((other.first, other.second)) == alleles
+        }
+
     def _all_phases(self, node: _Node) -> float:
         """The chance of a genotype, whichever chromosomes its alleles lie on."""
         reached: dict[Hidden, Floats] = {NOTHING: self._start}
-        for depth, place in enumerate(self.outlook.telling.order):
-            states = self.outlook.loci[place].states
-            there = states.states[node.states[depth]]
-            alike = {
-                index
-                for index, other in enumerate(states.states)
-                if other.sex == there.sex and sorted((other.first, other.second)) == sorted((there.first, there.second))
-            }
+        for depth, step in enumerate(self.outlook.telling.steps):
+            alike = {NO_STATE} if step.veil else self._other_phases(step.place, node.states[depth])
             then: dict[Hidden, Floats] = {}
             for hidden, before in reached.items():
                 for state, weight, after in self._depths[depth][hidden]:

@@ -1,13 +1,15 @@
 """What can be told apart: which looks show a gene, and what a look hides of the genes elsewhere.
 
 A look hides other genes in an animal that has it: there, one dose of the hidden gene cannot be told from none, and what
-two doses look like stays told apart. A look that hides everything (a white animal) leaves nothing else to tell.
-Where two loci hide each other, the one that comes first in the order stays told apart.
+two doses look like stays told apart. A look that hides everything (a white animal) leaves nothing else to tell, so
+whether it is there is asked first, of every locus that has such a look; then each locus is taken apart, those that hide
+a gene before those it is hidden of. Where two loci hide single genes of each other, the first in the order stays told
+apart.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,8 +19,8 @@ from coilbook.genetics.catalogue import EVERYTHING, Catalogue
 from coilbook.genetics.locus import Locus
 from coilbook.genetics.states import Bools, LocusStates
 
-#: in place of an allele: every look of the locus is hidden
-EVERY_ALLELE = -1
+#: in place of an allele: every look of the locus is hidden; it has a look that hides everything; it has none
+EVERY_ALLELE, VEILED, UNVEILED = -1, -2, -3
 
 #: hidden genes as (locus key, allele index)
 Hidden = frozenset[tuple[str, int]]
@@ -46,6 +48,14 @@ def look_indexes(states: LocusStates) -> tuple[int, ...]:
     return tuple(places[id(look)] for look in states.looks)
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A locus is told; or only whether it has a look that hides everything (`veil`)."""
+
+    place: int
+    veil: bool = False
+
+
 @dataclass(frozen=True)
 class Telling:
     """What can be told apart at the loci named, with this catalogue."""
@@ -54,24 +64,60 @@ class Telling:
     loci: tuple[LocusStates, ...]
 
     @cached_property
-    def order(self) -> tuple[int, ...]:
-        """The places of the loci, those that hide before what they hide (a ring of hiding is cut anywhere)."""
+    def steps(self) -> tuple[Step, ...]:
+        """The order in which an animal is told: the veils, then every locus."""
+        veils = [Step(place, veil=True) for place in range(len(self.loci)) if self._white(place).any()]
         keys = [states.locus.key for states in self.loci]
         left = dict.fromkeys(range(len(keys)))
-        ordered: list[int] = []
         while left:
             free = [i for i in left if not any(keys[i] in self._targets[j] for j in left if j != i)]
             chosen = free[0] if free else next(iter(left))
-            ordered.append(chosen)
+            veils.append(Step(chosen))
             del left[chosen]
-        return tuple(ordered)
+        return tuple(veils)
+
+    def _white(self, place: int) -> Bools:
+        """(S,) the states of a locus whose look hides everything."""
+        veils = [any(a == EVERY_ALLELE for _, a in hidden) for hidden in self._hiding[place]]
+        return np.array([veils[look] for look in self._look_of[place]]) & self.loci[place].alive
 
     @cached_property
     def _targets(self) -> tuple[frozenset[str], ...]:
-        """The keys of the other loci each locus hides something of."""
+        """The keys of the other loci of which each hides single genes."""
         return tuple(
-            frozenset(key for hidden in self._hiding[place] for key, _ in hidden) for place in range(len(self.loci))
+            frozenset(key for hidden in self._hiding[place] for key, allele in hidden if allele != EVERY_ALLELE)
+            for place in range(len(self.loci))
         )
+
+    def parts(self, at: int, hidden: Hidden) -> tuple[tuple[Bools, Hidden], ...]:
+        """What step `at` tells apart where this is hidden: masks of states (S,), and what is hidden after each."""
+        if (at, hidden) not in self._known_parts:
+            self._known_parts[at, hidden] = tuple(self._parts(self.steps[at], hidden))
+        return self._known_parts[at, hidden]
+
+    @cached_property
+    def _known_parts(self) -> dict[tuple[int, Hidden], tuple[tuple[Bools, Hidden], ...]]:
+        """The parts worked out so far."""
+        return {}
+
+    def _parts(self, step: Step, hidden: Hidden) -> Iterator[tuple[Bools, Hidden]]:
+        states = self.loci[step.place]
+        key, alive, white = states.locus.key, states.alive, self._white(step.place)
+        if not step.veil:
+            allowed = alive
+            if (key, VEILED) in hidden:
+                allowed = white
+            elif (key, UNVEILED) in hidden:
+                allowed = alive & ~white
+            for mask in self.classes(step.place, hidden):
+                if (mask & allowed).any():
+                    yield mask & allowed, hidden | self.hides(step.place, mask & allowed)
+        elif (key, EVERY_ALLELE) in hidden:
+            yield alive, hidden
+        else:
+            yield white, hidden | self.hides(step.place, white) | {(key, VEILED)}
+            if (alive & ~white).any():
+                yield alive & ~white, hidden | {(key, UNVEILED)}
 
     @cached_property
     def _hiding(self) -> tuple[tuple[Hidden, ...], ...]:
@@ -95,13 +141,15 @@ class Telling:
         return tuple(look_indexes(states) for states in self.loci)
 
     @cached_property
-    def _everything(self) -> Hidden:
-        """All that may ever be hidden at these loci."""
-        return frozenset().union(*(hidden for looks in self._hiding for hidden in looks))
+    def _singles(self) -> Hidden:
+        """All single genes that may ever be hidden at these loci."""
+        every = (item for looks in self._hiding for hidden in looks for item in hidden)
+        return frozenset(item for item in every if item[1] != EVERY_ALLELE)
 
     def classes(self, place: int, hidden: Hidden) -> tuple[Bools, ...]:
         """The states (S,) of each told-apart look of a locus where these genes are hidden; lethal looks left out."""
-        here = frozenset(item for item in hidden if item[0] == self.loci[place].locus.key)
+        key = self.loci[place].locus.key
+        here = frozenset(item for item in hidden if item[0] == key and item[1] >= EVERY_ALLELE)
         if (place, here) not in self._known:
             self._known[place, here] = self._classes(place, here)
         return self._known[place, here]
@@ -119,16 +167,21 @@ class Telling:
     def _classes(self, place: int, hidden: Hidden) -> tuple[Bools, ...]:
         states, look_of = self.loci[place], np.array(self._look_of[place])
         locus = states.locus
-        with_wild = {0} | {locus.table[0][allele] for _, allele in hidden if allele != EVERY_ALLELE}
+        with_wild = {0} | {locus.table[0][allele] for _, allele in hidden if allele >= 0}
         if (locus.key, EVERY_ALLELE) in hidden:
             with_wild = set(range(len(locus.looks)))
         groups = [with_wild] + [{look} for look in range(len(locus.looks)) if look not in with_wild]
         masks = [np.isin(look_of, list(group)) & states.alive for group in groups]
         return tuple(mask for mask in masks if mask.any())
 
-    def coarsest(self, place: int) -> tuple[Bools, ...]:
-        """The classes of a locus where everything that can be hidden is."""
-        return self.classes(place, self._everything)
+    def widest(self, place: int, mask: Bools, at: int, hidden: Hidden) -> tuple[Bools, ...]:
+        """No class of a locus that may come of `mask` after step `at` holds a likelier one than these do."""
+        key = self.loci[place].locus.key
+        veils_left = any(step.veil for step in self.steps[at + 1 :])
+        if veils_left or (key, EVERY_ALLELE) in hidden:
+            return (mask,)
+        classes = (*self.classes(place, self._singles), *self.classes(place, NOTHING))
+        return tuple(one & mask for one in classes if (one & mask).any())
 
     def single_looks(self, place: int, mask: Bools) -> tuple[Bools, ...]:
         """A class taken apart into the looks it holds."""
@@ -142,17 +195,3 @@ class Telling:
             looks: Iterable[int] = set(np.array(self._look_of[place])[mask].tolist())
             self._known_hides[known] = frozenset().union(*(self._hiding[place][look] for look in looks))
         return self._known_hides[known]
-
-    def hidden_in(self, masks: Sequence[Bools]) -> tuple[Hidden, ...]:
-        """For each locus, what the others hide of it in an animal with these masks, place by place."""
-        by_place = [self.hides(place, mask) for place, mask in enumerate(masks)]
-        return tuple(
-            frozenset(
-                item
-                for other, hidden in enumerate(by_place)
-                if other != place
-                for item in hidden
-                if item[0] == states.locus.key
-            )
-            for place, states in enumerate(self.loci)
-        )

@@ -19,6 +19,10 @@ from coilbook.genetics.outlook_pair import NEVER, Cases, PairLocus, cases_of, mi
 from coilbook.genetics.states import Bools, Floats
 from coilbook.records.vocabulary import Sex
 
+#: what a step tells apart where this is hidden; what may come of a mask after a step
+Parts = Callable[[int, Hidden], Sequence[tuple[Bools, Hidden]]]
+Widest = Callable[[int, Bools, int, Hidden], Sequence[Bools]]
+
 
 @dataclass(frozen=True, eq=False)
 class Part:
@@ -52,9 +56,11 @@ class Carries:
 
 @dataclass(order=True)
 class _Node:
+    #: minus the bound, minus the depth, a serial number
     rank: tuple[float, int, int]
-    chances: Floats = field(compare=False)
     masks: tuple[Bools, ...] = field(compare=False)
+    #: by locus, the chance of the likeliest class that may come of its mask
+    best: tuple[Floats, ...] = field(compare=False)
     hidden: Hidden = field(compare=False)
 
 
@@ -110,34 +116,41 @@ class Outlook:
 
     def each_group(self) -> Iterator[Group]:
         """All groups, likeliest first, each found when asked for."""
-        return self._search(lambda place, hidden: self.telling.classes(place, hidden), self._best_coarse)
+        telling = self.telling
+        whole = tuple(locus.states.alive for locus in self.loci)
+        steps = [step.place for step in telling.steps]
+        veils = sum(step.veil for step in telling.steps)
+        return self._search(steps, whole, (telling.parts, telling.widest), veils)
 
     def inside(self, group: Group) -> Iterator[Group]:
         """The looks inside a group that cannot be told apart, likeliest first."""
-        choices = {
-            place: self.telling.single_looks(place, group.masks[locus.key]) for place, locus in enumerate(self.loci)
-        }
+        whole = tuple(group.masks[locus.key] for locus in self.loci)
+        looks = [self.telling.single_looks(place, mask) for place, mask in enumerate(whole)]
         return self._search(
-            lambda place, _hidden: choices[place],
-            [self._best(place, choices[place]) for place in range(len(self.loci))],
+            list(range(len(whole))),
+            whole,
+            (
+                lambda at, hidden: tuple((mask, hidden) for mask in looks[at]),
+                lambda place, mask, at, _hidden: (mask,) if place <= at else looks[place],
+            ),
         )
 
     @cached_property
     def count(self) -> int:
         """How many groups there are."""
         known: dict[tuple[int, Hidden], int] = {}
+        steps = self.telling.steps
 
-        def below(depth: int, hidden: Hidden) -> int:
-            if depth == len(self.loci):
+        def below(at: int, hidden: Hidden) -> int:
+            if at == len(steps):
                 return 1
-            if (depth, hidden) not in known:
-                place = self.telling.order[depth]
-                known[depth, hidden] = sum(
-                    below(depth + 1, hidden | self.telling.hides(place, mask))
-                    for mask in self.telling.classes(place, hidden)
-                    if self._mass(place, mask).max() > NEVER
+            if (at, hidden) not in known:
+                known[at, hidden] = sum(
+                    below(at + 1, after)
+                    for mask, after in self.telling.parts(at, hidden)
+                    if self._mass(steps[at].place, mask).max() > NEVER
                 )
-            return known[depth, hidden]
+            return known[at, hidden]
 
         return below(0, NOTHING)
 
@@ -169,44 +182,39 @@ class Outlook:
         return self._masses[known]
 
     def _best(self, place: int, masks: Sequence[Bools]) -> Floats:
+        """(2P,) the chance of the likeliest of some classes."""
         return np.asarray(np.max([self._mass(place, mask) for mask in masks], axis=0))
 
-    @cached_property
-    def _best_coarse(self) -> list[Floats]:
-        """By place, no class of the locus is likelier than this, whatever is hidden."""
-        return [
-            self._best(place, (*self.telling.coarsest(place), *self.telling.classes(place, NOTHING)))
-            for place in range(len(self.loci))
-        ]
-
-    def _search(self, choose: Callable[[int, Hidden], Sequence[Bools]], best: Sequence[Floats]) -> Iterator[Group]:
-        """Best first over the loci in the order of masking: what lies below a node is no likelier than its rank."""
-        order = self.telling.order
-        bounds = [np.ones(len(self.weights))]
-        for place in reversed(order):
-            bounds.append(bounds[-1] * best[place])
-        bounds.reverse()
-        serial = 0
-        heap = [_Node((-1.0, 0, 0), np.ones(len(self.weights)), (), NOTHING)]
+    def _search(
+        self, steps: Sequence[int], whole: tuple[Bools, ...], ways: tuple[Parts, Widest], veils: int = 0
+    ) -> Iterator[Group]:
+        """Best first over the steps: what lies below a node is no likelier than its rank."""
+        (parts, widest), serial = ways, 0
+        best = tuple(self._best(place, widest(place, mask, -1, NOTHING)) for place, mask in enumerate(whole))
+        heap = [_Node((-1.0, 0, 0), whole, best, NOTHING)]
         while heap:
             node = heapq.heappop(heap)
-            depth = len(node.masks)
-            if depth == len(order):
-                yield self._group(node)
+            at = -node.rank[1]
+            if at == len(steps):
+                yield self._group(node.masks)
                 continue
-            place = order[depth]
-            for mask in choose(place, node.hidden):
-                chances = node.chances * self._mass(place, mask)
-                bound = float(self.weights @ (chances * bounds[depth + 1]))
-                if bound > 0 and float(self.weights @ chances) > 0:
+            place = steps[at]
+            for mask, hidden in parts(at, node.hidden):
+                masks = (*node.masks[:place], mask, *node.masks[place + 1 :])
+                # a veil decides how far every locus can be told, any other step only its own
+                anew = range(len(masks)) if at < veils else (place,)
+                best = tuple(
+                    self._best(other, widest(other, masks[other], at, hidden)) if other in anew else node.best[other]
+                    for other in range(len(masks))
+                )
+                bound = float(self.weights @ np.prod(best, axis=0))
+                if bound > 0 and float(self.weights @ self._mass(place, mask)) > 0:
                     serial += 1
                     # of equal ranks the deeper first, so that ties do not open the whole tree
-                    rank = (-round(bound, 15), -depth, serial)
-                    hidden = node.hidden | self.telling.hides(place, mask)
-                    heapq.heappush(heap, _Node(rank, chances, (*node.masks, mask), hidden))
+                    heapq.heappush(heap, _Node((-round(bound, 15), -at - 1, serial), masks, best, hidden))
 
-    def _group(self, node: _Node) -> Group:
-        by_sex = self.weights * node.chances
-        masks = {self.loci[place].key: mask for place, mask in zip(self.telling.order, node.masks)}
-        ordered = {locus.key: masks[locus.key] for locus in self.loci}
-        return Group(ordered, float(by_sex.sum()), (float(by_sex[::2].sum()), float(by_sex[1::2].sum())))
+    def _group(self, masks: tuple[Bools, ...]) -> Group:
+        chances = np.prod([self._mass(place, mask) for place, mask in enumerate(masks)], axis=0)
+        by_sex = self.weights * chances
+        named = {locus.key: mask for locus, mask in zip(self.loci, masks)}
+        return Group(named, float(by_sex.sum()), (float(by_sex[::2].sum()), float(by_sex[1::2].sum())))

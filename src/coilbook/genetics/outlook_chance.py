@@ -204,6 +204,25 @@ def if_none(cases: Cases, hatchlings: int) -> Learnt:
     return carried(Cases(left / total, cases.each, cases.alive, cases.sire, cases.dam))
 
 
+def young_to_settle(cases: Cases, *, dam: bool, left: float = 0.05, most: int = 200) -> int | None:
+    """Young of this pair that must all miss until a parent is at most `left` likely to carry it; None: never.
+
+    Where the mate is in doubt too no number may do: the misses may be his.
+    """
+
+    def after(count: int) -> float:
+        learnt = if_none(cases, count)
+        return learnt.dam if dam else learnt.sire
+
+    if after(most) > left:
+        return None
+    low, high = -1, most
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if after(middle) <= left else (middle, high)
+    return high
+
+
 def to_be_sure(prior: float, miss: float, left: float = 0.05) -> int | None:
     """Young that must all miss, each with chance `miss` if it carries, until at most `left` is left; None: never."""
     if prior <= left:

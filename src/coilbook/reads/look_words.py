@@ -9,6 +9,7 @@ import numpy as np
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.locus import Inheritance, Look
 from coilbook.genetics.masking import look_indexes
+from coilbook.genetics.notation_printer import lowered_name
 from coilbook.genetics.outlook import Carries, Group, Outlook
 from coilbook.genetics.outlook_pair import NEVER
 from coilbook.genetics.states import Bools, LocusStates
@@ -84,7 +85,7 @@ def _carried(catalogue: Catalogue, states: LocusStates, carries: Carries, *, sho
     one = carries.any - carries.two
     if kind is not Inheritance.RECESSIVE or shows or one < NEVER:
         return ""
-    name = gene.name[:1].lower() + gene.name[1:]
+    name = lowered_name(gene.name)
     if one > 1 - NEVER:
         return translated("het {gene}").format(gene=name)
     return translated("{percent} het {gene}").format(percent=short_percent(one), gene=name)

@@ -10,6 +10,7 @@ from itertools import islice
 import numpy as np
 
 from coilbook.genetics import outlook_chance as chance
+from coilbook.genetics.masking import NOTHING
 from coilbook.genetics.outlook import Group, Outlook, Part
 from coilbook.genetics.outlook_clutch import ClutchLaw, HatchRate
 from coilbook.genetics.outlook_mind import Mind, Unhatched, to_mind, unhatched
@@ -91,6 +92,10 @@ class WishOdds:
     before: chance.Learnt
     if_none: chance.Learnt
     proven: tuple[Proven, ...]
+    #: young that must all miss until the dam, the sire is below 5%; None where no number does
+    to_settle: tuple[int | None, int | None]
+    #: another look of these young may hide it, so that some cannot be told when they hatch
+    may_hide: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,7 +265,20 @@ def _wish_odds(odds: PairingOdds, outlook: Outlook) -> WishOdds | None:
         return _answered(odds, cases, (0.0, 0.0))
     cases = outlook.cases(odds.wished, wish.sex)
     sexes = tuple(chance.each(outlook.cases(odds.wished, sex)) for sex in (Sex.MALE, Sex.FEMALE))
-    return _answered(odds, cases, (sexes[0], sexes[1]))
+    return replace(_answered(odds, cases, (sexes[0], sexes[1])), may_hide=_may_hide(odds, outlook))
+
+
+def _may_hide(odds: PairingOdds, outlook: Outlook) -> bool:
+    """Whether some look of the young leaves it open if they are what is looked for."""
+    telling = outlook.telling
+    possible = [_possible(outlook, locus.key) for locus in outlook.loci]
+    hidden = NOTHING.union(*(telling.hides(place, mask) for place, mask in enumerate(possible)))
+    return any(
+        (mask & there & odds.wished[locus.key]).any() and (mask & there & ~odds.wished[locus.key]).any()
+        for place, (locus, there) in enumerate(zip(outlook.loci, possible))
+        if locus.key in odds.wished
+        for mask in telling.classes(place, hidden)
+    )
 
 
 def _answered(odds: PairingOdds, cases: Cases, by_sex: tuple[float, float]) -> WishOdds:
@@ -285,4 +303,5 @@ def _answered(odds: PairingOdds, cases: Cases, by_sex: tuple[float, float]) -> W
         before,
         chance.if_none(cases, count),
         tuple(proven),
+        (chance.young_to_settle(cases, dam=True), chance.young_to_settle(cases, dam=False)),
     )

@@ -17,6 +17,8 @@ from coilbook.ui.theme import BODY, SMALL, TITLE, Theme
 GAP, LEAST_WIDTH, WIDE = 24, 214, 360
 NUMBER_WIDTH, NAMES_WIDTH, PICTURE_HEIGHT = 92, 118, 72
 LOOK_HEIGHT, INSIDE_HEIGHT, HEAD_HEIGHT, FACT_HEIGHT = 28, 22, 24, 28
+#: lines of what the two look like; the whole of it stands in the margin
+MOST_ABOUT = 4
 #: more for a look with a line of what it carries
 CARRIED_HEIGHT = 15
 
@@ -78,7 +80,10 @@ class Columns:
     def _title(self) -> None:
         theme = self._theme
         title = QFontMetrics(theme.font(TITLE, bold=True)).height()
-        about = [title + theme.px(6) + self._text_height(about_words(s.odds), self.each) for s in self._shown]
+        lines = QFontMetrics(theme.font(BODY)).height() * MOST_ABOUT
+        about = [
+            title + theme.px(6) + min(self._text_height(about_words(s.odds), self.each), lines) for s in self._shown
+        ]
         self._row(PieceKind.TITLE, max(about, default=0) + theme.px(6), lambda s: s.odds)
 
     def _number(self) -> None:

@@ -114,15 +114,18 @@ def _rests_on(odds: PairingOdds) -> MarginSection:
     rows = [Fact(odds.dam.keeper_id, odds.dam.genetics or translated("normal"))]
     rows += [Fact(sire.keeper_id, sire.genetics or translated("normal")) for sire, _ in odds.sires]
     text = translated("And everything found out of their parents, siblings and young.")
+    if len(odds.sires) > 1:
+        text = translated("One of the sires for the whole clutch, each with the chance you gave. ") + text
     return MarginSection(translated("What it rests on"), tuple(rows), text)
 
 
 def _settles(odds: PairingOdds, wish: WishOdds) -> MarginSection | None:
     rows = []
     count = odds.asked.hatchlings
-    for before, after, who in (
-        (wish.before.dam, wish.if_none.dam, odds.dam.keeper_id),
-        (wish.before.sire, wish.if_none.sire, odds.sires[0][0].keeper_id if len(odds.sires) == 1 else ""),
+    sire = odds.sires[0][0].keeper_id if len(odds.sires) == 1 else ""
+    for before, after, who, young in (
+        (wish.before.dam, wish.if_none.dam, odds.dam.keeper_id, wish.to_settle[0]),
+        (wish.before.sire, wish.if_none.sire, sire, wish.to_settle[1]),
     ):
         if not 0 < before < 1 or not who:
             continue
@@ -132,7 +135,6 @@ def _settles(odds: PairingOdds, wish: WishOdds) -> MarginSection | None:
                 translated("{who} proven, or {left}").format(who=who, left=percent(after)),
             )
         )
-        young = chance.to_be_sure(before, 1 - wish.parts.each_given)
         if young:
             rows.append(
                 Fact(

@@ -81,15 +81,24 @@ class PiecePainter:
     def _title(self, painter: QPainter, box: QRect, odds: PairingOdds) -> None:
         theme = self.theme
         sires = f" {translated('or')} ".join(self._sire(odds, number) for number in range(len(odds.sires)))
-        title = f"{self._named(odds.dam.keeper_id, odds.dam.sex, odds.dam.sex_percent)} \u00d7 {sires}"
+        dam = self._named(odds.dam.keeper_id, odds.dam.sex, odds.dam.sex_percent)
+        title = f"{dam} \u00d7 {sires}"
         height = QFontMetrics(theme.font(TITLE, bold=True)).height()
         line = QRect(box.left(), box.top(), box.width(), height)
-        for size in (TITLE, BODY):
-            if QFontMetrics(theme.font(size, bold=True)).horizontalAdvance(title) <= box.width() or size == BODY:
-                self._words(painter, line, title, ("ink", size, True))
-                break
-        below = box.adjusted(0, height + theme.px(4), 0, 0)
+        sizes = (TITLE, BODY, SMALL)
+        size = next((s for s in sizes if self._wide_as(title, s) <= box.width()), SMALL)
+        if self._wide_as(title, size) <= box.width():
+            self._words(painter, line, title, ("ink", size, True))
+        else:
+            half = QRect(line.left(), line.top(), line.width(), height // 2)
+            self._words(painter, half, dam, ("ink", SMALL, True))
+            self._words(painter, half.translated(0, height // 2), f"\u00d7 {sires}", ("ink", SMALL, True))
+        below = box.adjusted(0, height + theme.px(4), 0, -theme.px(6))
+        painter.setClipRect(below)
         self._wrapped(painter, below, about_words(odds), "second")
+
+    def _wide_as(self, text: str, size: int) -> int:
+        return QFontMetrics(self.theme.font(size, bold=True)).horizontalAdvance(text)
 
     def _sire(self, odds: PairingOdds, number: int) -> str:
         sire, weight = odds.sires[number]

@@ -8,6 +8,7 @@ import numpy as np
 
 from coilbook.genetics import outlook_chance as chance
 from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.notation_printer import lowered_name
 from coilbook.genetics.outlook import Group, Outlook
 from coilbook.genetics.wish import Wish, showing
 from coilbook.reads.outlook import PairingOdds, Proven, WishOdds
@@ -55,23 +56,30 @@ def two_part_sentence(odds: PairingOdds, wish: WishOdds, looked_for: str) -> str
     count, parts = odds.asked.hatchlings, wish.parts
     if parts.who is chance.Who.NEVER:
         return translated("No {look} can fall from this pair.").format(look=looked_for)
-    first = translated("at least one {look} of {n}.").format(look=looked_for, n=count)
+    said = [translated("at least one {look} of {n}.").format(look=looked_for, n=count)]
     if parts.who is chance.Who.NOBODY:
-        return (
-            first + " " + translated("Nothing of it is in doubt: {each} each.").format(each=percent(parts.each_given))
+        said.append(translated("Nothing of it is in doubt: {each} each.").format(each=percent(parts.each_given)))
+    else:
+        does = {
+            chance.Who.DAM: translated("if she does"),
+            chance.Who.SIRE: translated("if he does"),
+            chance.Who.BOTH: translated("if they do"),
+        }.get(parts.who, translated("if it can"))
+        second = translated("{carries} that {who}; {does}, {given} that you see one in {n}.")
+        if wish.may_hide:
+            second = translated("{carries} that {who}; {does}, {given} that there is one in {n}.")
+        said.append(
+            second.format(
+                carries=percent(parts.carries),
+                who=who_carries(parts.who),
+                does=does,
+                given=percent(parts.given),
+                n=count,
+            )
         )
-    does = {
-        chance.Who.DAM: translated("if she does"),
-        chance.Who.SIRE: translated("if he does"),
-        chance.Who.BOTH: translated("if they do"),
-    }.get(parts.who, translated("if it can"))
-    return (
-        first
-        + " "
-        + translated("{carries} that {who}; {does}, {given} that you see one in {n}.").format(
-            carries=percent(parts.carries), who=who_carries(parts.who), does=does, given=percent(parts.given), n=count
-        )
-    )
+    if wish.may_hide:
+        said.append(translated("Some of them cannot be told at hatch."))
+    return " ".join(said)
 
 
 def fact_rows(odds: PairingOdds, limit: float) -> list[FactRow]:
@@ -152,7 +160,7 @@ def card_words(odds: PairingOdds) -> str:
         carried = carried_by_the_rest(odds.outlook, gene.locus, odds.outlook.catalogue.allele_of(gene.key))
         if carried is None:
             continue
-        said.append(_card(carried, gene.name[:1].lower() + gene.name[1:]))
+        said.append(_card(carried, lowered_name(gene.name)))
     return "; ".join(said)
 
 
