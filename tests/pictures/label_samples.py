@@ -14,7 +14,7 @@ from PIL import Image, ImageDraw
 
 from coilbook.labels.box_areas import small_areas
 from coilbook.labels.code import BODY_COUNT, LabelCode, nth_body
-from coilbook.labels.content import CageCard, Flag, LabelContent, SlotLabel
+from coilbook.labels.content import CageCard, CupLabel, EggBoxLabel, EggBoxLid, Flag, LabelContent, SlotLabel
 from coilbook.labels.lay_out import canvas_for, lay_out
 from coilbook.labels.layout import LabelLayout, PlacedSymbol, TextLine
 from coilbook.labels.stock import LabelKind, Printer, Stock, StockForm
@@ -54,6 +54,28 @@ def cage_cards() -> list[CageCard]:
     ]  # fmt: skip
 
 
+def egg_box_labels() -> list[EggBoxLabel]:
+    """A usual clutch, two clutches in one box, and one that was not weighed."""
+    rows = (("laid", "Tue 31 Mar 2026 = day 0"), ("eggs", "7 eggs + 1 slug, numbered 1 - 8"),
+            ("hatch", "25 May - 30 May 2026 (d 55 - 60)"),
+            ("medium", "vermiculite : water 1 : 0.9 by weight"))  # fmt: skip
+    parents = "F-014 \u2640 F \u00d7 M-03 \u2642 M (or M-11)"
+    return [
+        EggBoxLabel(code(CodeKind.EGG_BOX, 3), "C26-05", "EB-12", parents, rows, "start 1,864 g, with lid"),
+        EggBoxLabel(code(CodeKind.EGG_BOX, 90), "C26-05 + C26-06", "EB-113",
+                    f"{parents}; F-031 \u2640 F \u00d7 sire not known", rows[:2]),
+    ]  # fmt: skip
+
+
+def cup_labels() -> list[CupLabel]:
+    """Identified with a doubt, and not identified yet."""
+    return [
+        CupLabel(code(CodeKind.HATCHLING, 5), "C26-01-3", "Clown, Pastel?", "sex ?  62 g", "hatched 30 Apr 2026"),
+        CupLabel(code(CodeKind.HATCHLING, 60), "C26-12-10b", "Super Pastel Enchi Fire Leopard, Yellow Belly?",
+                 "\u2642 M?  48.5 g", "hatched 30 Sep 2026"),
+    ]  # fmt: skip
+
+
 def slot_labels() -> list[SlotLabel]:
     """Slots with short and long names."""
     names = (("R2", "A3"), ("R12", "A10"), ("Q1", "C24"))
@@ -67,6 +89,12 @@ def contents_for(stock: Stock) -> list[LabelContent]:
         found += cage_cards()
     if stock.suits(LabelKind.SLOT):
         found += slot_labels()
+    if stock.suits(LabelKind.EGG_BOX):
+        found += egg_box_labels()
+    if stock.suits(LabelKind.EGG_BOX_LID):
+        found += [EggBoxLid(code(CodeKind.EGG_BOX, 31), "EB-12", "C26-05")]
+    if stock.suits(LabelKind.CUP):
+        found += cup_labels()
     return found
 
 

@@ -1,4 +1,4 @@
-"""Geometry of egg-box, lid and cup labels: where each text will stand, in mm. Their content comes with the eggs."""
+"""Geometry of egg-box, lid and cup labels: where each text stands, in mm."""
 
 from __future__ import annotations
 

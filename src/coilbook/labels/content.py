@@ -92,7 +92,57 @@ class SlotLabel:
         _want_kind(self.code, CodeKind.SLOT)
 
 
-LabelContent = CageCard | SlotLabel
+@dataclass(frozen=True, slots=True)
+class EggBoxLabel:
+    """The side of an egg box: whose eggs, since when, when they hatch, and what the box weighed at the start.
+
+    `rows` are at most four (word, value), the clutch's day 0 first; `start` is the framed line, empty when the box was
+    not weighed.
+    """
+
+    code: LabelCode
+    clutch: str
+    box: str
+    parents: str
+    rows: tuple[tuple[str, str], ...]
+    start: str = ""
+
+    def __post_init__(self) -> None:
+        """Only a box's code may stand on a box."""
+        _want_kind(self.code, CodeKind.EGG_BOX)
+
+
+@dataclass(frozen=True, slots=True)
+class EggBoxLid:
+    """The lid of an egg box, since lids get swapped: its name, its clutch, its code."""
+
+    code: LabelCode
+    box: str
+    clutch: str
+
+    def __post_init__(self) -> None:
+        """Only a box's code may stand on a lid."""
+        _want_kind(self.code, CodeKind.EGG_BOX)
+
+
+@dataclass(frozen=True, slots=True)
+class CupLabel:
+    """A hatchling's cup: clutch and egg, what it looks like so far with its doubt, sex, weight, day. Never a price."""
+
+    code: LabelCode
+    name: str
+    look: str
+    about: str
+    hatched: str
+
+    def __post_init__(self) -> None:
+        """A hatchling's code, and nothing that looks like a price."""
+        _want_kind(self.code, CodeKind.HATCHLING, CodeKind.ANIMAL)
+        if any(_PRIVATE.search(text) for text in (self.look, self.about, self.hatched)):
+            raise Refusal(say("A cup label carries no price and no address; take it out of {name}.", name=self.name))
+
+
+LabelContent = CageCard | SlotLabel | EggBoxLabel | EggBoxLid | CupLabel
 
 
 def _want_kind(code: LabelCode, *kinds: CodeKind) -> None:

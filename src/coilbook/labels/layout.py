@@ -87,6 +87,8 @@ class LabelLayout:
     bars: tuple[Box, ...]
     symbols: tuple[PlacedSymbol, ...]
     problems: tuple[Message, ...] = ()
+    #: outlines, drawn as a thin black line
+    frames: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +138,7 @@ class Draft:
     lines: list[TextLine] = field(default_factory=list)
     bars: list[Box] = field(default_factory=list)
     problems: list[Message] = field(default_factory=list)
+    frames: list[Box] = field(default_factory=list)
 
     def write(
         self, text: str, box: Box, *, points: float, weight: Weight = Weight.REGULAR, white: bool = False
@@ -171,6 +174,7 @@ class Draft:
             tuple(self.bars),
             self.symbols,
             tuple(self.problems),
+            tuple(self.frames),
         )
 
     def note_missing(self, text: str, weight: Weight) -> None:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 PT_PER_MM = 72 / 25.4
 _FACES = {Weight.REGULAR: "CoilbookSans", Weight.SEMIBOLD: "CoilbookSans-SemiBold"}
 _BAR_CORNER_MM = 0.6
+_FRAME_MM = 0.25
 
 
 @lru_cache(maxsize=1)
@@ -53,6 +54,8 @@ class Pen:
         """A label with its top left corner at (x, y)."""
         for bar in layout.bars:
             self.bar(bar, x, y)
+        for frame in layout.frames:
+            self.frame(Box(x + frame.x, y + frame.y, frame.width, frame.height), width_mm=_FRAME_MM)
         for placed in layout.symbols:
             self.symbol(placed, x, y)
         for line in layout.lines:

@@ -14,7 +14,7 @@ from coilbook.labels.code import LabelCode
 from coilbook.labels.content import CageCard, Flag, LabelContent, SlotLabel
 from coilbook.labels.stock import LabelKind, Printer, Stock, StockForm, shipped_stocks
 from coilbook.reads.codes import codes_of
-from coilbook.records.ids import AnimalId, PlaceId
+from coilbook.records.ids import AnimalId, EggBoxId, PlaceId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import CodeKind, PreyState, Sex
 from coilbook.storage.collection import Collection
@@ -56,6 +56,8 @@ class LabelRow:
     printed_at: str | None = None
     #: where the card says more than the evidence
     warnings: tuple[Message, ...] = ()
+    #: the egg box it is for
+    box: EggBoxId | None = None
 
 
 def cage_card_rows(collection: Collection, animals: Iterable[AnimalId]) -> list[LabelRow]:

@@ -18,14 +18,12 @@ from PySide6.QtWidgets import (
 )
 
 from coilbook.labels.stock import LabelKind, Printer, Stock
+from coilbook.ui.labels.sources import KIND_WORDS
 from coilbook.ui.parts.buttons import QuietButton
 from coilbook.ui.parts.fields import FieldRow
 from coilbook.ui.parts.text import label
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
-
-KINDS = ((LabelKind.CAGE_CARD, "Cage card"), (LabelKind.SLOT, "Slot label"))
-
 
 #: narrower than this, in px at 100%, the fields stand in two rows, so many in the first
 ONE_ROW, IN_TWO_ROWS = 700, 3
@@ -70,8 +68,8 @@ class FieldsRow(QWidget):
         super().__init__()
         self.kind, self.source, self.stock, self.printer = (_combo() for _ in range(4))
         self.first = FirstField(theme)
-        for kind, words in KINDS:
-            self.kind.addItem(translated(words), kind)
+        for kind, named in KIND_WORDS.items():
+            self.kind.addItem(translated(named.name), kind)
         self._theme, self._per_row = theme, 0
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)

@@ -17,7 +17,20 @@ _ON_CARD = (
     "hatch year, what she eats, flags",
 )
 _NO_LABEL = "The label in focus explains itself here: what stands on it, and what never does."
-_ON_SLOT = ("rack and slot, 10 mm, to read across the room", "nothing about any animal")
+_STANDS = {
+    LabelKind.CAGE_CARD: _ON_CARD,
+    LabelKind.SLOT: ("rack and slot, 10 mm, to read across the room", "nothing about any animal"),
+    LabelKind.EGG_BOX: (
+        "clutch and box, large",
+        "dam and sires, the doubtful in brackets",
+        "day of laying, which is day 0; eggs by number",
+        "the hatch window, as it stands today",
+        "weight at the start in a frame, with the lid or without",
+    ),
+    LabelKind.EGG_BOX_LID: ("the box it belongs to: lids get swapped", "its clutch"),
+    LabelKind.CUP: ("clutch and egg", 'look so far, with "?"', "sex, weight, day of hatching"),
+}
+_NEVER = {LabelKind.SLOT: "an animal, a person"}
 
 
 def label_margin(desk: Desk, queue: Queue | None, row: LabelRow | None) -> MarginContent:
@@ -27,13 +40,12 @@ def label_margin(desk: Desk, queue: Queue | None, row: LabelRow | None) -> Margi
         return MarginContent(heading=heading, why=translated(_NO_LABEL), strip=translated("labels"))
     layout = queue.layout_of(row)
     verdict, needs_you = _verdict(desk, queue, row, layout)
-    card = queue.kind is LabelKind.CAGE_CARD
-    stands = [Evidence(shape="tick", word=translated(words)) for words in (_ON_CARD if card else _ON_SLOT)]
+    stands = [Evidence(shape="tick", word=translated(words)) for words in _STANDS[queue.kind]]
     twice = layout is not None and len(layout.symbols) > 1
     stands.append(
         Evidence(shape="tick", word=translated("the code twice, in opposite corners" if twice else "the code"))
     )
-    never = Evidence(shape="cross", word=translated("price, buyer, any address" if card else "an animal, a person"))
+    never = Evidence(shape="cross", word=translated(_NEVER.get(queue.kind, "price, buyer, any address")))
     why = translated(
         "A stain over one corner square kills a code at any level. Two corners rarely stain together, and the id"
         " stands in letters."

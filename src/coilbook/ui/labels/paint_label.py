@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen
 
 from coilbook.labels.layout import LabelLayout, PlacedSymbol, TextLine
 from coilbook.labels.type_fit import POINT_MM, Weight, width_mm
@@ -14,6 +14,7 @@ from coilbook.ui.theme import FAMILY
 #: letters are drawn at this size and scaled, so that no hinting moves them
 _DRAWN_PX = 200
 _BAR_CORNER_MM = 0.6
+_FRAME_MM = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,11 @@ def paint_label(painter: QPainter, layout: LabelLayout, inks: Inks = PRINT) -> N
         painter.setBrush(inks.dark)
         box = QRectF(bar.x, bar.y, bar.width, bar.height)
         painter.drawRoundedRect(box, _BAR_CORNER_MM, _BAR_CORNER_MM)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(inks.dark, _FRAME_MM))
+    for frame in layout.frames:
+        painter.drawRect(QRectF(frame.x, frame.y, frame.width, frame.height))
+    painter.setPen(Qt.PenStyle.NoPen)
     for placed in layout.symbols:
         _paint_symbol(painter, placed, inks)
     for line in layout.lines:

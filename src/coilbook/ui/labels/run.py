@@ -20,6 +20,7 @@ from coilbook.operations.printed import PrintedLabel
 from coilbook.printing.sheets import LabelRun
 from coilbook.reads.label_rows import LabelRow
 from coilbook.ui.desk import Desk
+from coilbook.ui.labels.sources import file_words
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,6 @@ class Queue:
 def pdf_path(desk: Desk, queue: Queue) -> Path:
     """Where the PDF goes: the collection's papers, named by kind, day and time."""
     now = desk.clock()
-    what = "cage cards" if queue.kind is LabelKind.CAGE_CARD else "slot labels"
+    what = file_words(queue.kind)
     folder: Path = desk.collection.folder / "papers"
     return folder / f"{what} {now:%Y-%m-%d %H%M}.pdf"

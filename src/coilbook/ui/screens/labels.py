@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -17,7 +17,6 @@ from coilbook.reads import label_rows as read
 from coilbook.reads.label_rows import LabelRow
 from coilbook.reads.places import racks
 from coilbook.records.changes import Changes
-from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import CoilbookError
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -27,6 +26,7 @@ from coilbook.ui.labels.fields import FieldsRow
 from coilbook.ui.labels.margin import label_margin
 from coilbook.ui.labels.offset_form import OffsetForm
 from coilbook.ui.labels.run import Queue
+from coilbook.ui.labels.sources import EVERYTHING, KIND_WORDS, SELECTION, Sources, by_rack, file_words
 from coilbook.ui.labels.work_page import WorkPage
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -35,9 +35,8 @@ from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
 
-#: a source of the queue that is neither everything nor a rack
-SELECTION = "selection"
-EVERYTHING = "everything"
+#: tables the words on a label are read from
+_RESTS_ON = ("animal", "place", "label_print", "setting", "egg_box", "clutch", "egg", "hatchling")
 
 
 class LabelsScreen(Screen):
@@ -49,10 +48,7 @@ class LabelsScreen(Screen):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.queue: Queue | None = None
-        self._kind = LabelKind.CAGE_CARD
-        self._source: object = SELECTION
-        self._animals: list[AnimalId] = []
-        self._slots: list[PlaceId] = []
+        self.sources = Sources(desk)
         self._form: OffsetForm | None = None
         self._genes = CardGenes(desk, self._take_genes)
         self._list = self._make_commands()
@@ -70,6 +66,8 @@ class LabelsScreen(Screen):
             made("print", "Print", self.print_labels, "Ctrl+P"),
             made("everybody", "Cage cards for everybody", partial(self._fill_all, LabelKind.CAGE_CARD)),
             made("every_slot", "Slot labels for every rack", partial(self._fill_all, LabelKind.SLOT)),
+            made("every_box", "Labels for every egg box", partial(self._fill_all, LabelKind.EGG_BOX)),
+            made("every_cup", "Labels for every hatchling", partial(self._fill_all, LabelKind.CUP)),
             made("later", "First position one later", partial(self.step_first, 1), "+", False),
             made("earlier", "First position one earlier", partial(self.step_first, -1), "-", False),
             made("next", "Next sheet", partial(self._turn, 1), "PgDown", False),
@@ -118,21 +116,14 @@ class LabelsScreen(Screen):
     # --- the window's questions -----------------------------------------------------------------------------
     def open(self, **target: object) -> None:
         """Take a queue of animals or of slots, or show the one that is there."""
-        animals, slots = target.get("animals"), target.get("slots")
-        if isinstance(animals, Sequence):
-            self._kind, self._source = LabelKind.CAGE_CARD, SELECTION
-            self._animals = [AnimalId(int(a)) for a in animals]
-            self._new_queue()
-        elif isinstance(slots, Sequence):
-            self._kind, self._source = LabelKind.SLOT, SELECTION
-            self._slots = [PlaceId(int(s)) for s in slots]
+        if self.sources.take(target):
             self._new_queue()
         else:
             self.reload()
 
     def refresh(self, changes: Changes) -> None:
         """Names, places and looks may have changed."""
-        if changes.everything or changes.touches("animal", "place", "label_print", "setting"):
+        if changes.everything or changes.touches(*_RESTS_ON):
             self.reload()
 
     def commands(self) -> list[Command]:
@@ -157,6 +148,8 @@ class LabelsScreen(Screen):
             ("cards", partial(self._fill_all, LabelKind.CAGE_CARD)),
             ("started-at-four", partial(self.start_at, 3)),
             ("slots", partial(self._fill_all, LabelKind.SLOT)),
+            ("egg-boxes", partial(self._fill_all, LabelKind.EGG_BOX)),
+            ("cups", partial(self._fill_all, LabelKind.CUP)),
             ("test-sheet", self.test_sheet),
         ]
 
@@ -165,9 +158,10 @@ class LabelsScreen(Screen):
         from coilbook.printing.sheets import label_pdf, write_pdf
 
         written = []
-        for kind, name in ((LabelKind.CAGE_CARD, "cage cards"), (LabelKind.SLOT, "slot labels")):
+        for kind in KIND_WORDS:
             self._fill_all(kind)
-            made = label_pdf(self.queue.run()) if self.queue is not None else None
+            name = file_words(kind)
+            made = label_pdf(self.queue.run()) if self.queue is not None and self.queue.printed else None
             if made is not None:
                 write_pdf(made.pdf, folder / f"{name}.pdf")
                 written.append(folder / f"{name}.pdf")
@@ -178,35 +172,31 @@ class LabelsScreen(Screen):
 
     # --- the queue ------------------------------------------------------------------------------------------
     def _fill_all(self, kind: LabelKind) -> None:
-        self._kind, self._source = kind, EVERYTHING
+        self.sources.kind, self.sources.source = kind, EVERYTHING
         self._new_queue()
 
     def choose_kind(self, kind: LabelKind) -> None:
         """Cards of the same animals' slots become their labels, and the other way round."""
-        if kind is self._kind:
-            return
-        book = self.desk.collection
-        if self._source == SELECTION and kind is LabelKind.SLOT:
-            self._slots = read.slots_of_animals(book, self._animals)
-        elif self._source == SELECTION:
-            self._animals = read.animals_of_slots(book, self._slots)
-        self._kind = kind
-        self._new_queue()
+        if kind is not self.sources.kind:
+            self.sources.choose_kind(kind)
+            self._new_queue()
 
     def choose_source(self, source: object) -> None:
         """The selection, everything, or one rack."""
-        self._source = source
+        self.sources.source = source
         self._new_queue()
 
     def _new_queue(self) -> None:
         """Another queue: the sheet starts afresh, stock and printer stay when they suit."""
         old = self.queue
-        if old is not None and old.stock.suits(self._kind):
+        if old is not None and old.stock.suits(self.sources.kind):
             stock = old.stock
         else:
-            stock = read.stocks_for(self._kind, self.desk.settings.paper)[0]
+            stock = read.stocks_for(self.sources.kind, self.desk.settings.paper)[0]
         printer = old.printer if old is not None else self._printers()[0]
-        self.queue = Queue(self._kind, tuple(self._rows()), stock, printer, 0, making.usable_prefix(self.desk))
+        self.queue = Queue(
+            self.sources.kind, tuple(self.sources.rows()), stock, printer, 0, making.usable_prefix(self.desk)
+        )
         self.work.page = 0
         self.show_queue()
         self._genes.ask(self.queue)
@@ -221,19 +211,10 @@ class LabelsScreen(Screen):
         if self.queue is None:
             self._new_queue()
             return
-        self.queue = replace(
-            self.queue, kind=self._kind, rows=tuple(self._rows()), prefix=making.usable_prefix(self.desk)
-        )
+        rows, prefix = tuple(self.sources.rows()), making.usable_prefix(self.desk)
+        self.queue = replace(self.queue, kind=self.sources.kind, rows=rows, prefix=prefix)
         self.show_queue()
         self._genes.ask(self.queue)
-
-    def _rows(self) -> list[LabelRow]:
-        book = self.desk.collection
-        rack = PlaceId(self._source) if isinstance(self._source, int) else None
-        whole = rack is not None or self._source == EVERYTHING
-        if self._kind is LabelKind.SLOT:
-            return read.slot_label_rows(book, read.all_slots(book, rack) if whole else self._slots)
-        return read.cage_card_rows(book, read.animals_here(book, rack) if whole else self._animals)
 
     def current_row(self) -> LabelRow | None:
         """The row in focus."""
@@ -250,8 +231,7 @@ class LabelsScreen(Screen):
         """Take the row in focus out of the queue."""
         row = self.current_row()
         if row is not None and self.queue is not None:
-            self._animals = [a for a in self._animals if a != row.animal]
-            self._slots = [s for s in self._slots if s != row.slot]
+            self.sources.drop(row)
             self.queue = replace(self.queue, rows=tuple(r for r in self.queue.rows if r is not row))
             self.show_queue()
 
@@ -322,25 +302,23 @@ class LabelsScreen(Screen):
         if queue is None or not queue.rows:
             self.head.say(translated("Nothing in the queue."))
             return
-        what = (
-            ("{n} cage card", "{n} cage cards")
-            if self._kind is LabelKind.CAGE_CARD
-            else ("{n} slot label", "{n} slot labels")
-        )
-        words = translated_plural(*what, count)
+        words = KIND_WORDS[self.sources.kind]
+        counted = translated_plural(words.one, words.many, count)
         sheets = translated_plural("on {n} sheet", "on {n} sheets", queue.pages)
         used = translated_plural("{n} position already used", "{n} positions already used", queue.first)
-        self.head.say(f"{words} {sheets}" + (f"; {used}" if queue.first else ""))
+        self.head.say(f"{counted} {sheets}" + (f"; {used}" if queue.first else ""))
 
     def _show_fields(self) -> None:
         fields, queue = self.fields, self.queue
-        fields.show_kind(self._kind)
-        everything = "All animals" if self._kind is LabelKind.CAGE_CARD else "All racks"
-        sources: list[tuple[str, object]] = [(translated("Selection"), SELECTION), (translated(everything), EVERYTHING)]
-        sources += [(rack.label, int(rack.id)) for rack in racks(self.desk.collection)]
-        fields.show_sources(sources, self._source)
+        fields.show_kind(self.sources.kind)
+        kind = self.sources.kind
+        everything = translated(KIND_WORDS[kind].everything)
+        sources: list[tuple[str, object]] = [(translated("Selection"), SELECTION), (everything, EVERYTHING)]
+        if by_rack(kind):
+            sources += [(rack.label, int(rack.id)) for rack in racks(self.desk.collection)]
+        fields.show_sources(sources, self.sources.source)
         if queue is not None:
-            fields.show_stocks(read.stocks_for(self._kind, self.desk.settings.paper), queue.stock.key)
+            fields.show_stocks(read.stocks_for(self.sources.kind, self.desk.settings.paper), queue.stock.key)
             fields.show_printers(self._printers(), queue.printer.name)
             fields.first.show_first(queue.first, queue.stock.per_page)
 
