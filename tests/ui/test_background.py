@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from types import TracebackType
 
 import pytest
@@ -131,3 +131,29 @@ def test_tellings_of_how_far_it_is_do_not_pile_up(background: Background, qtbot:
     qtbot.waitUntil(lambda: bool(done))
     # begun, how far it is by now, ended
     assert told == [(0, 0), (5_000, 5_000), (5_000, 5_000)]
+
+
+def test_work_after_the_paint_is_begun_late_and_never_when_it_is_let_go_before(
+    background: Background, qtbot: QtBot
+) -> None:
+    ran: list[int] = []
+    answers: list[object] = []
+
+    def work(number: int) -> Callable[[Control], int]:
+        return lambda _control: ran.append(number) or number
+
+    first = background.read_after_paint(work(1), answers.append, answers.append)
+    first.cancel()
+    background.read_after_paint(work(2), answers.append, answers.append)
+    assert background.busy and not ran
+    qtbot.waitUntil(lambda: not background.busy)
+    assert (ran, answers) == ([2], [2])
+
+
+def test_work_that_waits_for_the_paint_is_dropped_when_all_is_closed(background: Background, qtbot: QtBot) -> None:
+    ran: list[int] = []
+    background.read_after_paint(lambda _control: ran.append(1), ran.append, ran.append)  # type: ignore[arg-type]
+    background.close()
+    qtbot.waitUntil(lambda: not background.jobs)
+    assert ran == []
+    background._arrived.connect(background._deliver)

@@ -15,12 +15,14 @@ from enum import Enum
 from threading import Event
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from coilbook.records.message import CoilbookError, Message, say
 
 #: how far a job is is shown so often at most
 TOLD_EVERY_S = 0.05
+#: by then a page has been drawn; whoever turns pages faster has no use for what is worked out beside them
+AFTER_PAINT_MS = 120
 
 
 class Lane(Enum):
@@ -101,6 +103,7 @@ class Background(QObject):
         super().__init__(parent)
         self._pools: dict[Lane, ThreadPoolExecutor] = {}
         self.jobs: list[Job] = []
+        self._closed = False
         self._arrived.connect(self._deliver)
         self._progressed.connect(self._on_progress)
 
@@ -124,6 +127,29 @@ class Background(QObject):
         """Run on the worker for long reads and computations."""
         return self._begin(Job(work, done, failed, what, Lane.READ))
 
+    def read_after_paint(
+        self, work: Callable[[Control], Any], done: Callable[[Any], None], failed: Callable[[CoilbookError], None]
+    ) -> Job:
+        """As `read`, once the window has drawn what the work is for; cancelled before, it never runs and never answers.
+
+        A worker that computes takes the interpreter from the window, which asks for it hundreds of times in a paint.
+        """
+        job = Job(work, done, failed, None, Lane.READ)
+        self.jobs.append(job)
+        self.moved.emit(job)
+        self._later(job)
+        return job
+
+    def _later(self, job: Job) -> None:
+        QTimer.singleShot(AFTER_PAINT_MS, self, lambda: self._start_late(job))
+
+    def _start_late(self, job: Job) -> None:
+        if not job.stopped.is_set() and not self._closed:
+            self._start(job)
+            return
+        self.jobs.remove(job)
+        self.moved.emit(job)
+
     @property
     def busy(self) -> bool:
         """True while any job is under way."""
@@ -131,6 +157,7 @@ class Background(QObject):
 
     def close(self) -> None:
         """Stop what can be stopped, wait for the rest, end both workers."""
+        self._closed = True
         for job in self.jobs:
             if job.lane is Lane.READ:
                 job.cancel()
@@ -195,3 +222,6 @@ class InlineBackground(Background):
 
     def _start(self, job: Job) -> None:
         self._work(job)
+
+    def _later(self, job: Job) -> None:
+        self._start_late(job)

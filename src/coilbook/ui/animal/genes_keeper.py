@@ -31,6 +31,8 @@ class GenesKeeper:
         self._desk, self._part, self._page, self._told = desk, part, page, told
         self._of: AnimalId | None = None
         self._job: Job | None = None
+        #: counts what was asked: only the answer to the last is shown
+        self._round = 0
         self._asked: tuple[AnimalId, int, str] | None = None
         self._whys: dict[tuple[AnimalId, int, str], Why | None] = {}
         part.entry.saved.connect(self.keep)
@@ -45,17 +47,19 @@ class GenesKeeper:
         if self._job is not None:
             self._job.cancel()
         collection = self._desk.collection
-        self._job = self._desk.background.read(
-            lambda _control: genetics_part(collection, animal), lambda part: self._show(animal, part), self._failed
+        self._round += 1
+        number = self._round
+        self._job = self._desk.background.read_after_paint(
+            lambda _control: genetics_part(collection, animal),
+            lambda part: self._show(part) if number == self._round else None,
+            lambda error: self._failed(error) if number == self._round else None,
         )
 
     def rests_on(self, changes: Changes) -> bool:
         """True when a change may have moved a number of anybody."""
         return changes.touches(*ODDS_REST_ON)
 
-    def _show(self, animal: AnimalId, part: GeneticsPart | None) -> None:
-        if animal != self._of:
-            return
+    def _show(self, part: GeneticsPart | None) -> None:
         self._job = None
         self._part.show_part(part, self._desk.style)
         self._told()
