@@ -331,3 +331,15 @@ def test_every_distance_paints_every_theme(window: MainWindow, family: dict[str,
                 image.pixelColor(x, y).rgb() for x in range(0, image.width(), 3) for y in range(0, image.height(), 7)
             }
             assert len(colours) > 2
+
+
+def test_a_family_too_large_for_one_map_is_told_of(
+    window: MainWindow, family: dict[str, AnimalId], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(making, "MOST_DRAWN", 5)
+    screen = tree(window)
+    assert drawn(screen) == set()
+    assert "a family of 11 is too large for the map" in screen.tools.head._rest.text()
+    assert "open the tree of one of its animals" in window.margin.content.why
+    screen.line_entered("F-023")
+    assert screen.tools.head.title.text() == "Pedigree of F-023"

@@ -14,7 +14,7 @@ from coilbook.reads.pedigree import CardFacts
 from coilbook.reads.pedigree_genes import GeneWords
 from coilbook.reads.pedigree_words import inbred_text, look_text, sex_text, unknown_text, where_text
 from coilbook.records.vocabulary import Sex
-from coilbook.ui.pedigree.bars import paint_bars
+from coilbook.ui.pedigree.bars import fill_blocks, paint_bars
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
@@ -101,13 +101,15 @@ class CardPainter:
             if key < 0:
                 self._unknown(painter, scene, key, rect, shown)
                 continue
-            self._frame(painter, rect, key, shown)
-            card = shown.facts.get(key)
             if rect.height() < self._type.px[LOW]:
                 cells.append((key, rect))
-            elif card is not None:
+                continue
+            self._frame(painter, rect, key, shown)
+            card = shown.facts.get(key)
+            if card is not None:
                 (self._tall if tall else self._low)(painter, rect, card, shown, bars)
         paint_bars(painter, self._theme, bars, on_paper=shown.on_paper)
+        self._boxes(painter, cells, shown)
         self._half_texts(painter, cells, shown)
 
     def _frame(self, painter: QPainter, rect: QRectF, key: int, shown: Shown) -> None:
@@ -207,13 +209,15 @@ class CardPainter:
         """Id, sex and bar of each, in letters that can be read, on the widget."""
         theme = self._theme
         boxes: list[tuple[int, QRectF]] = []
+        small: list[tuple[int, QRectF]] = []
+        least = self._type.px[LEAST]
         unknown: list[QRectF] = []
         for number in numbers:
             key, box = scene.keys[number], sight.at(scene.rects[number])
             if key < 0:
                 unknown.append(box)
             else:
-                boxes.append((key, box))
+                (boxes if box.height() >= least else small).append((key, box))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         self._dashed(painter, False)
         painter.drawRects(unknown)
@@ -221,15 +225,26 @@ class CardPainter:
         painter.setFont(self._type.small)
         for box in unknown:
             painter.drawText(box, Qt.AlignmentFlag.AlignCenter, translated("not known"))
-        painter.setBrush(theme.colour("surface"))
-        painter.setPen(QPen(theme.colour("rule"), 1))
+        self._boxes(painter, boxes + small, shown)
+        fill_blocks(painter, theme, small, shown.genes, shown.on_paper)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for key, box in small:
+            if key == shown.focus or key in shown.found:
+                painter.setPen(QPen(theme.colour("accent" if key == shown.focus else "ink"), 2))
+                painter.drawRect(box.adjusted(-1.5, -1.5, 1.5, 1.5))
+        self._half_texts(painter, boxes, shown)
+
+    def _boxes(self, painter: QPainter, boxes: list[tuple[int, QRectF]], shown: Shown) -> None:
+        """Plain frames in one call, then those in focus or found."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+        painter.setBrush(self._theme.colour("surface"))
+        painter.setPen(QPen(self._theme.colour("rule"), 1))
         painter.drawRects([box for _, box in boxes])
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         marked = {shown.focus, *shown.found}
         for key, box in boxes:
             if key in marked:
                 self._frame(painter, box, key, shown)
-        self._half_texts(painter, boxes, shown)
 
     def _half_texts(self, painter: QPainter, boxes: list[tuple[int, QRectF]], shown: Shown) -> None:
         kind, px = self._type, self._type.px

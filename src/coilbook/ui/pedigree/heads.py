@@ -23,11 +23,12 @@ def title(made: Made) -> str:
 
 def sentence(made: Made, found: int | None = None) -> str:
     """How much is drawn; while something is looked for, how many fit."""
-    if not made.scene.keys:
+    if not made.scene.keys and not made.too_large:
         return ""
     animals = translated_plural("{n} animal", "{n} animals", len(made.scene.animals))
     if made.wanted.kind is Kind.MAP:
         parts = [animals, translated_plural("{n} family", "{n} families", len(made.pictures))]
+        parts += [translated("a family of {n} is too large for the map").format(n=n) for n in made.too_large[:2]]
     else:
         loops = len({mark.number for mark in made.scene.loops})
         parts = [animals]

@@ -17,6 +17,8 @@ from coilbook.ui.pedigree.scene import Scene
 
 #: generations of a tree: how many by default, and the bounds of the choice
 BACK, LEAST, MOST = 3, 1, 8
+#: animals on one map: more would hold the window at each repaint
+MOST_DRAWN = 6_000
 
 
 class Kind(Enum):
@@ -71,6 +73,8 @@ class Made:
     #: of the animal the tree is of
     of_animal: Inbreeding | None
     pictures: Sequence[FamilyPicture] = ()
+    #: families too large for the map, by how many animals they have
+    too_large: tuple[int, ...] = ()
     genes: tuple[Gene, ...] = ()
     gene_words: Mapping[int, GeneWords] = field(default_factory=dict)
 
@@ -82,7 +86,11 @@ def make(collection: Any, wanted: Wanted, book: Book | None, before: Made | None
         book = Book(lines, Kin(lines))
     if wanted.kind is not Kind.MAP and wanted.animal not in book.lines.members:
         wanted = replace(wanted, kind=Kind.MAP, animal=None)
-    scene, pictures = _map(book, wanted, before) if wanted.kind is Kind.MAP else _tree(book, wanted)
+    too_large: tuple[int, ...] = ()
+    if wanted.kind is Kind.MAP:
+        scene, pictures, too_large = _map(book, wanted, before)
+    else:
+        scene, pictures = _tree(book, wanted)
     animals = scene.animals
     return Made(
         wanted=wanted,
@@ -94,6 +102,7 @@ def make(collection: Any, wanted: Wanted, book: Book | None, before: Made | None
         if wanted.kind is Kind.MAP or not wanted.animal
         else book.kin.inbreeding(wanted.animal, max(wanted.generations, 1)),
         pictures=pictures,
+        too_large=too_large,
     )
 
 
@@ -120,9 +129,24 @@ def _tree(book: Book, wanted: Wanted) -> tuple[Scene, tuple[FamilyPicture, ...]]
     return Scene([(lay_out(picture, size), 0, 0)], size, [picture]), (picture,)
 
 
-def _map(book: Book, wanted: Wanted, before: Made | None) -> tuple[Scene, tuple[FamilyPicture, ...]]:
+def _drawable(pictures: Sequence[FamilyPicture]) -> tuple[tuple[FamilyPicture, ...], tuple[int, ...]]:
+    """The families that fit on one map together, the larger first; and the sizes of those that do not."""
+    chosen: list[FamilyPicture] = []
+    left_out: list[int] = []
+    room = MOST_DRAWN
+    for picture in pictures:
+        count = sum(len(picture.together(key)) for column in picture.columns for key in column)
+        if count <= room:
+            room -= count
+            chosen.append(picture)
+        else:
+            left_out.append(count)
+    return tuple(chosen), tuple(left_out)
+
+
+def _map(book: Book, wanted: Wanted, before: Made | None) -> tuple[Scene, tuple[FamilyPicture, ...], tuple[int, ...]]:
     size = scaled(MAP_SIZE, wanted.scale)
-    pictures = whole_families(book.lines.members)
+    pictures, too_large = _drawable(whole_families(book.lines.members))
     kept: dict[int, Sequence[Sequence[int]]] = {}
     if before is not None and before.wanted.kind is Kind.MAP:
         for order in before.scene.orders:
@@ -135,4 +159,4 @@ def _map(book: Book, wanted: Wanted, before: Made | None) -> tuple[Scene, tuple[
         largest = max(orders, key=lambda one: sum(map(len, one))) if orders else None
         layouts.append(lay_out(picture, size, largest))
     found = set_out(layouts)
-    return Scene([(one.layout, one.x, one.y) for one in found.families], size, pictures), pictures
+    return Scene([(one.layout, one.x, one.y) for one in found.families], size, pictures), pictures, too_large

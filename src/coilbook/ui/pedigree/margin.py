@@ -76,12 +76,20 @@ class PedigreeMargin:
             why=self._why(card, whose, found, lines, loop=loop),
             facts=tuple(self._line(line) for line in lines[:MOST_LINES]),
             sections=tuple(sections),
-            rests_on=translated(
-                "Counted along the recorded parents (Wright 1922); an ancestor that is not recorded counts as "
-                "unrelated, so this is the least it can be."
-            ),
+            rests_on=self._rests_on(found),
             links=self._links(card.id),
         )
+
+    def _rests_on(self, found: Inbreeding) -> str:
+        said = translated(
+            "Counted along the recorded parents (Wright 1922); an ancestor that is not recorded counts as unrelated, "
+            "so this is the least it can be."
+        )
+        limit = self.style.settings.inbreeding_limit_tenths / 1000
+        if found.coefficient < limit:
+            return said
+        reached = translated("Your limit for a pair is {limit}; this is at it or over it.")
+        return f"{said} {reached.format(limit=percent(limit, self.style))}"
 
     def _why(
         self, card: CardFacts, whose: int, found: Inbreeding, lines: Sequence[InbreedingLine], *, loop: bool
@@ -166,17 +174,21 @@ class PedigreeMargin:
         if made.wanted.kind is not Kind.MAP:
             return MarginContent(heading=translated("Pedigree"))
         shown, everyone = len(made.scene.animals), len(made.book.lines.members)
+        alone = everyone - shown - sum(made.too_large)
         why = translated_plural(
             "{n} animal has no recorded relative and is not drawn.",
             "{n} animals have no recorded relative and are not drawn.",
-            everyone - shown,
+            alone,
         )
+        large = translated("A family of {n} animals is too large for one map: open the tree of one of its animals.")
+        said = [why] if alone else []
+        said += [large.format(n=n) for n in made.too_large[:2]]
         families = translated_plural("{n} family", "{n} families", len(made.pictures))
         animals = translated_plural("{n} animal", "{n} animals", shown)
         return MarginContent(
             heading=translated("The whole family"),
             verdict=translated("{animals} in {families}").format(animals=animals, families=families),
-            why=why if everyone > shown else "",
+            why=" ".join(said),
         )
 
 

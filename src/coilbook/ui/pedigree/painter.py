@@ -9,11 +9,12 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPen, QPixmap, QTransform
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPixmap, QTransform
 
 from coilbook.drawing.family import Certainty
 from coilbook.reads.pedigree import CardFacts
 from coilbook.reads.pedigree_genes import GeneWords
+from coilbook.ui.pedigree.bars import fill_blocks
 from coilbook.ui.pedigree.card_painter import CardPainter
 from coilbook.ui.pedigree.scene import Scene, Window
 from coilbook.ui.theme import BODY, SMALL, Theme
@@ -113,7 +114,10 @@ class PedigreePainter:
     def _paint_lines(self, painter: QPainter, scene: Scene, sight: Sight, window: Window) -> None:
         painter.save()
         painter.setTransform(sight.transform, True)
-        width = LINE if sight.scale >= HALF else 1.0
+        near = sight.scale >= WHOLE
+        # between whole pixels a line is otherwise now one wide, now two; at reading size it lies on whole ones
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, near and sight.scale != 1.0)
+        width = LINE if near else 1.0
         for sure, lines in scene.lines.items():
             painter.setPen(line_pen(sure, self._theme.colour("edge"), width))
             seen = lines.within(window)
@@ -158,34 +162,11 @@ class PedigreePainter:
         painter.setPen(pen)
         painter.setBrush(theme.colour("surface"))
         painter.drawRects([scene.rects[number] for number in chosen])
-        self._fill_blocks(painter, scene, shown, chosen)
+        fill_blocks(painter, theme, [(scene.keys[n], scene.rects[n]) for n in chosen], shown.genes, shown.on_paper)
         painter.restore()
         if scene.size.height * sight.scale >= theme.px(LETTER):
             self._paint_letters(painter, scene, shown, sight, chosen)
         self._frame_blocks(painter, scene, shown, sight)
-
-    def _fill_blocks(self, painter: QPainter, scene: Scene, shown: Shown, numbers: list[int]) -> None:
-        """Blocks of carriers are filled as far as their bar would be: solid when sure, hatched in doubt."""
-        if not shown.genes:
-            return
-        sure: list[QRectF] = []
-        doubt: list[QRectF] = []
-        genes, keys, rects, on_paper = shown.genes, scene.keys, scene.rects, shown.on_paper
-        for number in numbers:
-            words = genes.get(keys[number])
-            share = None if words is None else words.paper if on_paper else words.evidence
-            if share:
-                rect = rects[number]
-                if share >= 1:
-                    sure.append(rect)
-                else:
-                    doubt.append(QRectF(rect.x(), rect.y(), rect.width() * share, rect.height()))
-        accent = self._theme.colour("accent")
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(accent)
-        painter.drawRects(sure)
-        painter.setBrush(QBrush(accent, Qt.BrushStyle.Dense5Pattern))
-        painter.drawRects(doubt)
 
     def _paint_letters(self, painter: QPainter, scene: Scene, shown: Shown, sight: Sight, numbers: list[int]) -> None:
         theme = self._theme

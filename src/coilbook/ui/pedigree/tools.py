@@ -62,13 +62,13 @@ class PedigreeTools(QWidget):
 
     def show_tree(self, made: Made, before: Wanted | None, *, on_paper: bool) -> None:
         """What is shown now; `before` is where the way back leads."""
-        wanted, some = made.wanted, bool(made.scene.keys)
+        wanted, some = made.wanted, bool(made.scene.keys or made.too_large)
         self.head.title.setText(title(made))
         self.head.say(sentence(made))
         self.kinds.choose(wanted.kind)
         self.kinds.setVisible(some)
         for button, usable in (
-            (self.share, some),
+            (self.share, bool(made.scene.keys)),
             (self.print, made.of_animal is not None),
             (self.back, before is not None),
             (self.gene, bool(made.genes)),

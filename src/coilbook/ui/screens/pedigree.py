@@ -160,7 +160,7 @@ class PedigreeScreen(Screen):
         genes = self.view.shown.genes if made.wanted.gene else {}
         shown = Shown(made.facts, names, genes, self._on_paper, made.inbreeding, here, found, photo=self.photos.of)
         is_map = made.wanted.kind is Kind.MAP
-        self.stack.setCurrentIndex(0 if made.scene.keys else 1)
+        self.stack.setCurrentIndex(0 if made.scene.keys or made.too_large else 1)
         self.view.show_scene(made.scene, shown, headings(made), keep=keep)
         if not is_map:
             self.photos.want(made.facts.values())
