@@ -147,3 +147,19 @@ def test_without_parents_there_is_nothing_to_go_by(hatchling: Hatchling) -> None
     hatchling.open("M-01")
     assert hatchling.screen.stack.currentWidget() is hatchling.screen.empty
     assert "Name its dam" in hatchling.screen.empty.sentence.text()
+
+
+def test_a_sire_that_may_be_nobody_on_record(hatchling: Hatchling) -> None:
+    """70% M-01, the rest a male not on record: the share is kept, and a Clown settles it."""
+    young = hatchling.add("C-4-1", Sex.FEMALE, "")
+    set_parents(hatchling.book, animal=young, dam=hatchling.ids["F-01"], sires={hatchling.ids["M-01"]: 70})
+    hatchling.open("C-4-1")
+    assert hatchling.both("Pastel") == pytest.approx((0.65, 0.35, 0.0))
+    hatchling.on("Clown")
+    hatchling.type("y")
+    assert hatchling.both("Pastel") == pytest.approx((0.5, 0.5, 0.0))
+    sires = next(s for s in hatchling.screen.margin_content().sections if s.heading == "Which sire")
+    assert [(row.name, row.value) for row in sires.rows] == [  # type: ignore[union-attr]
+        ("M-01", "100%"),
+        ("a male not on record", "0%"),
+    ]

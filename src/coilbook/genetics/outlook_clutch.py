@@ -16,8 +16,8 @@ from coilbook.genetics.states import Floats
 class HatchRate:
     """The chance of a good egg to hatch, of those whose genotype lets them: genotypes that cannot are not in it.
 
-    One rate a clutch, drawn from a beta law of mean `mean` and weight `eggs` (as many eggs seen); every egg by itself
-    at exactly `mean` where `eggs` is None.
+    One rate a clutch, drawn from a beta law of mean `mean` and weight `eggs`: how much clutches differ, and how many
+    eggs of the keeper's own count as much as the mean. Every egg by itself at exactly `mean` where `eggs` is None.
     """
 
     mean: float
@@ -36,11 +36,13 @@ class HatchRate:
         return np.array([comb(laid, k) * exp(_beta(k + a, laid - k + b) - _beta(a, b)) for k in counts])
 
     def after(self, hatched: int, good: int) -> HatchRate:
-        """The rate once `hatched` of `good` eggs of the keeper's own have hatched. Needs a law, not a fixed rate."""
+        """The rate once `hatched` of `good` eggs of the keeper's own have hatched; clutches go on to differ as before.
+
+        Raises ValueError for a fixed rate.
+        """
         if self.eggs is None:
             raise ValueError("a fixed rate does not learn")
-        eggs = self.eggs + good
-        return HatchRate((self.mean * self.eggs + hatched) / eggs, eggs)
+        return HatchRate((self.mean * self.eggs + hatched) / (self.eggs + good), self.eggs)
 
 
 def _beta(a: float, b: float) -> float:
@@ -79,13 +81,12 @@ class ClutchLaw:
     def after(self, clutches: Iterable[tuple[int, int]], *, weight: float) -> ClutchLaw:
         """The law after the keeper's own clutches, each (good eggs, hatched); `weight`: the clutches this one is worth.
 
-        Sizes never seen keep their share of the weight (a Dirichlet law); the rate learns egg by egg.
+        Sizes never seen keep their share of the weight (a Dirichlet law); the rate's mean learns egg by egg.
         """
         own = list(clutches)
         counts = {size: chance * weight for size, chance in self.eggs.items()}
-        rate = self.rate
-        for good, hatched in own:
+        for good, _ in own:
             counts[good] = counts.get(good, 0.0) + 1
-            rate = rate.after(hatched, good)
+        rate = self.rate.after(sum(hatched for _, hatched in own), sum(good for good, _ in own))
         total = weight + len(own)
         return ClutchLaw({size: count / total for size, count in sorted(counts.items())}, rate)

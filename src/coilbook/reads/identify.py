@@ -9,7 +9,7 @@ from itertools import islice
 
 import numpy as np
 
-from coilbook.genetics.evidence import likelihood
+from coilbook.genetics.evidence import absent_law, likelihood
 from coilbook.genetics.hatchling_card import Settling, card, ways
 from coilbook.genetics.identify import SEX_UNSEEN, Candidate, Doubt, Identification
 from coilbook.genetics.impossible import Suspect, faults, suspects
@@ -61,6 +61,8 @@ class Base:
     animal: Mate
     dam: Mate | None = None
     sires: tuple[tuple[Mate, float], ...] = ()
+    #: the chance that the sire is a male not on record, the last of the outlook's sires
+    unknown: float = 0.0
     outlook: Outlook | None = None
     recorded: Mapping[str, Sight] = field(default_factory=dict)
     tests: Mapping[str, Floats] = field(default_factory=dict)
@@ -109,8 +111,8 @@ def read_base(collection: Collection, genetics: KeptGenetics, animal: AnimalId) 
     base = Base(known[animal])
     if not parents or not listed:
         return replace(base, refused=say("Name its dam and its sire first; then its parents say what it can be."))
-    dam, total = parents[0], sum(weight for _, weight in listed)
-    sires = tuple((known[sire], weight / total) for sire, weight in listed)
+    dam, unknown = parents[0], max(0.0, 1 - sum(weight for _, weight in listed))
+    sires = tuple((known[sire], weight) for sire, weight in listed)
     states = genetics.loci_of([dam, *(sire.id for sire, _ in sires), animal])
     parts = []
     for sire, weight in sires:
@@ -119,6 +121,8 @@ def read_base(collection: Collection, genetics: KeptGenetics, animal: AnimalId) 
             words = say("Its family contradicts itself beside it; settle that first.")
             return replace(base, refused=words)
         parts.append(Part(weight, tuple(PairLocus(one, joint) for one, joint in zip(states, joints))))
+    if unknown > NEVER:
+        parts.append(Part(unknown, tuple(_stranger(one, parts[0].loci[place]) for place, one in enumerate(states))))
     recorded, tests = {}, {}
     for one in states:
         known_of_it = genetics.known_of(one.locus.key, animal)
@@ -131,12 +135,19 @@ def read_base(collection: Collection, genetics: KeptGenetics, animal: AnimalId) 
         base,
         dam=known[dam],
         sires=sires,
+        unknown=unknown if unknown > NEVER else 0.0,
         outlook=Outlook(genetics.catalogue, tuple(parts)),
         recorded=recorded,
         tests=tests,
         findings=genetics.sight_findings(animal),
         sex_seen=_sexed(base.animal),
     )
+
+
+def _stranger(states: LocusStates, with_another: PairLocus) -> PairLocus:
+    """The dam with a male that is not on record: taken as carrying nothing, as everywhere."""
+    male = absent_law(states, Known()) * states.of_sex(Sex.MALE)
+    return PairLocus(states, np.outer(male / male.sum(), with_another.joint.sum(axis=0)))
 
 
 def _recorded(states: LocusStates, known: Known) -> Sight | None:

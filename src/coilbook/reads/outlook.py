@@ -12,14 +12,14 @@ import numpy as np
 from coilbook.genetics import outlook_chance as chance
 from coilbook.genetics.masking import NOTHING
 from coilbook.genetics.outlook import Group, Outlook, Part
-from coilbook.genetics.outlook_clutch import ClutchLaw, HatchRate
+from coilbook.genetics.outlook_clutch import ClutchLaw
 from coilbook.genetics.outlook_mind import Mind, Unhatched, to_mind, unhatched
 from coilbook.genetics.outlook_pair import Cases, PairLocus
 from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import Wish
-from coilbook.husbandry.profile import profile_of
 from coilbook.reads.look_words import carried_words, group_title
 from coilbook.reads.outlook_source import GeneticsNow, Mate, mates
+from coilbook.reads.own_clutches import NextClutch, OwnClutches, next_clutch, own_clutches
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import Sex
@@ -115,7 +115,7 @@ class PairingOdds:
     dam: Mate
     sires: tuple[tuple[Mate, float], ...]
     asked: Asked
-    clutch: ClutchLaw
+    next: NextClutch
     refused: Message | None = None
     outlook: Outlook | None = None
     #: largest standard error of what a parent carries; 0 where everything is counted
@@ -125,6 +125,11 @@ class PairingOdds:
     related: tuple[Related, ...] = ()
     mind: tuple[Mind, ...] = ()
     unhatched: tuple[Unhatched, ...] = ()
+
+    @property
+    def clutch(self) -> ClutchLaw:
+        """How many eggs, and how many of them hatch."""
+        return self.next.law
 
     @cached_property
     def wished(self) -> dict[str, Bools]:
@@ -181,23 +186,25 @@ def _possible(outlook: Outlook, key: str) -> Bools:
     return np.asarray(outlook.young[place].max(axis=0) > 0)
 
 
-def usual_clutch(scientific_name: str) -> ClutchLaw:
-    """The clutch before the keeper has any of his own, from the profile of the species, which says where it is from."""
-    profile = profile_of(scientific_name)
-    return ClutchLaw(profile.good_eggs.chances, HatchRate(profile.hatch_rate.mean, profile.hatch_rate.strength))
-
-
 def read_outlook(
-    collection: Collection, genetics: GeneticsNow, pairing: Pairing, asked: Asked, clutch: ClutchLaw | None = None
+    collection: Collection, genetics: GeneticsNow, pairing: Pairing, asked: Asked, own: OwnClutches | None = None
 ) -> PairingOdds:
-    """The odds of one pairing. Raises Refusal for an animal that is not in the book."""
+    """The odds of one pairing; `own` the keeper's clutches, read where not given.
+
+    Raises Refusal for an animal that is not in the book, or of another species.
+    """
     known = mates(collection, [pairing.dam, *(sire for sire, _ in pairing.sires)])
     missing = [animal for animal in (pairing.dam, *(s for s, _ in pairing.sires)) if animal not in known]
     if missing or not pairing.sires:
         raise Refusal(say("One of this pair is no longer in the book."))
+    strangers = [mate.keeper_id for mate in known.values() if not genetics.knows(mate.id)]
+    if strangers:
+        raise Refusal(say("{animal} is of another species than the odds are of.", animal=strangers[0]))
     total = sum(percent for _, percent in pairing.sires)
     sires = tuple((known[sire], percent / total) for sire, percent in pairing.sires)
-    odds = PairingOdds(pairing, known[pairing.dam], sires, asked, clutch or usual_clutch(genetics.catalogue.species))
+    clutches = own if own is not None else own_clutches(collection)
+    expected = next_clutch(clutches, pairing.dam, genetics.catalogue.species)
+    odds = PairingOdds(pairing, known[pairing.dam], sires, asked, expected)
     refused = why_no_pair(odds.dam, [sire for sire, _ in sires])
     if refused is not None:
         return replace(odds, refused=refused)

@@ -40,6 +40,10 @@ class KeptGenetics:
         """The catalogue in force."""
         return self._herd.inputs.catalogue
 
+    def knows(self, animal: AnimalId) -> bool:
+        """Whether an animal is of the species this is about."""
+        return animal in self._herd.rows.place
+
     def loci_of(self, animals: Sequence[AnimalId]) -> tuple[LocusStates, ...]:
         """The loci at which any of these animals may have more than the wild type, in the order of the catalogue."""
         places = [self._herd.rows.place[animal] for animal in animals]

@@ -66,6 +66,8 @@ def read_ranking(
     of = mates(collection, [animal]).get(animal)
     if of is None:
         raise Refusal(say("That animal is no longer in the book."))
+    if not genetics.knows(animal):
+        raise Refusal(say("{animal} is of another species than the odds are of.", animal=of.keeper_id))
     if of.sex is Sex.UNSEXED:
         raise Refusal(say("{animal} is not sexed, so nobody can be ranked as a mate.", animal=of.keeper_id))
     if not wish.statements:

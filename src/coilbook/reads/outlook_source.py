@@ -21,6 +21,9 @@ class GeneticsNow(Protocol):
     def catalogue(self) -> Catalogue:
         """The catalogue in force."""
 
+    def knows(self, animal: AnimalId) -> bool:
+        """Whether an animal is of the species this is about."""
+
     def loci_of(self, animals: Sequence[AnimalId]) -> tuple[LocusStates, ...]:
         """The loci at which any of these animals may have more than the wild type, as a keeper orders them."""
 

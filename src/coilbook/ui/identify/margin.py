@@ -75,7 +75,7 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
     if identity.card:
         sections.append(MarginSection(translated("Its card may say today"), text=identity.card))
     if len(identity.sires) > 1:
-        names = [sire.keeper_id for sire, _ in identity.base.sires]
+        names = [*(sire.keeper_id for sire, _ in identity.base.sires), translated("a male not on record")]
         rows = tuple(Fact(name, percent(chance)) for name, chance in zip(names, identity.sires))
         sections.append(MarginSection(translated("Which sire"), rows))
     return {

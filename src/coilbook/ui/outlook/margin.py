@@ -13,10 +13,8 @@ from coilbook.ui.outlook.layout import Piece, Shown
 from coilbook.ui.outlook.sorts import FactKey, PieceKind
 from coilbook.ui.outlook.words import FactRow, who_carries
 from coilbook.ui.theme import Theme
-from coilbook.wording.chances import one_in, percent, short_percent
+from coilbook.wording.chances import one_in, percent
 from coilbook.wording.language import translated, translated_plural
-
-COMMON = translated("common practice; your own clutches will outrank it")
 
 
 def outlook_margin(theme: Theme, piece: Piece | None, shown: Shown | None, looked_for: str) -> MarginContent:
@@ -171,8 +169,21 @@ def _each_egg(odds: PairingOdds, row: LookRow) -> float:
 
 def _rate(odds: PairingOdds) -> str:
     return translated("{rate} of good eggs hatching: {source}.").format(
-        rate=short_percent(odds.clutch.rate.mean), source=COMMON
+        rate=percent(odds.clutch.rate.mean, 0), source=_source(odds)
     )
+
+
+def _source(odds: PairingOdds) -> str:
+    """What clutch sizes and hatch rate rest on."""
+    others, hers = odds.next.others, odds.next.hers
+    if not others and not hers:
+        return translated("common practice; your own clutches will outrank it")
+    said = []
+    if others:
+        said.append(translated_plural("{n} clutch of your others", "{n} clutches of your others", others))
+    if hers:
+        said.append(translated_plural("{n} of hers", "{n} of hers", hers))
+    return translated("common practice, then {own}").format(own=", ".join(said))
 
 
 _WHY = {
@@ -206,7 +217,7 @@ def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
             Fact(translated_plural("{n} egg", "{n} eggs", size), percent(share, 0))
             for size, share in sorted(odds.clutch.eggs.items())
         )
-        rests = translated("Clutch sizes and hatch rate: {source}.").format(source=COMMON)
+        rests = translated("Clutch sizes and hatch rate: {source}.").format(source=_source(odds))
     if fact.key is FactKey.INBREEDING and len(odds.related) > 1:
         facts = tuple(
             Fact(sire.keeper_id, percent(related.inbreeding)) for (sire, _), related in zip(odds.sires, odds.related)

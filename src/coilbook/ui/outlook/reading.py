@@ -15,6 +15,7 @@ from coilbook.genetics.wish import Wish, wish_for
 from coilbook.reads.outlook import FIRST_GROUPS, Asked, LookRow, Pairing, PairingOdds, read_outlook
 from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.reads.outlook_ranking import Ranked, read_ranking
+from coilbook.reads.own_clutches import own_clutches
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Sex
@@ -56,15 +57,16 @@ def read_page(collection: Any, request: Request, control: Control) -> Page:
     """All columns. Pairings with an animal that is gone are left out and named."""
     genetics = kept_genetics(collection, request.species)
     wish, shown, gone = request.wish, [], []
+    own = own_clutches(collection)
     for number, pairing in enumerate(request.pairings):
         control.check()
         control.progress(number, len(request.pairings))
         try:
-            odds = read_outlook(collection, genetics, pairing, Asked(request.hatchlings, wish))
+            odds = read_outlook(collection, genetics, pairing, Asked(request.hatchlings, wish), own)
             if wish is None and odds.outlook is not None:
                 wish = first_wish(odds)
                 if wish is not None:
-                    odds = read_outlook(collection, genetics, pairing, Asked(request.hatchlings, wish))
+                    odds = read_outlook(collection, genetics, pairing, Asked(request.hatchlings, wish), own)
         except Refusal:
             gone.append(pairing)
             continue

@@ -115,9 +115,9 @@ def fact_rows(odds: PairingOdds, limit: float) -> list[FactRow]:
 
 def clutch_words(odds: PairingOdds, wish: WishOdds) -> str:
     """ "63.7% over 3 to 9 eggs, 88% hatching"."""
-    sizes = sorted(odds.clutch.eggs)
+    sizes = sorted(size for size, share in odds.clutch.eggs.items() if share > 0)
     return translated("{chance} over {least} to {most} eggs, {rate} hatching").format(
-        chance=percent(wish.in_a_clutch), least=sizes[0], most=sizes[-1], rate=short_percent(odds.clutch.rate.mean)
+        chance=percent(wish.in_a_clutch), least=sizes[0], most=sizes[-1], rate=percent(odds.clutch.rate.mean, 0)
     )
 
 

@@ -37,7 +37,19 @@ from coilbook.wording.language import translated, translated_plural
 
 MOST_PAIRINGS = 8
 #: what a change must touch for the odds to move
-RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer", "place", "setting")
+RESTS_ON = (
+    "animal",
+    "sire",
+    "claim",
+    "finding",
+    "own_gene",
+    "import_answer",
+    "place",
+    "setting",
+    "clutch",
+    "egg",
+    "hatching",
+)
 
 
 class OutlookScreen(Screen):
