@@ -24,6 +24,7 @@ from types import MappingProxyType
 
 import numpy as np
 
+from coilbook.derived.genetics_findings import with_findings_of_today
 from coilbook.derived.genetics_lift import Descent
 from coilbook.derived.genetics_locus import Inputs, LocusView, Solver, build_locus, loci_in_play
 from coilbook.derived.genetics_rows import Rows, read_rows, reread
@@ -240,7 +241,8 @@ class GeneticsBook:
         descent = before.inputs.descent if before is not None and rows is not None else None
         if rows is None:
             rows = read_rows(self._book, species)
-        catalogue, words, claims = self._words.read(rows, catalogue, before.inputs if before is not None else None)
+        catalogue, words, claims = self._words.read(rows, catalogue)
+        rows = with_findings_of_today(rows, catalogue)
         inputs = Inputs(rows, descent or Descent(rows.pedigree, rows.litter_of), catalogue, words, claims)
         earlier = before.loci if before is not None and descent is not None else {}
         loci = {}

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
-from coilbook.derived.genetics_locus import Inputs
 from coilbook.derived.genetics_rows import Rows
 from coilbook.genetics.catalogue import Catalogue, LineWord
 from coilbook.genetics.known import Claim, LabelWords, claims_of, known_by_label
@@ -22,6 +21,8 @@ class Words:
         self._answers: dict[str, str] = {}
         self._readings: dict[tuple[str, str], Reading] = {}
         self._words: dict[tuple[Catalogue, str], LabelWords] = {}
+        #: by species, the catalogue as it was given and with the lines the texts name
+        self._whole: dict[str, tuple[Catalogue, Catalogue]] = {}
 
     def catalogues(self, collection: Collection, *, fresh: bool) -> Mapping[str, Catalogue]:
         """The catalogue of every species, the keeper's entries laid over it; read again when `fresh`."""
@@ -43,22 +44,27 @@ class Words:
             found = self._readings[catalogue.species, text] = read(text, catalogue, answers=self._answers)
         return found
 
-    def read(
-        self, rows: Rows, catalogue: Catalogue, before: Inputs | None
-    ) -> tuple[Catalogue, tuple[LabelWords, ...], Claims]:
+    def read(self, rows: Rows, catalogue: Catalogue) -> tuple[Catalogue, tuple[LabelWords, ...], Claims]:
         """The catalogue with the lines the texts name, what each label says, and what claim rows say by animal."""
         readings = [self.reading(text, catalogue) for text in rows.labels]
         claimed = {text for claims in rows.claims.values() for _, text in claims}
         lines: dict[LineWord, None] = {}
         for reading in (*readings, *(self.reading(text, catalogue) for text in sorted(claimed))):
             lines.update(dict.fromkeys(reading.lines))
-        lines.update(dict.fromkeys(_lines_found(rows)))
-        whole = catalogue.with_lines(lines)
-        if before is not None and set(before.catalogue.genes) == set(whole.genes):
-            whole = before.catalogue
+        lines.update(dict.fromkeys(line for line in _lines_found(rows) if line.key not in catalogue.merged))
+        whole = self._with_lines(catalogue, lines)
         words = tuple(self._known(whole, reading) for reading in readings)
         by_text = {text: claims_of(self.reading(text, catalogue), whole) for text in claimed}
         return whole, words, {animal: _merged(claims, by_text) for animal, claims in rows.claims.items()}
+
+    def _with_lines(self, catalogue: Catalogue, lines: Iterable[LineWord]) -> Catalogue:
+        """The catalogue with these lines: the same object as long as neither it nor its lines have changed."""
+        whole = catalogue.with_lines(lines)
+        given, kept = self._whole.get(catalogue.species, (None, None))
+        if given is catalogue and kept is not None and kept.genes.keys() == whole.genes.keys():
+            return kept
+        self._whole[catalogue.species] = (catalogue, whole)
+        return whole
 
     def _known(self, catalogue: Catalogue, reading: Reading) -> LabelWords:
         found = self._words.get((catalogue, reading.text))

@@ -31,14 +31,16 @@ _FIELDS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     ),
     "complex": (frozenset({"key", "name", "description", "provenance", "citation", "linkage"}), frozenset({"key"})),
     "pair": (
-        frozenset({"genes", "name", "aliases", "same_look", "unseen", "lethal", "hides", "provenance", "citation"}),
+        frozenset({
+            "genes", "name", "aliases", "same_look", "unseen", "lethal", "hides", "provenance", "citation", "was",
+        }),
         frozenset({"genes"}),
     ),
     "caution": (
         frozenset({"genes", "text", "evidence", "provenance", "citation"}), frozenset({"genes", "text"}),
     ),
     "combination": (
-        frozenset({"key", "name", "aliases", "parts", "provenance", "citation"}), frozenset({"name", "parts"}),
+        frozenset({"key", "name", "aliases", "parts", "provenance", "citation", "was"}), frozenset({"name", "parts"}),
     ),
     "line": (frozenset({"of", "words"}), frozenset({"of", "words"})),
     "merge": (frozenset({"gene", "into"}), frozenset({"gene", "into"})),
@@ -159,12 +161,13 @@ def _lay_gene(tables: Tables, entry: Raw, own: bool) -> None:
     for name, value in entry.items():
         shipped = before.get(name)
         if name not in ("key", "own") and shipped is not None and shipped not in (value, was.get(name)):
-            tables.conflicts.append(Conflict(key, name, _shown(shipped), _shown(value)))
+            tables.conflicts.append(Conflict(key, name, shown_value(shipped), shown_value(value)))
     tables.genes[key] = {**before, **entry, "key": key}
 
 
-def _shown(value: object) -> str:
-    return ", ".join(map(_shown, value)) if isinstance(value, list) else str(value)
+def shown_value(value: object) -> str:
+    """A value of an entry as a keeper reads it; lists with commas."""
+    return ", ".join(map(shown_value, value)) if isinstance(value, list) else str(value)
 
 
 def _lay_complex(tables: Tables, entry: Raw, own: bool) -> None:
@@ -177,7 +180,8 @@ def _lay_complex(tables: Tables, entry: Raw, own: bool) -> None:
 def _lay_pair(tables: Tables, entry: Raw, own: bool) -> None:
     genes = _pair_of(tables, entry)
     before = tables.pairs.get(genes, {})
-    if own and before.get("name") and entry.get("name") and before["name"] != entry["name"]:
+    was = entry.pop("was", {})
+    if own and before.get("name") and entry.get("name") and before["name"] not in (entry["name"], was.get("name")):
         tables.conflicts.append(Conflict(" + ".join(genes), "name", str(before["name"]), str(entry["name"])))
     tables.pairs[genes] = {**before, **entry, "genes": list(genes)}
 
@@ -185,7 +189,7 @@ def _lay_pair(tables: Tables, entry: Raw, own: bool) -> None:
 def _pair_of(tables: Tables, entry: Raw) -> tuple[str, str]:
     genes = entry["genes"]
     if not isinstance(genes, list) or len(genes) != 2:
-        raise Refusal(say("{genes}: a pair is of two genes.", genes=_shown(genes)))
+        raise Refusal(say("{genes}: a pair is of two genes.", genes=shown_value(genes)))
     first, second = sorted(tables.merged.get(str(gene), str(gene)) for gene in genes)
     return first, second
 
@@ -197,8 +201,9 @@ def _lay_caution(tables: Tables, entry: Raw, own: bool) -> None:
 def _lay_combination(tables: Tables, entry: Raw, own: bool) -> None:
     key = str(entry.get("key") or entry["name"]).casefold()
     before = tables.combinations.get(key)
-    if own and before is not None and before["parts"] != entry["parts"]:
-        tables.conflicts.append(Conflict(key, "parts", _shown(before["parts"]), _shown(entry["parts"])))
+    was = entry.pop("was", {})
+    if own and before is not None and before["parts"] not in (entry["parts"], was.get("parts")):
+        tables.conflicts.append(Conflict(key, "parts", shown_value(before["parts"]), shown_value(entry["parts"])))
     tables.combinations[key] = {**entry, "key": key}
 
 
@@ -220,7 +225,8 @@ def _lay_merge(tables: Tables, entry: Raw, own: bool) -> None:
         tables.lines.remove(lines[gene])
     gone = tables.genes.pop(gene, None)
     kept = tables.genes.setdefault(into, {"key": into, "line": True})
-    words = [str(gone["name"]).casefold(), *gone.get("aliases", ())] if gone and "name" in gone else []
+    # under its key too: a gene that was renamed before is still written so in older texts
+    words = [str(gone["name"]).casefold(), gene, *gone.get("aliases", ())] if gone and "name" in gone else []
     if gene in lines:
         line = lines[gene]
         words += [f"{line.of} {line.words}".casefold(), f"{line.words} {line.of}".casefold()]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from coilbook.genetics.catalogue import EVERYTHING, Catalogue
 from coilbook.genetics.locus import Locus
-from coilbook.genetics.statement import Flag, FlagKind, Reading, Says, Statement
+from coilbook.genetics.statement import Flag, FlagKind, Reading, Says, Statement, Tier
 from coilbook.records.vocabulary import Sex
 
 #: open questions of a text that leave its gene words themselves in doubt: such a text says nothing until answered
@@ -128,12 +128,20 @@ def known_by_label(reading: Reading, catalogue: Catalogue) -> LabelWords:
         gene = catalogue.current(statement.gene)
         if gene in catalogue.genes:
             by_locus.setdefault(catalogue.genes[gene].locus, []).append(replace(statement, gene=gene))
-    unread = any(flag.kind is FlagKind.UNKNOWN_WORD for flag in reading.flags)
-    remarks = any(flag.kind is FlagKind.REMARK for flag in reading.flags)
-    full = not unread and (not reading.rest or remarks)
+    full = _is_read_to_its_end(reading)
     named = {key: _at_locus(catalogue.loci[key], said, full) for key, said in by_locus.items()}
     hidden = frozenset[str]().union(*(_hides(catalogue, key, known) for key, known in named.items()))
     return LabelWords(named, full, hidden)
+
+
+def _is_read_to_its_end(reading: Reading) -> bool:
+    """Whether every word was understood, or is known to be a remark: from the start, or since the keeper said so."""
+    if reading.tier is Tier.TEXT_KEPT:
+        return False
+    unknown = [flag for flag in reading.flags if flag.kind is FlagKind.UNKNOWN_WORD]
+    if any(flag.open for flag in unknown):
+        return False
+    return not reading.rest or bool(unknown) or any(flag.kind is FlagKind.REMARK for flag in reading.flags)
 
 
 def claims_of(reading: Reading, catalogue: Catalogue) -> dict[str, tuple[Claim, ...]]:

@@ -107,11 +107,20 @@ class Locus:
         return self.alleles.index(key)
 
     def inheritance(self, allele: int) -> Inheritance:
-        """How `allele` (index, not 0) behaves against the wild type, read from the table of looks."""
+        """How `allele` (index, not 0) behaves against the wild type, read from the table of looks.
+
+        DOMINANT says that one dose shows and nobody has seen two doses look otherwise: where the look of two doses is
+        unseen or lethal, whether it is incomplete dominant is not known (`two_known`).
+        """
         one, two = self.table[0][allele], self.table[allele][allele]
         if one == 0:
             return Inheritance.RECESSIVE
-        return Inheritance.DOMINANT if one == two else Inheritance.INCOMPLETE_DOMINANT
+        return Inheritance.DOMINANT if one == two or not self.two_known(allele) else Inheritance.INCOMPLETE_DOMINANT
+
+    def two_known(self, allele: int) -> bool:
+        """Whether what two doses of `allele` look like has been seen on a living animal."""
+        look = self.look(allele, allele)
+        return not (look.unseen or look.lethal)
 
 
 def simple_locus(

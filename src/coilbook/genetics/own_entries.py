@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 
 from coilbook.genetics.catalogue import Catalogue, Combination, Gene, LineWord
 from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue, read_strictly
@@ -47,7 +47,8 @@ def own_correction(shipped: str, key: str, earlier: OwnEntry | None = None, /, *
     seen = kept.pop("was", {})
     was = {**(seen if isinstance(seen, dict) else {}), **{name: before[name] for name in changes if name in before}}
     fields = {**kept, "key": key, **changes}
-    return OwnEntry(f"gene {key}", table_text("gene", fields | ({"was": was} if was else {})))
+    emptied = frozenset(name for name in fields if name in before)
+    return OwnEntry(f"gene {key}", table_text("gene", fields | ({"was": was} if was else {}), emptied))
 
 
 def own_line(line: LineWord) -> OwnEntry:
@@ -55,10 +56,27 @@ def own_line(line: LineWord) -> OwnEntry:
     return OwnEntry(f"line {line.key}", table_text("line", {"of": line.of, "words": line.words}))
 
 
-def own_combination(name: str, parts: Sequence[tuple[str, int]], aliases: Sequence[str] = ()) -> OwnEntry:
-    """A name for several genes together, new or in the place of a shipped one; `parts` are (gene key, dose)."""
-    fields = {"name": name, "parts": [[gene, doses] for gene, doses in parts], "aliases": list(aliases)}
-    return OwnEntry(f"combination {_key(name)}", table_text("combination", fields))
+def own_combination(
+    name: str, parts: Sequence[tuple[str, int]], aliases: Sequence[str] = (), *, key: str = "", shipped: str = ""
+) -> OwnEntry:
+    """A name for several genes together, new or in the place of a shipped one; `parts` are (gene key, dose).
+
+    `key` is that of a combination named otherwise from now on. What `shipped` says of it today is kept beside, so that
+    it is no conflict.
+    """
+    stands = _key(key or name)
+    fields: dict[str, object] = {
+        "name": name,
+        "parts": [[gene, doses] for gene, doses in parts],
+        "aliases": list(aliases),
+    }
+    if key and stands != _key(name):
+        fields["key"] = stands
+    tables = tomllib.loads(shipped).get("combination", []) if shipped else []
+    before = next((raw for raw in tables if _key(raw.get("key") or raw["name"]) == stands), None)
+    if before is not None:
+        fields["was"] = {"parts": before["parts"]}
+    return OwnEntry(f"combination {stands}", table_text("combination", fields))
 
 
 def own_merge(gene: str, into: str) -> OwnEntry:
@@ -81,13 +99,21 @@ def check_own(entry: OwnEntry, shipped: str, own: Iterable[OwnEntry] = ()) -> Ca
 
     An entry fits when it adds up, takes no word that means another gene, and its names can be read in a text.
     """
-    others = [other for other in own if other.key != entry.key]
-    before = read_catalogue(shipped, others)
+    others = tuple(own)
+    before = read_catalogue(shipped, [other for other in others if other.key != entry.key])
     left_out = {conflict.key for conflict in before.conflicts if conflict.what == "left out"}
-    after = read_strictly(shipped, (*(other for other in others if other.key not in left_out), entry))
+    after = read_strictly(shipped, with_entry([other for other in others if other.key not in left_out], entry))
     _refuse_taken_words(before, after)
     _refuse_unreadable(before, after)
     return after
+
+
+def with_entry(own: Iterable[OwnEntry], entry: OwnEntry) -> tuple[OwnEntry, ...]:
+    """The keeper's entries with one more, or with it in the place of the one of its key."""
+    others = tuple(own)
+    if all(other.key != entry.key for other in others):
+        return (*others, entry)
+    return tuple(entry if other.key == entry.key else other for other in others)
 
 
 def _refuse_taken_words(before: Catalogue, after: Catalogue) -> None:
@@ -95,12 +121,14 @@ def _refuse_taken_words(before: Catalogue, after: Catalogue) -> None:
     owners: dict[str, Gene | Combination] = {}
     for one in _named(before):
         owners |= dict.fromkeys((one.name.casefold(), *one.aliases), one)
-    for gene in after.genes.values():
-        for word in (gene.name.casefold(), *gene.aliases):
-            owner = owners.get(word, gene)
+    named: list[Gene | Combination] = [*after.genes.values()]
+    named += [combination for combination in after.combinations.values() if combination.own]
+    for one in named:
+        for word in (one.name.casefold(), *one.aliases):
+            owner = owners.get(word, one)
             stays = owner.key in (after.combinations if isinstance(owner, Combination) else after.genes)
-            same = isinstance(owner, Gene) and after.current(owner.key) == gene.key
-            if stays and not same:
+            key = after.current(owner.key) if isinstance(owner, Gene) else owner.key
+            if stays and (type(owner), key) != (type(one), one.key):
                 text = "'{word}' already means {name}. Merge the two, or choose another word."
                 raise Refusal(say(text, word=word, name=owner.name))
 
@@ -125,15 +153,15 @@ def _is_readable(word: str) -> bool:
     return len(words) > 1 or words[0] not in (*KEYWORDS, *BEFORE_GENE)
 
 
-def table_text(table: str, fields: Mapping[str, object]) -> str:
-    """One TOML table of an array, as text (TOML 1.0); fields of no value are left out.
+def table_text(table: str, fields: Mapping[str, object], emptied: Container[str] = ()) -> str:
+    """One TOML table of an array, as text (TOML 1.0); fields of no value are left out but for those `emptied`.
 
     >>> print(table_text("line", {"of": "axanthic", "words": 'the "blue" one'}), end="")
     [[line]]
     of = "axanthic"
     words = "the \\"blue\\" one"
     """
-    said = {name: value for name, value in fields.items() if value not in (None, "", (), [])}
+    said = {name: value for name, value in fields.items() if name in emptied or value not in (None, "", (), [])}
     return f"[[{table}]]\n" + "".join(f"{name} = {_value(value)}\n" for name, value in said.items())
 
 

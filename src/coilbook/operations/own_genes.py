@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from coilbook.derived.genetics_catalogues import own_entries
 from coilbook.genetics.catalogue_text import OwnEntry
-from coilbook.genetics.own_entries import check_own
+from coilbook.genetics.own_entries import check_own, with_entry
 from coilbook.records.changes import Outcome
-from coilbook.records.message import Refusal, say
+from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import Act, OwnKind
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.species import shipped_texts
 from coilbook.storage.tables import OwnGene
 
+SPECIES = "ball_python"
+
 
 def keep_own_gene(
-    collection: Collection, *, kind: OwnKind, key: str, body: str, species: str = "ball_python"
+    collection: Collection, *, kind: OwnKind, key: str, body: str, species: str = SPECIES
 ) -> Outcome[int]:
     """Write an entry of the keeper's own catalogue; one of the same kind and key is replaced.
 
@@ -28,27 +32,56 @@ def keep_own_gene(
         raise Refusal(say("A gene needs a name."))
     if not body.strip():
         raise Refusal(say("There is nothing in it to keep."))
-    shipped = shipped_texts().get(species)
-    if shipped is None:
-        raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
-    check_own(OwnEntry(f"{kind.value} {plain}", body), shipped, own_entries(collection, species))
-    with collection.act(Act.KEEP_OWN_GENE) as act:
-        row = _row(act, species, kind, plain)
-        if row is None:
-            row = act.insert(OwnGene, species=species, kind=kind.value, key=plain, body=body)
-        else:
-            act.update(OwnGene, row, body=body)
-        act.tell(say("{kind} {key} kept in your catalogue", kind=kind, key=plain))
-    return act.outcome(Act.KEEP_OWN_GENE, row)
+    told = say("{kind} {key} kept in your catalogue", kind=kind, key=plain)
+    return keep_entries(collection, entries=(OwnEntry(f"{kind.value} {plain}", body),), told=told, species=species)
 
 
-def keep_entry(collection: Collection, *, entry: OwnEntry, species: str = "ball_python") -> Outcome[int]:
+def keep_entry(collection: Collection, *, entry: OwnEntry, species: str = SPECIES) -> Outcome[int]:
     """Write an entry made by `genetics.own_entries`: a gene, a correction or other name, a line, a merge, a name."""
     kind, _, key = entry.key.partition(" ")
     return keep_own_gene(collection, kind=OwnKind(kind), key=key, body=entry.text, species=species)
 
 
-def remove_own_gene(collection: Collection, *, kind: OwnKind, key: str, species: str = "ball_python") -> Outcome[int]:
+def keep_entries(
+    collection: Collection, *, entries: Sequence[OwnEntry], told: Message, species: str = SPECIES
+) -> Outcome[int]:
+    """Write several entries that belong together, in one act told as `told`; each may rest on those before it.
+
+    Raises `Refusal` as `keep_own_gene`; then none is written. Returns the row of the last.
+    """
+    check_entries(collection, entries, species)
+    row = 0
+    with collection.act(Act.KEEP_OWN_GENE) as act:
+        for entry in entries:
+            kind, key = kind_and_key(entry)
+            found = _row(act, species, kind, key)
+            if found is None:
+                row = act.insert(OwnGene, species=species, kind=kind.value, key=key, body=entry.text)
+            else:
+                row = found
+                act.update(OwnGene, row, body=entry.text)
+        act.tell(told)
+    return act.outcome(Act.KEEP_OWN_GENE, row)
+
+
+def check_entries(collection: Collection, entries: Sequence[OwnEntry], species: str) -> None:
+    """Raise `Refusal` at the first entry that does not fit the catalogue, what the keeper has and those before it."""
+    shipped = shipped_texts().get(species)
+    if shipped is None:
+        raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
+    own = own_entries(collection, species)
+    for entry in entries:
+        check_own(entry, shipped, own)
+        own = with_entry(own, entry)
+
+
+def kind_and_key(entry: OwnEntry) -> tuple[OwnKind, str]:
+    """The kind and key an entry is kept by."""
+    kind, _, key = entry.key.partition(" ")
+    return OwnKind(kind), key
+
+
+def remove_own_gene(collection: Collection, *, kind: OwnKind, key: str, species: str = SPECIES) -> Outcome[int]:
     """Take an entry out of the keeper's own catalogue; the shipped one, if there is one, stands again."""
     with collection.act(Act.REMOVE_OWN_GENE) as act:
         row = _row(act, species, kind, key)

@@ -1,0 +1,79 @@
+"""Where the keeper's entry and the shipped one of today differ, and how a conflict between the two is settled."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from coilbook.genetics.catalogue_text import OwnEntry, shown_value
+from coilbook.genetics.own_entries import table_text
+from coilbook.records.message import Refusal, say
+
+Raw = Mapping[str, Any]
+
+#: what of an entry is no statement about the gene
+_NO_STATEMENT = ("key", "genes", "was")
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One field of an entry: what the shipped catalogue says today ("" for nothing) and what the keeper says."""
+
+    what: str
+    shipped: str
+    own: str
+
+
+def differences(shipped: str, entry: OwnEntry) -> tuple[Difference, ...]:
+    """What the keeper's entry says otherwise than the shipped one of the same key; none where nothing is shipped."""
+    before = _shipped(shipped, entry)
+    if before is None:
+        return ()
+    return tuple(
+        Difference(what, shown_value(before.get(what, "")), shown_value(value))
+        for what, value in _own(entry).items()
+        if what not in _NO_STATEMENT and before.get(what) != value
+    )
+
+
+def settled(shipped: str, entry: OwnEntry, what: str) -> OwnEntry:
+    """The keeper's entry with what the shipped catalogue says today of `what` marked as seen: no conflict any more.
+
+    Raises `Refusal` where the shipped catalogue or the entry says nothing of it.
+    """
+    before, fields = _shipped(shipped, entry), _own(entry)
+    if before is None or what not in before or what not in fields:
+        raise Refusal(say("There is nothing to settle here any more."))
+    seen = {**fields.get("was", {}), what: before[what]}
+    return OwnEntry(entry.key, table_text(_table(entry), {**fields, "was": seen}))
+
+
+def without(entry: OwnEntry, what: str) -> OwnEntry | None:
+    """The keeper's entry with no word of its own on `what`; None where nothing else is left of it."""
+    fields = {name: value for name, value in _own(entry).items() if name != what}
+    seen = {name: value for name, value in fields.pop("was", {}).items() if name != what}
+    if _table(entry) != "gene" or not set(fields) - set(_NO_STATEMENT):
+        return None
+    return OwnEntry(entry.key, table_text("gene", fields | ({"was": seen} if seen else {})))
+
+
+def _table(entry: OwnEntry) -> str:
+    return entry.key.partition(" ")[0]
+
+
+def _own(entry: OwnEntry) -> dict[str, Any]:
+    return dict(tomllib.loads(entry.text)[_table(entry)][0])
+
+
+def _shipped(shipped: str, entry: OwnEntry) -> Raw | None:
+    """The shipped table this entry stands over."""
+    tables: list[dict[str, Any]] = tomllib.loads(shipped).get(_table(entry), [])
+    return next((raw for raw in tables if _name(raw) == _name(_own(entry))), None)
+
+
+def _name(raw: Raw) -> object:
+    if "genes" in raw:
+        return tuple(sorted(raw["genes"]))
+    return str(raw.get("key") or raw.get("name", "")).casefold()

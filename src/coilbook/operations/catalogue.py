@@ -1,0 +1,228 @@
+"""What a keeper does to the catalogue: add, correct, rename and merge genes, name lines, pairs and combinations.
+
+Each is one act that writes entries of the keeper's own catalogue (`operations.own_genes`); the shipped one is never
+written. Genes are named by their keys. All raise `Refusal` where the catalogue would no longer add up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from coilbook.derived.genetics_book import book_of
+from coilbook.derived.genetics_catalogues import genetics_answers, own_entries
+from coilbook.genetics.catalogue import Catalogue, Gene, LineWord
+from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
+from coilbook.genetics.locus import Inheritance
+from coilbook.genetics.notation_reader import read
+from coilbook.genetics.own_differences import settled, without
+from coilbook.genetics.own_entries import own_combination, own_correction, own_gene, own_line, own_merge, own_pair
+from coilbook.genetics.statement import Says
+from coilbook.operations.own_genes import SPECIES, keep_entries, kind_and_key, remove_own_gene
+from coilbook.records.changes import Outcome
+from coilbook.records.message import Message, Refusal, say
+from coilbook.records.vocabulary import OwnKind
+from coilbook.storage.collection import Collection
+from coilbook.storage.species import shipped_texts
+
+#: of a line of a gene only these can be said otherwise: how it is inherited is its gene's
+OF_LINES = ("name", "aliases", "description")
+_DOSES = {Says.ONE: 1, Says.TWO: 2, Says.VISUAL: 2}
+
+
+def add_gene(
+    collection: Collection,
+    *,
+    name: str,
+    inheritance: Inheritance,
+    more: Mapping[str, object] | None = None,
+    species: str = SPECIES,
+) -> Outcome[int]:
+    """Add a gene the catalogue lacks; `more` are other fields of `genetics.own_entries.CORRECTABLE`."""
+    plain = " ".join(name.split())
+    if not plain:
+        raise Refusal(say("A gene needs a name."))
+    desk = _Desk(collection, species)
+    taken = desk.catalogue.genes.get(desk.catalogue.current(plain.casefold()))
+    if taken is not None:
+        raise Refusal(say("'{word}' already means {name}. Correct that one instead.", word=plain, name=taken.name))
+    entry = own_gene(plain, inheritance, **dict(more or {}))
+    return desk.keep([entry], say("{gene} added to your catalogue", gene=plain))
+
+
+def correct_gene(
+    collection: Collection, *, gene: str, changes: Mapping[str, object], species: str = SPECIES
+) -> Outcome[int]:
+    """Say otherwise what `changes` names (`genetics.own_entries.CORRECTABLE`); what it does not name stays."""
+    desk = _Desk(collection, species)
+    found = desk.gene(gene)
+    if not changes:
+        raise Refusal(say("Nothing was changed."))
+    if found.line_of and (other := sorted(set(changes) - set(OF_LINES))):
+        text = "{line} is a line: '{field}' is said of {gene}. Correct that one."
+        raise Refusal(say(text, line=found.name, field=other[0], gene=desk.gene(found.line_of).name))
+    return desk.keep([*desk.line_of(found), desk.correction(gene, changes)], say("{gene} corrected", gene=found.name))
+
+
+def rename_gene(collection: Collection, *, gene: str, name: str, species: str = SPECIES) -> Outcome[int]:
+    """Another name for a gene or a line. The name it had stays readable, and everything said under it."""
+    desk = _Desk(collection, species)
+    found, plain = desk.gene(gene), " ".join(name.split())
+    if not plain or plain == found.name:
+        raise Refusal(say("Type another name."))
+    old = found.name.casefold()
+    changes: dict[str, object] = {"name": plain}
+    if old not in (gene, *found.aliases) and old != plain.casefold():
+        changes["aliases"] = [*found.aliases, old]
+    told = say("{gene} is called {name} from now on", gene=found.name, name=plain)
+    return desk.keep([*desk.line_of(found), desk.correction(gene, changes)], told)
+
+
+def merge_genes(collection: Collection, *, gene: str, into: str, species: str = SPECIES) -> Outcome[int]:
+    """Two genes, or two lines, are one: `gene` becomes another spelling of `into`, with all that was said of it."""
+    desk = _Desk(collection, species)
+    one, other = desk.gene(gene), desk.gene(into)
+    if one.key == other.key:
+        raise Refusal(say("Choose another gene than {gene} itself.", gene=one.name))
+    told = say("{gene} and {other} are one: {other}", gene=one.name, other=other.name)
+    return desk.keep([*desk.line_of(one), *desk.line_of(other), own_merge(one.key, other.key)], told)
+
+
+def add_line(collection: Collection, *, gene: str, words: str, species: str = SPECIES) -> Outcome[int]:
+    """Keep a keeper's word for a line of a gene, verbatim."""
+    desk = _Desk(collection, species)
+    found, plain = desk.gene(gene), " ".join(words.split())
+    if not plain:
+        raise Refusal(say("Type your word for the line."))
+    if found.line_of:
+        raise Refusal(say("{gene} is a line itself; choose the gene it is a line of.", gene=found.name))
+    line = LineWord(found.key, plain)
+    if line.key in {other.key for other in desk.kept.lines_of(found.key)}:
+        raise Refusal(say("'{words}' is a line of {gene} already.", words=plain, gene=found.name))
+    return desk.keep([own_line(line)], say("{words} kept as a line of {gene}", words=plain, gene=found.name))
+
+
+def name_combination(
+    collection: Collection,
+    *,
+    name: str,
+    parts: str,
+    aliases: Sequence[str] = (),
+    combination: str = "",
+    species: str = SPECIES,
+) -> Outcome[int]:
+    """A name for several genes together; `parts` as on a card ("Pastel Clown", "super Pastel Enchi").
+
+    `combination` is the key of one that is said otherwise from now on; the name it had stays readable.
+    """
+    desk = _Desk(collection, species)
+    plain = " ".join(name.split())
+    if not plain:
+        raise Refusal(say("A combination needs a name."))
+    before = desk.catalogue.combinations.get(combination)
+    if before is None and plain.casefold() in desk.catalogue.combinations:
+        raise Refusal(say("{name} is a combination already. Correct that one instead.", name=plain))
+    doses = parts_typed(parts, desk.catalogue, genetics_answers(collection))
+    spellings = list(aliases)
+    if before is not None and before.name.casefold() not in (plain.casefold(), *spellings):
+        spellings.append(before.name.casefold())
+    key = before.key if before is not None else ""
+    entry = own_combination(plain, doses, spellings, key=key, shipped=desk.shipped)
+    told = say("{name} corrected", name=plain) if before is not None else say("{name} named", name=plain)
+    return desk.keep([entry], told)
+
+
+def parts_typed(text: str, catalogue: Catalogue, answers: Mapping[str, str]) -> tuple[tuple[str, int], ...]:
+    """The genes of a combination and their doses, read from how it is written on a card."""
+    reading = read(text, catalogue, answers=answers)
+    rest = reading.rest.strip()
+    if reading.refused is not None:
+        raise Refusal(reading.refused)
+    if rest or not reading.statements:
+        raise Refusal(say("'{rest}' is no gene here. Write it as on a card, like Pastel Clown.", rest=rest or text))
+    if unsure := [s for s in reading.statements if s.says not in _DOSES or s.doubtful]:
+        name = catalogue.genes[unsure[0].gene].name if unsure[0].gene in catalogue.genes else unsure[0].gene
+        raise Refusal(say("A combination is of genes that show; {gene} is in doubt or only carried.", gene=name))
+    if reading.questions:
+        raise Refusal(reading.questions[0].message)
+    return tuple((s.gene, _DOSES[s.says]) for s in reading.statements)
+
+
+def name_pair(
+    collection: Collection,
+    *,
+    first: str,
+    second: str,
+    name: str,
+    more: Mapping[str, object] | None = None,
+    species: str = SPECIES,
+) -> Outcome[int]:
+    """What two alleles of one complex look like together; `more` may hold `unseen`, `lethal` and `aliases`."""
+    desk = _Desk(collection, species)
+    one, other, plain = desk.gene(first), desk.gene(second), " ".join(name.split())
+    if not plain:
+        raise Refusal(say("Type the name of the look."))
+    entry = own_pair(one.key, other.key, plain, **dict(more or {}))
+    told = say("{gene} with {other}: {name}", gene=one.name, other=other.name, name=plain)
+    return desk.keep([entry], told)
+
+
+def keep_yours(collection: Collection, *, entry: str, what: str, species: str = SPECIES) -> Outcome[int]:
+    """Settle a conflict for the keeper: what the shipped catalogue says of `what` today is seen, and not taken."""
+    desk = _Desk(collection, species)
+    told = say("{entry}: yours stands", entry=_name_of(entry))
+    return desk.keep([settled(desk.shipped, desk.entry(entry), what)], told)
+
+
+def take_shipped(collection: Collection, *, entry: str, what: str, species: str = SPECIES) -> Outcome[int]:
+    """Settle a conflict for the shipped catalogue: the keeper's entry says nothing of `what` any more."""
+    desk = _Desk(collection, species)
+    mine = desk.entry(entry)
+    rest = without(mine, what)
+    if rest is None:
+        kind, key = kind_and_key(mine)
+        return remove_own_gene(collection, kind=kind, key=key, species=species)
+    return desk.keep([rest], say("{entry}: as in the shipped catalogue", entry=_name_of(entry)))
+
+
+def _name_of(entry: str) -> str:
+    return entry.partition(" ")[2]
+
+
+class _Desk:
+    """The catalogues of one species, and what is kept of the keeper's own."""
+
+    def __init__(self, collection: Collection, species: str) -> None:
+        shipped = shipped_texts().get(species)
+        if shipped is None:
+            raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
+        self._collection, self._species, self.shipped = collection, species, shipped
+        self.own = own_entries(collection, species)
+        #: without the lines that only texts of animals name
+        self.kept = read_catalogue(shipped, self.own)
+        herd = book_of(collection).current().herds.get(species)
+        self.catalogue = herd.inputs.catalogue if herd is not None else self.kept
+
+    def gene(self, key: str) -> Gene:
+        found = self.catalogue.genes.get(self.catalogue.current(key))
+        if found is None:
+            raise Refusal(say("'{gene}' is not in the catalogue; it may have been undone.", gene=key))
+        return found
+
+    def line_of(self, gene: Gene) -> list[OwnEntry]:
+        """The entry of a line that only the text of an animal names, so that more can be said of it."""
+        return [own_line(LineWord(gene.line_of, gene.line))] if gene.line_of and gene.key not in self.kept.genes else []
+
+    def entry(self, key: str) -> OwnEntry:
+        found = next((entry for entry in self.own if entry.key == key), None)
+        if found is None:
+            raise Refusal(say("{key} is not in your catalogue; it may have been undone.", key=_name_of(key)))
+        return found
+
+    def correction(self, gene: str, changes: Mapping[str, object]) -> OwnEntry:
+        earlier = next((entry for entry in self.own if entry.key == f"{OwnKind.GENE.value} {gene}"), None)
+        fields: dict[str, Any] = dict(changes)
+        return own_correction(self.shipped, gene, earlier, **fields)
+
+    def keep(self, entries: Sequence[OwnEntry], told: Message) -> Outcome[int]:
+        return keep_entries(self._collection, entries=entries, told=told, species=self._species)

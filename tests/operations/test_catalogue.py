@@ -1,0 +1,173 @@
+"""What a keeper does to the catalogue: each act is one act, reaches the genetics of the animals, and is undone."""
+
+from __future__ import annotations
+
+import pytest
+
+from coilbook.derived.genetics_book import Genetics, book_of
+from coilbook.derived.genetics_catalogues import catalogues_of, own_entries
+from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.catalogue_text import OwnEntry
+from coilbook.genetics.locus import Inheritance
+from coilbook.genetics.own_differences import differences
+from coilbook.operations import catalogue as acts
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
+from coilbook.operations.findings import FindingDetails, add_finding
+from coilbook.operations.own_genes import keep_entry
+from coilbook.operations.undo import undo_last
+from coilbook.records.ids import AnimalId
+from coilbook.records.message import Refusal
+from coilbook.records.vocabulary import FindingKind
+from coilbook.storage.collection import Collection
+from coilbook.storage.species import shipped_texts
+from tests.operations.conftest import Room
+
+RECESSIVE, INCOMPLETE = Inheritance.RECESSIVE, Inheritance.INCOMPLETE_DOMINANT
+
+
+def kept(book: Collection) -> Catalogue:
+    return catalogues_of(book)["ball_python"]
+
+
+def now(book: Collection) -> Genetics:
+    return book_of(book).current()
+
+
+def carrier(book: Collection, animal: AnimalId, gene: str) -> float:
+    genetics = now(book)
+    view = genetics.view(animal, genetics.herds["ball_python"].inputs.catalogue.genes[gene].locus)
+    assert view is not None
+    return view[0].carrier(view[1], gene)
+
+
+def test_a_gene_is_added_renamed_and_merged_and_every_act_is_undone(room: Room) -> None:
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(genetics="het lantern"))
+    acts.add_gene(room.book, name="Lantern", inheritance=RECESSIVE)
+    assert carrier(room.book, room.female, "lantern") == 1
+    acts.rename_gene(room.book, gene="lantern", name="Ember")
+    acts.rename_gene(room.book, gene="lantern", name="Beacon")
+    assert kept(room.book).genes["lantern"].aliases == ("ember",)  # what was written of it stays readable
+    assert carrier(room.book, room.female, "lantern") == 1
+    acts.merge_genes(room.book, gene="lantern", into="sunset")
+    assert "lantern" not in kept(room.book).genes and carrier(room.book, room.female, "sunset") == 1
+    for _ in range(4):
+        undo_last(room.book)
+    assert own_entries(room.book, "ball_python") == () and "sunset" not in now(room.book).herds["ball_python"].loci
+
+
+def test_a_correction_reaches_the_animals(room: Room) -> None:
+    """The set of genes stays the same; how one of them is inherited does not."""
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(genetics="Lantern"))
+    acts.add_gene(room.book, name="Lantern", inheritance=RECESSIVE)
+    view = now(room.book).view(room.female, "lantern")
+    assert view is not None and view[0].law(view[1])[view[0].states.copies(1) == 2].sum() == 1
+    acts.correct_gene(room.book, gene="lantern", changes={"inheritance": INCOMPLETE.value, "two": "Bonfire"})
+    view = now(room.book).view(room.female, "lantern")
+    assert view is not None and view[0].law(view[1])[view[0].states.copies(1) == 1].sum() == 1
+    catalogue = now(room.book).herds["ball_python"].inputs.catalogue
+    assert catalogue.look_of("lantern", "lantern").name == "Bonfire"
+    undo_last(room.book)
+    assert now(room.book).herds["ball_python"].inputs.catalogue.is_recessive("lantern")
+
+
+def test_findings_follow_a_gene_into_another_and_into_a_complex(room: Room) -> None:
+    acts.add_gene(room.book, name="Lantern", inheritance=INCOMPLETE)
+    for looks, animal in ((("super lantern",), room.female), (("lantern",), room.male)):
+        seen = FindingDetails(kind=FindingKind.SEEN, locus="lantern", looks=looks, ppm=1_000_000)
+        add_finding(room.book, animal=animal, details=seen)
+    test = FindingDetails(kind=FindingKind.TEST, locus="lantern", gene="lantern", copies=1, ppm=0)
+    add_finding(room.book, animal=room.male, details=test)
+    acts.correct_gene(room.book, gene="lantern", changes={"complex": "fire complex"})
+    assert carrier(room.book, room.female, "lantern") == carrier(room.book, room.male, "lantern") == 1
+    undo_last(room.book)
+    acts.merge_genes(room.book, gene="lantern", into="enchi")
+    view = now(room.book).view(room.female, "enchi")
+    assert view is not None and view[0].law(view[1])[view[0].states.copies(1) == 2].sum() == 1
+    assert carrier(room.book, room.male, "enchi") == 1
+    undo_last(room.book)
+    # two doses that looked otherwise look the same once the gene is dominant
+    acts.correct_gene(room.book, gene="lantern", changes={"inheritance": "dominant"})
+    assert carrier(room.book, room.female, "lantern") == 1 and not now(room.book).clashes()
+
+
+def test_lines_pairs_and_combinations(room: Room) -> None:
+    acts.add_line(room.book, gene="axanthic", words="Line Q")
+    with pytest.raises(Refusal, match="already"):
+        acts.add_line(room.book, gene="axanthic", words="line q")
+    with pytest.raises(Refusal, match="is a line itself"):
+        acts.add_line(room.book, gene="axanthic (line q)", words="Line R")
+    acts.name_pair(room.book, first="vanilla", second="disco", name="Cold Flame", more={"unseen": True})
+    assert kept(room.book).look_of("disco", "vanilla").unseen
+    acts.name_combination(room.book, name="Harvest Moon", parts="super Enchi Ghost")
+    assert kept(room.book).combinations["harvest moon"].parts == (("enchi", 2), ("ghost", 2))
+    acts.name_combination(room.book, name="Moonrise", parts="Enchi Ghost", combination="harvest moon")
+    moon = kept(room.book).combinations["harvest moon"]
+    assert (moon.name, moon.aliases, moon.parts) == ("Moonrise", ("harvest moon",), (("enchi", 1), ("ghost", 2)))
+    for parts, why in (
+        ("het clown", "in doubt or only carried"),
+        ("Clown zzyx", "'zzyx' is no gene"),
+        ("", "is no gene"),
+    ):
+        with pytest.raises(Refusal, match=why):
+            acts.name_combination(room.book, name="Third", parts=parts)
+    with pytest.raises(Refusal, match="already means Piebald"):
+        acts.name_combination(room.book, name="Pied", parts="Enchi Ghost")
+
+
+def test_a_line_that_only_a_text_names_is_kept_with_what_is_said_of_it(room: Room) -> None:
+    animal = add_animal(room.book, details=AnimalDetails(keeper_id="F-77", genetics="axanthic (Line Z)")).value
+    assert carrier(room.book, animal, "axanthic (line z)") == 1
+    acts.rename_gene(room.book, gene="axanthic (line z)", name="Silver Axanthic")
+    assert [entry.key for entry in own_entries(room.book, "ball_python")] == [
+        "line axanthic (line z)",
+        "gene axanthic (line z)",
+    ]
+    assert now(room.book).herds["ball_python"].inputs.catalogue.genes["axanthic (line z)"].name == "Silver Axanthic"
+    with pytest.raises(Refusal, match="is a line"):
+        acts.correct_gene(room.book, gene="axanthic (line z)", changes={"inheritance": "dominant"})
+    undo_last(room.book)
+    assert own_entries(room.book, "ball_python") == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [
+        ("", "needs a name"),
+        ("clown", "already means Clown"),
+        ("Pied", "already means Piebald"),
+        ("het", "cannot be told"),
+    ],
+)
+def test_a_gene_that_cannot_be_added(room: Room, name: str, why: str) -> None:
+    with pytest.raises(Refusal, match=why):
+        acts.add_gene(room.book, name=name, inheritance=RECESSIVE)
+
+
+def test_conflicts_are_settled_either_way(room: Room) -> None:
+    """An entry made when the shipped catalogue said something else."""
+    body = '[[gene]]\nkey = "clown"\nname = "Mask"\ndescription = "Mine."\nwas = {description = "older words"}\n'
+    keep_entry(room.book, entry=OwnEntry("gene clown", body))
+    assert [c.what for c in kept(room.book).conflicts] == ["name", "description"]
+    acts.keep_yours(room.book, entry="gene clown", what="description")
+    assert [c.what for c in kept(room.book).conflicts] == ["name"]
+    assert kept(room.book).genes["clown"].description == "Mine."
+    acts.take_shipped(room.book, entry="gene clown", what="name")
+    assert not kept(room.book).conflicts and kept(room.book).genes["clown"].name == "Clown"
+    [entry] = own_entries(room.book, "ball_python")
+    [different] = differences(shipped_texts()["ball_python"], entry)
+    assert (different.what, different.own) == ("description", "Mine.") and different.shipped.startswith("Broad dark")
+    acts.take_shipped(room.book, entry="gene clown", what="description")
+    assert own_entries(room.book, "ball_python") == ()
+    with pytest.raises(Refusal, match="not in your catalogue"):
+        acts.take_shipped(room.book, entry="gene clown", what="description")
+
+
+def test_another_reading_of_a_shipped_combination_is_no_conflict_until_an_update(room: Room) -> None:
+    acts.name_combination(room.book, name="Snow", parts="Lavender Albino Ghost", combination="snow")
+    assert not kept(room.book).conflicts and kept(room.book).combinations["snow"].own
+
+
+def test_what_is_shipped_can_be_emptied(room: Room) -> None:
+    acts.correct_gene(room.book, gene="yellow belly", changes={"two": "", "aliases": []})
+    gene = kept(room.book).genes["yellow belly"]
+    assert gene.aliases == () and kept(room.book).look_of(gene.key, gene.key).name == "Super Yellow Belly"
