@@ -48,7 +48,7 @@ class Page:
         self.fill(dam=dam, sires=sire)
 
     def fill(self, **texts: str) -> None:
-        form = self.screen._form
+        form = self.screen.form
         assert form is not None
         for name, text in texts.items():
             editor = form.rows[name].editor
@@ -119,7 +119,7 @@ def test_another_look_and_another_number(page: Page) -> None:
     assert page.screen.columns.shown[0].number == "60.7%"  # job 4.3
     QTest.keyClick(page.screen.columns, Qt.Key.Key_K)
     page.fill(look="no such thing")
-    assert page.screen._form is not None and page.screen.looked_for() == "Pastel Clown"
+    assert page.screen.form is not None and page.screen.looked_for() == "Pastel Clown"
 
 
 def test_ranking_puts_a_mate_on_the_page(page: Page) -> None:
@@ -175,5 +175,5 @@ def test_no_pair(page: Page) -> None:
     assert page.screen.columns.shown[0].sentence == "F-023 and F-031 are both female."
     assert page.screen.margin_content().needs_you
     page.add("F-023", "M-99")
-    form = page.screen._form
+    form = page.screen.form
     assert form is not None and form.isVisible()

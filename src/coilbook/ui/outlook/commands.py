@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from coilbook.ui.commands import Command
+from coilbook.ui.outlook import asking
 from coilbook.wording.language import translated
 
 if TYPE_CHECKING:
@@ -24,12 +25,18 @@ def outlook_commands(screen: OutlookScreen) -> dict[str, Command]:
 
     return dict(
         [
-            made("look", "Choose the look", screen.ask_look, "K", also="looking for gene morph"),
-            made("count", "How many hatchlings", screen.ask_count, "N", also="eggs clutch size"),
+            made("look", "Choose the look", partial(asking.ask_look, screen), "K", also="looking for gene morph"),
+            made("count", "How many hatchlings", partial(asking.ask_count, screen), "N", also="eggs clutch size"),
             made("rank", "Rank all males for this female", screen.rank_males, "R", also="mates best"),
             made("rank_females", "Rank all females for this male", screen.rank_females, "Shift+R", also="mates best"),
-            made("mates", "Rank the mates of an animal", screen.ask_mates, "Ctrl+R", also="males females best"),
-            made("add", "Add a pairing", screen.ask_pairing, "Ctrl+N", also="outlook odds breed"),
+            made(
+                "mates",
+                "Rank the mates of an animal",
+                partial(asking.ask_mates, screen),
+                "Ctrl+R",
+                also="males females best",
+            ),
+            made("add", "Add a pairing", partial(asking.ask_pairing, screen), "Ctrl+N", also="outlook odds breed"),
             made("remove", "Take the pairing off the page", screen.remove, "Del"),
             made("left", "Move the pairing to the left", partial(screen.shift, -1), "Ctrl+Left", listed=False),
             made("right", "Move the pairing to the right", partial(screen.shift, 1), "Ctrl+Right", listed=False),

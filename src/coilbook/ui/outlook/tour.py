@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from coilbook.reads.named import animals_named
 from coilbook.reads.outlook import Pairing
+from coilbook.ui.outlook.asking import ask_pairing
 from coilbook.ui.outlook.sorts import PieceKind
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def outlook_tour(screen: OutlookScreen) -> list[tuple[str, Callable[[], None]]]:
         ("six", partial(show, screen, *product(DAMS, SIRES))),
         ("refused", partial(show, screen, ("F-023", "F-014"))),
         ("ranking", partial(_rank, screen)),
-        ("form", screen.ask_pairing),
+        ("form", partial(ask_pairing, screen)),
     ]
 
 

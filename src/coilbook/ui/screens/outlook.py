@@ -19,12 +19,12 @@ from coilbook.ui.background import Control, Job
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
-from coilbook.ui.outlook import forms
 from coilbook.ui.outlook.commands import outlook_commands
+from coilbook.ui.outlook.forms import OutlookForm
 from coilbook.ui.outlook.layout import Piece, Shown
 from coilbook.ui.outlook.margin import outlook_margin
 from coilbook.ui.outlook.rank_page import RankPage
-from coilbook.ui.outlook.reading import MORE_GROUPS, Page, Request, opened, read_mates, read_page, typed_wish
+from coilbook.ui.outlook.reading import MORE_GROUPS, Page, Request, opened, read_mates, read_page
 from coilbook.ui.outlook.sorts import PieceKind
 from coilbook.ui.outlook.tour import outlook_tour
 from coilbook.ui.outlook.view import PairingColumns
@@ -66,7 +66,7 @@ class OutlookScreen(Screen):
         self._looked_for = ""
         self._listed: dict[Pairing, int] = {}
         self._job: Job | None = None
-        self._form: forms.OutlookForm | None = None
+        self.form: OutlookForm | None = None
         self._named = outlook_commands(self)
         self._build()
         self._show()
@@ -136,7 +136,7 @@ class OutlookScreen(Screen):
     def margin_content(self) -> MarginContent:
         if self.stack.currentWidget() is self.ranking:
             return self.ranking.margin(self.desk.style)
-        return outlook_margin(self.desk.theme, self.columns.piece, self._shown(), self.looked_for())
+        return outlook_margin(self.desk.theme, self.columns.piece, self.shown(), self.looked_for())
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
         return outlook_tour(self)
@@ -201,7 +201,8 @@ class OutlookScreen(Screen):
         """What is looked for, in words."""
         return self._looked_for if self.wish is not None else wish_words(None, None)
 
-    def _shown(self) -> Shown | None:
+    def shown(self) -> Shown | None:
+        """The pairing in focus."""
         shown = self.columns.shown
         return shown[self.columns.column] if self.pairings and shown else None
 
@@ -268,7 +269,7 @@ class OutlookScreen(Screen):
 
     def open_parent(self, dam: bool) -> None:
         """Open the page of a parent of the pairing in focus."""
-        shown = self._shown()
+        shown = self.shown()
         if shown is not None:
             self.desk.go_animal(shown.odds.dam.id if dam else shown.odds.sires[0][0].id)
 
@@ -312,73 +313,24 @@ class OutlookScreen(Screen):
         self.add(Pairing(dam, ((sire, 100),)))
 
     # --- forms ------------------------------------------------------------------------------------------------
-    def ask_pairing(self) -> None:
-        """Ask for a pairing."""
-        shown = self._shown()
-        form = forms.PairingForm(self.desk, shown.odds.dam.keeper_id if shown is not None else "")
-
-        def save() -> None:
-            pairing = form.read()
-            if pairing is not None:
-                self.close_form()
-                self.add(pairing)
-
-        self._ask(form, save)
-
-    def ask_look(self) -> None:
-        """Ask what is looked for."""
-        form = forms.look_form(self.desk, self.looked_for() if self.wish is not None else "")
-
-        def save() -> None:
-            text, collection, species = form.typed("look"), self.desk.collection, self.desk.settings.species
-            self.desk.background.read(
-                lambda _control: typed_wish(collection, species, text),
-                self._wished,
-                lambda error: form.complain(error, "look") if isinstance(error, Refusal) else None,
-            )
-
-        self._ask(form, save)
-
-    def _wished(self, wish: Wish) -> None:
+    def look_for(self, wish: Wish) -> None:
+        """Look for something else, on the page that stands."""
         self.wish = wish
+        self.count_again()
+
+    def count_again(self) -> None:
+        """Work out the page that stands anew."""
         ranked = self.ranking.model.ranked
+        self.close_form()
         if self.stack.currentWidget() is self.ranking and ranked is not None:
             self.rank(ranked.of.id)
         else:
-            self.close_form()
             self.reload()
 
-    def ask_count(self) -> None:
-        """Ask how many hatchlings."""
-        form = forms.count_form(self.desk, self.hatchlings)
-
-        def save() -> None:
-            try:
-                self.hatchlings = forms.count_typed(form)
-            except Refusal as error:
-                form.complain(error, "count")
-                return
-            self._wished(self.wish) if self.wish is not None else self.show_pairings()
-
-        self._ask(form, save)
-
-    def ask_mates(self) -> None:
-        """Ask whose mates are ranked."""
-        form = forms.mates_form(self.desk, "")
-
-        def save() -> None:
-            try:
-                animal = form.animal("animal")
-            except Refusal as error:
-                form.complain(error, "animal")
-                return
-            self.rank(animal)
-
-        self._ask(form, save)
-
-    def _ask(self, form: forms.OutlookForm, save: Callable[[], None]) -> None:
+    def put_form(self, form: OutlookForm, save: Callable[[], None]) -> None:
+        """Show a form over the page, in the place of another."""
         self.close_form()
-        self._form = form
+        self.form = form
         form.saved.connect(save)
         form.left.connect(self.close_form)
         self._column.insertWidget(1, form)
@@ -386,10 +338,10 @@ class OutlookScreen(Screen):
 
     def close_form(self) -> None:
         """Put the open form away."""
-        if self._form is not None:
-            self._form.hide()
-            self._form.deleteLater()
-            self._form = None
+        if self.form is not None:
+            self.form.hide()
+            self.form.deleteLater()
+            self.form = None
             self.page_in_front().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def page_in_front(self) -> QWidget:
