@@ -14,6 +14,7 @@ from PySide6.QtGui import QImage
 
 from coilbook.drawing.family import Certainty
 from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
+from coilbook.operations.photos import add_photo
 from coilbook.operations.undo import undo_last
 from coilbook.reads.pedigree_genes import Gene, GeneWords
 from coilbook.records.ids import AnimalId
@@ -113,6 +114,7 @@ def test_the_loop_in_focus_is_explained(window: MainWindow, family: dict[str, An
     content = window.margin.content
     assert content.heading == "Why, for the loop in focus" and content.whose == "M-04"
     assert content.why == "1 line from the dam to the sire of F-023 through M-04: 12.5% in all."
+    assert screen.view.accessibleDescription() == "M-04 ♂ M, look not entered, end of loop 1"
 
 
 def test_a_place_of_nobody_can_be_walked_to_and_filled(
@@ -290,6 +292,32 @@ def _reads_as_svg(file: Path) -> None:
     root = ElementTree.fromstring(file.read_text(encoding="utf-8"))
     said = " ".join(root.itertext())
     assert all(name in said for name in ("F-023", "M-04", "X-03", "possible 66%", "sire of F-005 not known"))
+    assert "dashed possible" in said and "the least it can be" in said
+
+
+def test_photos_stand_on_their_cards_and_a_lost_one_leaves_the_card(
+    window: MainWindow, family: dict[str, AnimalId], book: Collection, tmp_path: Path
+) -> None:
+    file = tmp_path / "coil.png"
+    picture = QImage(40, 30, QImage.Format.Format_RGB32)
+    picture.fill(0x806020)
+    picture.save(str(file))
+    add_photo(book, animal=family["M-04"], picture=file)
+    screen = tree(window, family["F-023"])
+    assert screen.made is not None
+    shown = screen.photos.of(screen.made.facts[family["M-04"]])
+    assert shown is not None and shown.width() == shown.height()
+    assert screen.photos.of(screen.made.facts[family["M-08"]]) is None
+    other = tmp_path / "lost.png"
+    picture.fill(0x203040)
+    picture.save(str(other))
+    add_photo(book, animal=family["M-08"], picture=other)
+    for lost in (book.folder / "photos").rglob("*.png"):
+        lost.unlink()
+    screen = tree(window, family["F-010"])
+    screen = tree(window, family["M-08"])
+    assert screen.made is not None and screen.photos.of(screen.made.facts[family["M-08"]]) is None
+    assert "M-08" in drawn(screen)
 
 
 def test_certainty_is_a_style_of_line_that_can_be_seen(window: MainWindow, family: dict[str, AnimalId]) -> None:

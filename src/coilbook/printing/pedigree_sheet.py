@@ -106,6 +106,9 @@ class _Page:
             self._origin(sheet),
             verdict_words(sheet.who.keeper_id, sheet.inbreeding, self._style),
         ]
+        own = sheet.gene_words.get(sheet.who.id)
+        if own is not None:
+            lines.append(translated("{gene} on paper: {odds}").format(gene=sheet.gene, odds=own.paper_text))
         for number, line in enumerate(lines):
             if line:
                 self._text(left, y, self._cut(line, 9.5, room, bold=number != 1), 9.5, bold=number != 1)

@@ -16,16 +16,20 @@ from coilbook.records.settings import Theme as ThemeName
 from coilbook.ui.background import Control
 from coilbook.ui.pedigree.heads import title
 from coilbook.ui.pedigree.painter import PedigreePainter, Sight
-from coilbook.ui.theme import TITLE, Theme
+from coilbook.ui.pedigree.tools import gene_name
+from coilbook.ui.theme import SMALL, TITLE, Theme
+from coilbook.wording.language import translated
 
 if TYPE_CHECKING:
     from coilbook.ui.desk import Desk
     from coilbook.ui.screens.pedigree import PedigreeScreen
 
 #: pixels around a shared picture, and the height of its title
-EDGE, HEAD = 24, 40
+EDGE, HEAD = 24, 64
 #: longest side of a PNG; a larger family is drawn smaller
 LONGEST = 8_000
+#: least width of a shared picture
+NARROWEST = 760
 
 
 def print_pedigree(screen: PedigreeScreen) -> None:
@@ -86,7 +90,8 @@ def write_pictures(screen: PedigreeScreen, folder: Path) -> list[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     head = title(made)
     stem = folder / f"{_file_name(head)} {desk.clock().date().isoformat()}"
-    width, height = made.scene.width + 2 * EDGE, made.scene.height + 2 * EDGE + HEAD
+    # a small tree still leaves room for the words over it
+    width, height = max(made.scene.width, NARROWEST) + 2 * EDGE, made.scene.height + 2 * EDGE + HEAD
     scale = min(1.0, LONGEST / max(width, height))
     image = QImage(QSize(round(width * scale), round(height * scale)), QImage.Format.Format_RGB32)
     image.fill(Qt.GlobalColor.white)
@@ -115,9 +120,26 @@ def _paint(screen: PedigreeScreen, painter: QPainter, head: str, size: tuple[int
     painter.setFont(theme.font(TITLE, bold=True))
     painter.setPen(theme.colour("ink"))
     painter.drawText(EDGE, EDGE + theme.px(TITLE), head)
+    painter.setFont(theme.font(SMALL))
+    painter.setPen(theme.colour("second"))
+    painter.drawText(EDGE, EDGE + theme.px(TITLE) + theme.px(20), _explained(screen))
     shown = replace(screen.view.shown, focus=0, found=frozenset(), places=False)
     sight = Sight(1.0, EDGE, EDGE + HEAD, size[0], size[1])
     PedigreePainter(theme, screen.desk.style).paint(painter, made.scene, shown, sight)
+
+
+def _explained(screen: PedigreeScreen) -> str:
+    """What the lines, the bars and the figures mean, since a picture travels without its screen."""
+    parts = [translated("Lines: solid known, dashed possible, dotted not known.")]
+    gene = gene_name(screen.made) if screen.made is not None else ""
+    if gene:
+        text = translated("{gene} on paper, from the parents.") if screen.view.shown.on_paper else translated(
+            "{gene} with all evidence the keeper has; the tick is on paper, from the parents."
+        )  # fmt: skip
+        parts.append(text.format(gene=gene))
+    else:
+        parts.append(translated("Inbreeding is the least it can be: an unknown ancestor counts as unrelated."))
+    return " ".join(parts)
 
 
 def _file_name(text: str) -> str:

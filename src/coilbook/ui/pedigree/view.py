@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from coilbook.reads.pedigree_genes import GeneWords
+from coilbook.reads.pedigree_words import inbred_text, look_text, sex_text, unknown_text, where_text
 from coilbook.ui.pedigree.painter import WHOLE, PedigreePainter, Shown, Sight
 from coilbook.ui.pedigree.scene import Scene
 from coilbook.ui.theme import SMALL, Theme
@@ -52,7 +53,7 @@ class PedigreeView(QWidget):
 
     def __init__(self, theme: Theme, style: Style) -> None:
         super().__init__()
-        self._theme = theme
+        self._theme, self._style = theme, style
         self.painter = PedigreePainter(theme, style)
         self.scene: Scene | None = None
         self.shown = Shown()
@@ -228,7 +229,23 @@ class PedigreeView(QWidget):
 
     def tell_focus(self) -> None:
         """Say in words what is in focus, for those who listen."""
-        self.setAccessibleDescription(self.shown.names.get(self.shown.focus, ""))
+        shown, key = self.shown, self.shown.focus
+        card = shown.facts.get(key)
+        if card is None:
+            unknown = self.scene.unknown.get(key) if self.scene is not None else None
+            self.setAccessibleDescription(unknown_text(unknown, shown.names) if unknown is not None else "")
+            return
+        mark = self.scene.loop_of(key) if self.scene is not None else None
+        words = shown.genes.get(key)
+        parts = [
+            f"{card.keeper_id} {sex_text(card, self._style)}",
+            look_text(card),
+            where_text(card),
+            inbred_text(shown.inbreeding.get(key, 0.0), self._style),
+            "" if words is None else words.paper_text if shown.on_paper else words.text,
+            translated("end of loop {n}").format(n=mark.number) if mark is not None else "",
+        ]
+        self.setAccessibleDescription(", ".join(part for part in parts if part))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key, scene, focus = event.key(), self.scene, self.shown.focus
