@@ -88,6 +88,8 @@ def test_a_long_id_and_a_loop_fit() -> None:
                4: Member(4), 5: Member(5), 6: Member(6)}  # fmt: skip
     text, _ = words_of(pedigree_pdf(sheet_of(members, 3, "F-{n:03d}-of-the-long-row"), Style()))
     assert "12.5%" in text and "F-001-of-the-long-row" in text
+    # ids are cut, the sex is not: every card and the head tell it
+    assert text.count("♀ F") == 7
 
 
 def test_it_is_drawn_not_painted() -> None:

@@ -206,7 +206,11 @@ class _Page:
         if card.key < 0:
             return [(unknown_text(sheet.picture.unknown[card.key], dict(sheet.names)), False)]
         facts = sheet.facts[card.key]
-        name = f"{facts.keeper_id} {sex_text(facts, self._style)}"
+        sex = f" {sex_text(facts, self._style)}"
+        # the sex is never what is cut off
+        bold = card.height >= 80
+        room_of_id = room - self._measure(sex, _BODY, bold=bold)
+        name = self._cut(facts.keeper_id, _BODY, room_of_id, bold=bold) + sex
         if card.height < 80:
             return [(f"{name}  {facts.genetics}", False)]
         if card.height < 150:
@@ -239,6 +243,9 @@ class _Page:
             "verified. Inbreeding is counted along the recorded parents (Wright 1922): an ancestor that is not known "
             "counts as unrelated, so the figure is the least it can be."
         )
+        if self._sheet.gene:
+            odds = translated("Odds of {gene} are on paper: what follows from the parents alone.")
+            basis += " " + odds.format(gene=self._sheet.gene)
         for line in self._wrapped(basis, _SMALL, self._inner):
             y += 3.4
             self._text(_MARGIN, y, line, _SMALL)
