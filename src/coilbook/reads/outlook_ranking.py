@@ -77,8 +77,8 @@ def read_ranking(
     related = _inbreeding(genetics, of, others)
     ranked, left_out = [], []
     best = np.nan_to_num(np.round(found.at_least_one, 9), nan=-1.0)
-    # of equal chances the less related mate first
-    for place in sorted(range(len(others)), key=lambda at: (-best[at], related[at], at)):
+    # of equal chances the less related mate first, then the heavier, who is likelier to be grown
+    for place in sorted(range(len(others)), key=lambda at: (-best[at], related[at], -others[at].weight_dg)):
         mate, chance = others[place], float(found.at_least_one[place])
         why = _why_not(mate, found, place, related[place], limit)
         if why is not None:

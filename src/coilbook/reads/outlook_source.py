@@ -61,14 +61,16 @@ class Mate:
     status: Status
     place: str
     quarantined: bool
+    #: the last weight in tenths of a gram, 0 where there is none
+    weight_dg: int
 
 
 _SQL = """WITH RECURSIVE shut(id) AS (
         SELECT id FROM place WHERE quarantine UNION SELECT p.id FROM place p JOIN shut s ON p.parent_id = s.id
     )
     SELECT a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics, a.status, coalesce(p.label, ''),
-        coalesce(a.place_id IN (SELECT id FROM shut), 0)
-    FROM animal a LEFT JOIN place p ON p.id = a.place_id"""
+        coalesce(a.place_id IN (SELECT id FROM shut), 0), coalesce(n.weight_dg, 0)
+    FROM animal a LEFT JOIN place p ON p.id = a.place_id LEFT JOIN animal_now n ON n.animal = a.id"""
 
 
 def mates(collection: Collection, animals: Iterable[AnimalId]) -> Mapping[AnimalId, Mate]:
@@ -87,7 +89,7 @@ def mates_of_sex(collection: Collection, sex: Sex, species: str) -> list[Mate]:
 
 
 def _mate(row: Sequence[object]) -> Mate:
-    animal, keeper_id, sex, percent, genetics, status, place, quarantined = row
+    animal, keeper_id, sex, percent, genetics, status, place, quarantined, weight = row
     return Mate(
         AnimalId(int(str(animal))),
         str(keeper_id),
@@ -97,4 +99,5 @@ def _mate(row: Sequence[object]) -> Mate:
         Status(str(status)),
         str(place),
         bool(quarantined),
+        int(str(weight)),
     )

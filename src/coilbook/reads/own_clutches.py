@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import weakref
 from dataclasses import dataclass
 
 from coilbook.genetics.outlook_clutch import ClutchLaw, HatchRate
@@ -41,7 +42,18 @@ class NextClutch:
 
 
 def own_clutches(collection: Collection) -> OwnClutches:
-    """Every finished clutch of the book."""
+    """Every finished clutch of the book; read again only once something was written."""
+    newest = collection.read_one("SELECT coalesce(max(id), 0), count(*) FROM act") or (0, 0)
+    kept = _KEPT.get(collection)
+    if kept is None or kept[0] != newest:
+        kept = _KEPT[collection] = (newest, _read(collection))
+    return kept[1]
+
+
+_KEPT: weakref.WeakKeyDictionary[Collection, tuple[object, OwnClutches]] = weakref.WeakKeyDictionary()
+
+
+def _read(collection: Collection) -> OwnClutches:
     ids = [ClutchId(int(row)) for (row,) in collection.read("SELECT id FROM clutch ORDER BY id")]
     found: dict[AnimalId | None, list[tuple[int, int]]] = {}
     for clutch in clutches(collection, ids):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from coilbook.reads.outlook_ranking import LeftOut, Ranked, RankedMate
@@ -16,8 +17,10 @@ from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 
-#: widths in px at 100 percent: rank, mate, genetics, one or more, each, carries, inbred; the rest is why or where
-WIDTHS = (44, 128, 280, 92, 72, 84, 78)
+#: shares of the width: rank, mate, genetics, one or more, each, carries, inbred; the rest is where, or why not
+SHARES = (0.05, 0.165, 0.27, 0.09, 0.085, 0.1, 0.08)
+#: in a row of one left out, why takes the room of what stands from here on
+WHY = 4
 _NO_PARENT = QModelIndex()
 
 
@@ -48,7 +51,7 @@ class RankModel(LooksModel):
         return len(self.ranked.mates) + len(self.ranked.left_out)
 
     def columnCount(self, parent: QModelIndex | QPersistentModelIndex = _NO_PARENT) -> int:
-        return 0 if parent.isValid() else len(WIDTHS) + 1
+        return 0 if parent.isValid() else len(SHARES) + 1
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         if orientation is not Qt.Orientation.Horizontal:
@@ -62,7 +65,7 @@ class RankModel(LooksModel):
             "",
             translated("Mate"),
             translated("Genetics"),
-            translated("1 or more of {n}").format(n=count),
+            translated("1+ of {n}").format(n=count),
             translated("Each"),
             translated("Carries it"),
             translated("Inbred"),
@@ -87,7 +90,7 @@ class RankModel(LooksModel):
         left = isinstance(entry, LeftOut)
         token = "second" if left else "ink"
         if column == 0:
-            return CellLook("", shape="barred") if left else CellLook(str(row + 1), token="second", right=True)
+            return CellLook("", shape="not_offered") if left else CellLook(str(row + 1), token="second", right=True)
         if column == 1:
             sign = " ".join(part for part in self._style.sex_sign(mate.sex, mate.sex_percent) if part)
             return CellLook(mate.keeper_id, bold=not left, token=token, after=sign)
@@ -97,14 +100,24 @@ class RankModel(LooksModel):
             chance = entry.at_least_one
             return CellLook("" if chance is None else percent(chance), bold=not left, token=token, right=True)
         if isinstance(entry, LeftOut):
-            return CellLook(render(entry.why, self._style) if column == 7 else "", token="second")
+            return CellLook(render(entry.why, self._style) if column == WHY else "", token="second")
         return self._number(entry, column)
 
     def _number(self, entry: RankedMate, column: int) -> CellLook:
         if column == 7:
-            return CellLook(entry.mate.place, token="second")
+            weight = self._style.mass(entry.mate.weight_dg) if entry.mate.weight_dg else ""
+            return CellLook(entry.mate.place, token="second", after=weight)
         chance = (entry.each, entry.carries, entry.inbreeding)[column - 4]
         return CellLook(percent(chance), right=True)
+
+
+class RankTable(TableView):
+    """Columns that share the room there is, so that why stands on the page at every width."""
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        for column, share in enumerate(SHARES):
+            self.setColumnWidth(column, round(self.viewport().width() * share))
 
 
 class RankPage(QWidget):
@@ -118,10 +131,8 @@ class RankPage(QWidget):
         super().__init__()
         self.sentence = label("", "second", wrap=True)
         self.model = RankModel(style)
-        self.table = TableView(theme, translated("Mates by the chance of the look"))
+        self.table = RankTable(theme, translated("Mates by the chance of the look"))
         self.table.setModel(self.model)
-        for column, width in enumerate(WIDTHS):
-            self.table.setColumnWidth(column, theme.px(width))
         column_box = QVBoxLayout(self)
         column_box.setContentsMargins(0, 0, 0, 0)
         column_box.setSpacing(theme.px(8))
@@ -141,6 +152,9 @@ class RankPage(QWidget):
                 animal=ranked.of.keeper_id, mates=mates, look=looked_for, n=ranked.hatchlings, out=out
             )
         )
+        self.table.clearSpans()
+        for row in range(len(ranked.mates), self.model.rowCount()):
+            self.table.setSpan(row, WHY, 1, self.model.columnCount() - WHY)
         if self.model.rowCount():
             self.table.setCurrentIndex(self.model.index(0, 3))
 
@@ -174,5 +188,10 @@ class RankPage(QWidget):
             Fact(translated("Young inbred at least"), percent(entry.inbreeding)),
         )
         if mate.status is Status.HERE:
-            facts = (*facts, Fact(translated("Place"), mate.place or translated("none")))
+            weight = style.mass(mate.weight_dg) if mate.weight_dg else translated("not weighed")
+            facts = (
+                *facts,
+                Fact(translated("Place"), mate.place or translated("none")),
+                Fact(translated("Weight"), weight),
+            )
         return MarginContent(heading, mate.keeper_id, sign, about, percent(entry.at_least_one), why=why, facts=facts)
