@@ -39,7 +39,7 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
         made("history", "History of this animal", screen.history, "Ctrl+H"),
         beside("previous", "Previous animal", -1, "PgUp"),
         beside("next", "Next animal", 1, "PgDown"),
-        made("identify", "Identify it among what its parents can give", partial(_to, screen, "identify"), "Ctrl+G"),
+        made("identify", "Identify it among what its parents can give", partial(_to, screen, "identify"), "Ctrl+U"),
         made("mates", "Rank its mates", partial(_to, screen, "outlook"), also="outlook pairing odds breed"),
         made("paste", "Paste a photo", lambda: screen.photos.paste(), "Ctrl+V"),
         made("photo", "Add a photo from a file", lambda: screen.photos.choose(), "Ctrl+I", "picture image"),
