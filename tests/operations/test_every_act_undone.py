@@ -27,11 +27,14 @@ from coilbook.operations import (
     incubators,
     moving,
     own_genes,
+    pairing_plans,
     people,
     photos,
     places,
     printed,
+    season_seen,
     settings,
+    stays,
 )
 from coilbook.operations.animals import AcquisitionDetails, AnimalDetails
 from coilbook.operations.clutches import ClutchDetails, Laying
@@ -43,6 +46,7 @@ from coilbook.operations.findings import FindingDetails
 from coilbook.operations.hatching import NewHatchling, OfEgg
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.incubators import IncubatorDetails
+from coilbook.operations.pairing_plans import PlanDetails
 from coilbook.operations.undo import redo_last, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.import_known import known_for_import
@@ -52,6 +56,7 @@ from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, HatchEvent, Medi
 from coilbook.records.ids import EggBoxId, EggId, IncubatorId, PersonId
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, Temperature
+from coilbook.records.season_vocabulary import LockCertainty, PlanState, PreLay, SeasonEnd
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import Act, FeedingResult, FindingKind, OwnKind, PhotoAngle, Sign
 from tests.operations.conftest import Room, content
@@ -261,6 +266,41 @@ _sweep(
     Act.IMPORT_READINGS,
     lambda r, f: incubators.import_readings(r.book, incubator=IncubatorId(1), file=f),
     _logger,
+)
+
+
+def _plan(room: Room) -> object:
+    return pairing_plans.plan_pairing(room.book, female=room.female, male=room.male).value
+
+
+def _stay(room: Room) -> object:
+    return stays.enter_stay(room.book, female=room.female, male=room.male).value
+
+
+def _shed(room: Room) -> object:
+    return care.record_shed(room.book, animal=room.female).value
+
+
+_sweep(
+    Act.PLAN_PAIRING,
+    lambda r, _: pairing_plans.plan_pairing(r.book, female=r.female, male=r.male, details=PlanDetails(target="Clown")),
+)
+_sweep(
+    Act.EDIT_PLAN,
+    lambda r, p: pairing_plans.edit_plan(r.book, plan=p, details=PlanDetails(state=PlanState.DROPPED)),
+    _plan,
+)
+_sweep(Act.ENTER_STAY, lambda r, _: stays.enter_stay(r.book, female=r.female, male=r.male), _plan)
+_sweep(Act.LEAVE_STAY, lambda r, s: stays.leave_stay(r.book, stay=s), _stay)
+_sweep(Act.SEE_LOCK, lambda r, s: stays.see_lock(r.book, stay=s, certainty=LockCertainty.LIKELY), _stay)
+_sweep(Act.FEEL_FOLLICLES, lambda r, _: season_seen.feel_follicles(r.book, animal=r.female, mm="31"))
+_sweep(Act.SEE_OVULATION, lambda r, _: season_seen.see_ovulation(r.book, animal=r.female))
+_sweep(Act.MARK_SHED, lambda r, s: season_seen.mark_shed(r.book, shed=s, was=PreLay.PRE_LAY), _shed)
+_sweep(Act.COOL_RACK, lambda r, _: season_seen.cool_rack(r.book, place=r.rack, night=Temperature.of(24)))
+_sweep(
+    Act.END_SEASON,
+    lambda r, _: season_seen.end_season(r.book, animal=r.female, outcome=SeasonEnd.RESORBED),
+    _stay,
 )
 
 

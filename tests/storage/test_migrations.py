@@ -19,11 +19,12 @@ from coilbook.storage.egg_tables import EGG_TABLES
 from coilbook.storage.layout import FILE_NAME
 from coilbook.storage.migration_steps import STEPS
 from coilbook.storage.schema import SCHEMA_VERSION
+from coilbook.storage.season_tables import SEASON_TABLES
 from tests.storage.conftest import undo
 from tests.storage.workload import TestClock
 
 #: tables the steps add, and those that are thrown away and rebuilt
-ADDED = {"restored", "finding", "own_gene"} | {t.table_name(m) for m in EGG_TABLES}
+ADDED = {"restored", "finding", "own_gene"} | {t.table_name(m) for m in (*EGG_TABLES, *SEASON_TABLES, t.ShedMark)}
 REBUILT = {t.table_name(m) for m in t.DERIVED_TABLES}
 
 

@@ -382,8 +382,10 @@ def write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int],
 
 def _has_history(act: ActInHand, animal: AnimalId) -> bool:
     tables = ("feeding", "weight", "shed", "sign_seen", "note", "photo", "departure", "regurgitation", "cleaning")
-    others = ("move", "label_print", "finding", "hatchling", "doubt")
+    others = ("move", "label_print", "finding", "hatchling", "doubt", "follicle", "ovulation", "season_outcome")
     if any(act.rows(f'SELECT 1 FROM "{t}" WHERE animal_id = ? LIMIT 1', (animal,)) for t in (*tables, *others)):
         return True
-    parent = ("animal WHERE dam_id", "sire WHERE sire_id", "clutch WHERE dam_id", "clutch_sire WHERE sire_id")
-    return any(act.rows(f"SELECT 1 FROM {where} = ? LIMIT 1", (animal,)) for where in parent)
+    named = ("animal WHERE dam_id", "sire WHERE sire_id", "clutch WHERE dam_id", "clutch_sire WHERE sire_id")
+    paired = ("stay WHERE female_id", "stay WHERE male_id")
+    planned = (f"pairing_plan WHERE {who}" for who in ("female_id", "male_id", "backup_id"))
+    return any(act.rows(f"SELECT 1 FROM {w} = ? LIMIT 1", (animal,)) for w in (*named, *paired, *planned))

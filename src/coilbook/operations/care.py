@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.operations.at_hand import animal_at_hand, happened, living_here, place_at_hand
+from coilbook.operations.season_seen import ask_of_shed, write_mark
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PlaceId, ShedId
 from coilbook.records.message import Refusal, say
+from coilbook.records.season_vocabulary import PreLay
 from coilbook.records.vocabulary import SHED_RESULTS, Act, CleaningExtent, PlaceKind, ShedKind, Sign
 from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
@@ -26,12 +28,20 @@ def record_shed(
     kind: ShedKind = ShedKind.COMPLETE,
     at: dt.datetime | None = None,
     note: str = "",
+    pre_lay: PreLay | None = None,
 ) -> Outcome[ShedId]:
-    """A stage of a shed cycle (in blue, clear again) or the shed itself."""
+    """A stage of a shed cycle (in blue, clear again) or the shed itself.
+
+    A shed that may be the pre-lay shed raises `Asks` until `pre_lay` says what it was.
+    """
     with collection.act(Act.SHED) as act:
         found = living_here(act, animal)
         moment = happened(act, at)
+        if kind in SHED_RESULTS and pre_lay is None:
+            ask_of_shed(act, found, moment)
         row = ShedId(act.insert(Shed, animal_id=animal, at=moment, kind=kind.value, note=note))
+        if pre_lay is not None:
+            write_mark(act, animal, row, pre_lay)
         if kind in (ShedKind.INCOMPLETE, ShedKind.EYECAPS) and _poor_sheds(act, animal, moment) >= 2:
             act.warn(
                 say(

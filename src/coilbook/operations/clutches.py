@@ -13,6 +13,7 @@ from coilbook.operations.at_hand import animal_at_hand, happened, living_here
 from coilbook.operations.doubts import DoubtDetails, write_doubt
 from coilbook.operations.egg_boxes import BoxDetails, write_box
 from coilbook.operations.eggs_at_hand import box_at_hand, clutch_at_hand
+from coilbook.operations.forecast_keeping import keep_forecasts
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_line import LaidEgg
@@ -68,6 +69,8 @@ def lay_clutch(collection: Collection, *, laying: Laying, at: dt.datetime | None
         eggs = _write_eggs(act, clutch, laying, box, moment)
         if laying.dam is not None and laying.dam_after is not None:
             write_weight(act, laying.dam, moment, laying.dam_after, tag=WeightTag.AFTER_LAYING)
+        if laying.dam is not None:
+            keep_forecasts(act, laying.dam)
         slugs = sum(egg.verdict is Verdict.SLUG for egg in laying.eggs)
         words = say("{n} slug", "{n} slugs", n=slugs)
         told = "{clutch}: {good} eggs and {slugs}" if slugs else "{clutch}: {good} eggs"

@@ -17,6 +17,7 @@ from coilbook.records.vocabulary import TAKEN_RESULTS, Act, FeedingResult, Refus
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.columns import Base
+from coilbook.storage.season_tables import Follicle, LockSeen, Ovulation, SeasonOutcome, Stay
 from coilbook.storage.tables import (
     Acquisition,
     Claim,
@@ -41,7 +42,14 @@ EDITABLE: dict[type[Base], frozenset[str]] = {
     Regurgitation: frozenset({"at", "note"}),
     Claim: frozenset({"text", "source"}),
     Acquisition: frozenset({"country", "papers", "feeding_claim", "note"}),
+    Stay: frozenset({"at", "until", "in_spite", "note"}),
+    LockSeen: frozenset({"at", "certainty", "note"}),
+    Follicle: frozenset({"at", "note"}),
+    Ovulation: frozenset({"at", "certainty", "doubt_days", "note"}),
+    SeasonOutcome: frozenset({"at", "outcome", "note"}),
 }
+#: whose entry it is, where that is not its own column `animal_id`
+_OWNER = {"stay": "female_id", "lock_seen": "(SELECT s.female_id FROM stay s WHERE s.id = stay_id)"}
 _BY_NAME = {table_name(model): model for model in EDITABLE}
 
 
@@ -61,6 +69,8 @@ def edit_entry(collection: Collection, *, table: str, row: int, values: Mapping[
             _check_after_meal(act, row, str(plain["at"]))
         elif model is Weight and "mass_dg" in plain:
             check_mass(_number(plain["mass_dg"]))
+        elif model is Stay:
+            _check_stay(act, row, plain)
         elif model is Note and not str(plain.get("text", "x")).strip():
             raise Refusal(say("A note needs words."))
         if plain:
@@ -75,6 +85,8 @@ def remove_entry(collection: Collection, *, table: str, row: int) -> Outcome[int
         model, name = _entry(act, table, row)
         if model is Feeding and act.rows("SELECT 1 FROM regurgitation WHERE feeding_id = ?", (row,)):
             raise Refusal(say("A meal that came back is linked to this one; take that out first."))
+        if model is Stay and act.rows("SELECT 1 FROM lock_seen WHERE stay_id = ?", (row,)):
+            raise Refusal(say("What was seen of the pair is linked to this stay; take that out first."))
         act.delete(model, row)
         act.tell(say("entry of {animal} taken out", animal=name))
     return act.outcome(Act.REMOVE_ENTRY, row)
@@ -110,11 +122,19 @@ def _check_after_meal(act: ActInHand, row: int, moment: str) -> None:
         raise Refusal(say("A meal cannot come back before it was eaten; correct the meal first."))
 
 
+def _check_stay(act: ActInHand, row: int, plain: Mapping[str, object]) -> None:
+    at, until = act.rows("SELECT at, until FROM stay WHERE id = ?", (row,))[0]
+    first, last = str(plain.get("at", at)), plain.get("until", until)
+    if last is not None and str(last) < first:
+        raise Refusal(say("He cannot be out before he is in."))
+
+
 def _entry(act: ActInHand, table: str, row: int) -> tuple[type[Base], str]:
     model = _BY_NAME.get(table)
     if model is None:
         raise Refusal(say("Entries of this kind are not corrected here."))
-    rows = act.rows(f'SELECT animal_id FROM "{table}" WHERE id = ?', (row,))
+    owner = _OWNER.get(table, "animal_id")
+    rows = act.rows(f'SELECT {owner} FROM "{table}" WHERE id = ?', (row,))
     if not rows:
         raise Refusal(say("That entry is no longer in the book; it may have been undone."))
     animal = rows[0][0]
@@ -122,7 +142,7 @@ def _entry(act: ActInHand, table: str, row: int) -> tuple[type[Base], str]:
 
 
 def _plain(act: ActInHand, column: str, value: object) -> object:
-    if isinstance(value, dt.datetime) and column == "at":
+    if isinstance(value, dt.datetime) and column in ("at", "until"):
         return happened(act, value)
     if isinstance(value, Mass):
         return value.decigrams

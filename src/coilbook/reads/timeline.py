@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from coilbook.reads.animal_rows import Entry
+from coilbook.reads.timeline_season import SEASON_SOURCES, SEASON_TELL
 from coilbook.records.finding_words import finding_words
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
@@ -41,11 +42,12 @@ class _Source:
     columns: str
     beside: Mapping[str, str] = field(default_factory=dict)
     joins: str = ""
+    whose: str = ""
 
     def sql(self, table: str) -> str:
         """The query for one animal."""
         picked = [f"e.{c}" for c in self.columns.split()] + list(self.beside.values())
-        return f"SELECT {', '.join(picked)} FROM {table} e {self.joins} WHERE e.animal_id = ?"
+        return f"SELECT {', '.join(picked)} FROM {table} e {self.joins} WHERE {self.whose or 'e.animal_id = ?'}"
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -85,6 +87,7 @@ _SOURCES: dict[str, _Source] = {
         _PERSON,
     ),
 }
+_SOURCES |= {table: _Source(*source) for table, source in SEASON_SOURCES.items()}
 
 _WRITERS = """SELECT c.tbl, c.row, a.person_name FROM change c JOIN act a ON a.id = c.act
     WHERE c.animal = ? AND c.op = 'I' ORDER BY c.id DESC"""
@@ -246,6 +249,7 @@ _TELL: dict[str, Callable[[Row], Told]] = {
     "move": _move,
     "departure": _departure,
     "acquisition": _acquisition,
+    **SEASON_TELL,
 }
 
 

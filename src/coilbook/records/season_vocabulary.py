@@ -40,3 +40,27 @@ class SeasonStage(StrEnum):
     PRE_LAY = "pre_lay"
     BROODING = "brooding"
     RECOVERING = "recovering"
+
+
+class PlanState(StrEnum):
+    """What became of a planned pairing; DONE once the two were together."""
+
+    OPEN = "open"
+    DONE = "done"
+    DROPPED = "dropped"
+
+
+class PreLay(StrEnum):
+    """What a shed of a female in season was, as the keeper answered."""
+
+    PRE_LAY = "pre_lay"
+    ORDINARY = "ordinary"
+    UNSURE = "unsure"
+
+
+class SeasonEnd(StrEnum):
+    """How a season ended, or why there was none, without eggs."""
+
+    RESORBED = "resorbed"
+    DID_NOT_TAKE = "did_not_take"
+    SKIPPED = "skipped"

@@ -32,8 +32,8 @@ def _row_json(model: type[Model], side: str) -> str:
 def _animal_of(model: type[Model], side: str) -> str:
     if table_name(model) == "animal":
         return f"{side}.id"
-    # a clutch belongs to the history of its dam
-    owner = next((c for c in ("animal_id", "dam_id") if c in column_names(model)), None)
+    # a clutch belongs to the history of its dam, a stay to that of the female
+    owner = next((c for c in ("animal_id", "dam_id", "female_id") if c in column_names(model)), None)
     return f"{side}.{owner}" if owner is not None else "NULL"
 
 

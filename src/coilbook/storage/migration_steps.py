@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coilbook.storage.migration_eggs import EGGS_TO_2
+from coilbook.storage.migration_season import SEASON_TO_2
 
 _TO_2 = (
     # animal: "feeding_remark" is called "feeding_note", and how sure a sex is lies between a guess and certain
@@ -82,6 +83,7 @@ _TO_2 = (
     "key" TEXT NOT NULL, "body" TEXT NOT NULL) STRICT""",
     'CREATE UNIQUE INDEX "own_gene_species_kind_key" ON "own_gene" ("species", "kind", "key")',
     *EGGS_TO_2,
+    *SEASON_TO_2,
 )
 
 #: statements that bring a file to the format named, from the one before it

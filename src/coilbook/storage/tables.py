@@ -9,6 +9,7 @@ from __future__ import annotations
 from peewee import Check, ForeignKeyField, IntegerField, Model, TextField
 
 from coilbook.records import vocabulary as v
+from coilbook.records.season_vocabulary import PreLay
 from coilbook.storage.animal_tables import Animal as Animal
 from coilbook.storage.animal_tables import Person as Person
 from coilbook.storage.animal_tables import Place as Place
@@ -25,6 +26,7 @@ from coilbook.storage.book_tables import (
 )
 from coilbook.storage.columns import Base, choice, listed, one_of, to_row
 from coilbook.storage.egg_tables import EGG_TABLES
+from coilbook.storage.season_tables import SEASON_TABLES
 
 
 class Acquisition(Base):
@@ -117,6 +119,16 @@ class Shed(Base):
 
     class Meta:
         indexes = ((("animal", "at"), False),)
+
+
+class ShedMark(Base):
+    """What a shed of a female in season was, as the keeper answered; a shed without a mark was not asked about."""
+
+    shed = to_row(Shed, index=False)
+    was = choice("was", PreLay, PreLay.UNSURE)
+
+    class Meta:
+        indexes = ((("shed",), True),)
 
 
 class SignSeen(Base):
@@ -258,7 +270,7 @@ class ImportAnswer(Base):
 RECORD_TABLES: tuple[type[Base], ...] = (
     Person, Place, Animal, Sire, Acquisition, Claim, Tag, Move, Feeding, Regurgitation, Weight, Shed, SignSeen,
     Cleaning, Note, Photo, Departure, LabelPrint, Finding, OwnGene, Setting, SavedView, ImportBatch, ImportAnswer,
-    *EGG_TABLES,
+    *EGG_TABLES, ShedMark, *SEASON_TABLES,
 )  # fmt: skip
 
 

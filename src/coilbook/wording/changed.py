@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Protocol
 
 from coilbook.records import egg_vocabulary as e
+from coilbook.records import season_vocabulary as s
 from coilbook.records import vocabulary as v
 from coilbook.records.when import moment_from
 from coilbook.wording.language import translated
@@ -53,6 +54,15 @@ TABLE_WORDS: dict[str, str] = {
     "hatching": "hatching",
     "hatchling": "hatchling",
     "doubt": "open doubt",
+    "pairing_plan": "planned pairing",
+    "stay": "stay",
+    "lock_seen": "seen of a pair",
+    "follicle": "follicles",
+    "ovulation": "ovulation",
+    "shed_mark": "what the shed was",
+    "rack_cooling": "cooling",
+    "season_outcome": "season without eggs",
+    "forecast_made": "forecast",
 }
 #: columns that say which row it is rather than what it says
 _SILENT = {
@@ -68,6 +78,7 @@ _SILENT = {
     "locus",
     "x",
     "y",
+    "from_start",
 }
 #: which columns hold a word of the vocabulary, and of which list
 _CODES: dict[tuple[str, str], type[StrEnum]] = {
@@ -105,6 +116,12 @@ _CODES: dict[tuple[str, str], type[StrEnum]] = {
     ("hatching", "event"): e.HatchEvent,
     ("hatchling", "navel"): e.Navel,
     ("doubt", "kind"): e.DoubtKind,
+    ("pairing_plan", "state"): s.PlanState,
+    ("lock_seen", "certainty"): s.LockCertainty,
+    ("follicle", "method"): s.FollicleMethod,
+    ("ovulation", "certainty"): s.OvulationCertainty,
+    ("shed_mark", "was"): s.PreLay,
+    ("season_outcome", "outcome"): s.SeasonEnd,
 }
 
 

@@ -24,4 +24,13 @@ SEASON_WORDS: tuple[tuple[StrEnum, str], ...] = (
     (v.SeasonStage.PRE_LAY, "close to laying"),
     (v.SeasonStage.BROODING, "on her eggs"),
     (v.SeasonStage.RECOVERING, "recovering"),
+    (v.PlanState.OPEN, "planned"),
+    (v.PlanState.DONE, "done"),
+    (v.PlanState.DROPPED, "dropped"),
+    (v.PreLay.PRE_LAY, "pre-lay shed"),
+    (v.PreLay.ORDINARY, "ordinary shed"),
+    (v.PreLay.UNSURE, "unsure whether pre-lay"),
+    (v.SeasonEnd.RESORBED, "resorbed"),
+    (v.SeasonEnd.DID_NOT_TAKE, "did not take"),
+    (v.SeasonEnd.SKIPPED, "skips the season"),
 )

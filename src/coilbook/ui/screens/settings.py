@@ -108,8 +108,7 @@ class SettingsScreen(Screen):
         for paper in ("A4", "Letter"):
             self.paper.addItem(paper, paper)
         self.currency, self.prefix, self.interval = QLineEdit(s.currency), QLineEdit(s.code_prefix), QLineEdit()
-        self.ask = QLineEdit()
-        self.inbred = QLineEdit()
+        self.ask, self.inbred, self.her_floor, self.his_floor, self.month = (QLineEdit() for _ in range(5))
         self.clock = QCheckBox(translated("24 hours"))
         self.degrees = QCheckBox(translated("degrees Fahrenheit"))
         self.sound = QCheckBox(translated("a sound for each scan"))
@@ -121,7 +120,10 @@ class SettingsScreen(Screen):
                 (translated("Sound"), self.sound))),
             (translated("Care"), ((translated("Days between offers, unless an animal has its own"), self.interval),
                 (translated("Ask about a weight further off than, %"), self.ask),
-                (translated("Name a pair whose young are inbred from, %"), self.inbred))),
+                (translated("Name a pair whose young are inbred from, %"), self.inbred),
+                (translated("Ask before pairing a female under, g"), self.her_floor),
+                (translated("Ask before pairing a male under, g"), self.his_floor),
+                (translated("Month a season begins with, 1 to 12"), self.month))),
             (translated("Labels and paper"), ((translated("Paper"), self.paper),
                 (translated("Before each code in a symbol"), self.prefix))),
         )  # fmt: skip
@@ -173,6 +175,11 @@ class SettingsScreen(Screen):
             partial(self._number_typed, self.interval, "default_interval_days", 1, 400)
         )
         self.ask.editingFinished.connect(partial(self._number_typed, self.ask, "weight_ask_percent", 1, 90))
+        for editor, name, most in (
+            (self.her_floor, "female_floor_g", 9999), (self.his_floor, "male_floor_g", 9999),
+            (self.month, "season_month", 12),
+        ):  # fmt: skip
+            editor.editingFinished.connect(partial(self._number_typed, editor, name, 1, most))
         self.inbred.editingFinished.connect(self._inbred_typed)
 
     def _show_settings(self) -> None:
@@ -191,6 +198,9 @@ class SettingsScreen(Screen):
         self.prefix.setText(s.code_prefix)
         self.interval.setText(str(s.default_interval_days))
         self.ask.setText(str(s.weight_ask_percent))
+        self.her_floor.setText(str(s.female_floor_g))
+        self.his_floor.setText(str(s.male_floor_g))
+        self.month.setText(str(s.season_month))
         self.inbred.setText(f"{s.inbreeding_limit_tenths / 10:g}")
 
     # --- keeping -------------------------------------------------------------------------------------------

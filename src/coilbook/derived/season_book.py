@@ -1,0 +1,234 @@
+"""Entries of seasons put together: which belong to which season of which female, and what can be expected of each.
+
+A season is a year from the first of a month the keeper names (August: common practice in the north, where pairing
+begins in autumn). A laying belongs to the season of the ovulation it came of, whatever the calendar says.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from coilbook.derived import season_rows as rows
+from coilbook.derived.season_rows import (
+    FollicleRow,
+    LayingRow,
+    OutcomeRow,
+    OvulationRow,
+    Read,
+    ShedRow,
+    StayRow,
+)
+from coilbook.husbandry.blending import PastInterval
+from coilbook.husbandry.figures import Event
+from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
+from coilbook.husbandry.known_day import KnownDay
+from coilbook.husbandry.ovulation import ovulation_day
+from coilbook.husbandry.past_seasons import PastSeason, past_intervals
+from coilbook.husbandry.profile import Profile
+from coilbook.husbandry.season_stage import FollicleSeen, LockSeen, SeasonEvents, StaySeen
+from coilbook.husbandry.sire_prior import SireShare, StayWithLocks, sire_prior
+from coilbook.husbandry.warmth import EggTemperature
+from coilbook.records.ids import AnimalId
+from coilbook.records.season_vocabulary import OvulationCertainty, PreLay
+
+#: an ovulation this many days before a laying can have led to it (42 to 60 are claimed; `common practice`)
+LAID_AFTER_DAYS = 120
+#: a shed unsure of being the pre-lay shed is taken for it with this share (`from memory`: it was asked about at all)
+UNSURE_SHED_SHARE = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class FemaleSeason:
+    """One season of one female, everything in order of time; `start` its first day."""
+
+    female: AnimalId
+    start: dt.date
+    stays: tuple[StayRow, ...] = ()
+    follicles: tuple[FollicleRow, ...] = ()
+    ovulation: OvulationRow | None = None
+    sheds: tuple[ShedRow, ...] = ()
+    laying: LayingRow | None = None
+    outcome: OutcomeRow | None = None
+
+    @property
+    def shed(self) -> ShedRow | None:
+        """The pre-lay shed, or one that may have been it."""
+        asked = [s for s in self.sheds if s.was is not PreLay.ORDINARY]
+        sure = [s for s in asked if s.was is PreLay.PRE_LAY]
+        return (sure or asked)[-1] if asked else None
+
+    @property
+    def is_paired(self) -> bool:
+        return bool(self.stays)
+
+    def happened(self, profile: Profile) -> dict[Event, KnownDay]:
+        """The events on record, as well as they are known."""
+        found: dict[Event, KnownDay] = {}
+        if self.ovulation is not None:
+            o = self.ovulation
+            found[Event.OVULATION] = ovulation_day(o.day, o.certainty, o.doubt_days, profile)
+        if self.shed is not None:
+            found[Event.SHED] = KnownDay.on(self.shed.day)
+        if self.laying is not None:
+            found[Event.LAYING] = self.laying.laid
+            for event, day in ((Event.PIP, self.laying.pip), (Event.OUT, self.laying.out)):
+                if day is not None:
+                    found[event] = day
+        return found
+
+    def warmth(self, profile: Profile) -> EggTemperature | None:
+        """What the incubator of her eggs is set to, None while not known."""
+        if self.laying is None or self.laying.set_tenths is None:
+            return None
+        return EggTemperature(self.laying.set_tenths / 10, profile.incubation.doubt.setpoint)
+
+    def so_far(self, profile: Profile) -> SeasonSoFar:
+        """What forecasts count from."""
+        shed = self.shed
+        share = 1.0 if shed is None or shed.was is PreLay.PRE_LAY else UNSURE_SHED_SHARE
+        return SeasonSoFar(self.happened(profile), shed_share=share, temperature=self.warmth(profile))
+
+    def as_past(self, profile: Profile) -> PastSeason:
+        """What forecasts learn from."""
+        shed = self.shed
+        sure = shed is None or shed.was is PreLay.PRE_LAY
+        happened = self.happened(profile)
+        if self.laying is not None and self.laying.maternal:
+            happened = {e: d for e, d in happened.items() if e not in (Event.PIP, Event.OUT)}
+        return PastSeason(self.female, happened, self.warmth(profile), sure)
+
+    def events(
+        self, cooled: dt.date | None, start_dg: int | None, now_dg: int | None, profile: Profile
+    ) -> SeasonEvents:
+        """What her stage is derived from."""
+        locks = [LockSeen(lock.at.date(), lock.certainty) for stay in self.stays for lock in stay.locks]
+        seen = self.happened(profile)
+        laying, shed = self.laying, self.shed
+        return SeasonEvents(
+            stays=tuple(StaySeen(s.male_name, s.first, s.last) for s in self.stays),
+            locks=tuple(sorted(locks, key=lambda lock: lock.day)),
+            follicles=tuple(FollicleSeen(f.day, f.method, f.mm, f.grade) for f in self.follicles),
+            cooled_since=cooled,
+            ovulation=seen.get(Event.OVULATION),
+            ovulation_certainty=self.ovulation.certainty if self.ovulation is not None else OvulationCertainty.SEEN,
+            shed=seen.get(Event.SHED),
+            shed_is_sure=shed is None or shed.was is PreLay.PRE_LAY,
+            laid=seen.get(Event.LAYING),
+            on_eggs=laying is not None and laying.maternal,
+            off_eggs=laying.pip.latest if laying is not None and laying.maternal and laying.pip is not None else None,
+            over=self.outcome.day if self.outcome is not None else None,
+            start_dg=start_dg,
+            weight_dg=now_dg,
+        )
+
+
+def season_start(day: dt.date, month: int) -> dt.date:
+    """First day of the season a day lies in; seasons begin on the first of `month`.
+
+    >>> season_start(dt.date(2026, 3, 29), 8)
+    datetime.date(2025, 8, 1)
+    """
+    return dt.date(day.year if day.month >= month else day.year - 1, month, 1)
+
+
+def season_end(start: dt.date) -> dt.date:
+    """Last day of the season that begins on `start`."""
+    return dt.date(start.year + 1, start.month, 1) - dt.timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonBook:
+    """Every season on record of the females read, each female's in order of time."""
+
+    seasons: Mapping[AnimalId, tuple[FemaleSeason, ...]] = field(default_factory=dict)
+
+    def of(self, female: AnimalId, start: dt.date) -> FemaleSeason:
+        """Her season that begins on `start`; an empty one when nothing of it is on record."""
+        found = (s for s in self.seasons.get(female, ()) if s.start == start)
+        return next(found, FemaleSeason(female, start))
+
+    def latest(self, female: AnimalId, until: dt.date) -> FemaleSeason | None:
+        """Her newest season on record that had begun by a day."""
+        begun = [s for s in self.seasons.get(female, ()) if s.start <= until]
+        return begun[-1] if begun else None
+
+    def past(self, profile: Profile) -> tuple[PastInterval, ...]:
+        """Every interval on record."""
+        return past_intervals([s.as_past(profile) for all_of_hers in self.seasons.values() for s in all_of_hers])
+
+    def ahead(
+        self, season: FemaleSeason, past: Sequence[PastInterval], profile: Profile, today: dt.date, upto: Event
+    ) -> tuple[EventForecast, ...]:
+        """What is to be expected of a season; nothing once it ended without eggs."""
+        if season.outcome is not None and season.laying is None:
+            return ()
+        return forecasts(profile, season.so_far(profile), past, today, season.female, upto)
+
+    def sires(self, female: AnimalId, ovulated: dt.date, start: dt.date, profile: Profile) -> tuple[SireShare, ...]:
+        """Who may have sired what a female lays, by ids as texts; `ovulated` seen or reckoned back."""
+        stays = [
+            StayWithLocks(str(s.male), s.first, s.last, tuple((lock.at.date(), lock.certainty) for lock in s.locks))
+            for season in self.seasons.get(female, ())
+            for s in season.stays
+        ]
+        return sire_prior(stays, ovulated, start, profile)
+
+
+def read_book(read: Read, month: int, female: AnimalId | None = None) -> SeasonBook:
+    """Every season on record, or those of one female."""
+    drafts: dict[tuple[AnimalId, dt.date], FemaleSeason] = {}
+
+    def draft(animal: AnimalId, start: dt.date) -> FemaleSeason:
+        return drafts.setdefault((animal, start), FemaleSeason(animal, start))
+
+    def keep(season: FemaleSeason) -> None:
+        drafts[season.female, season.start] = season
+
+    for stay in rows.stays(read, female):
+        season = draft(stay.female, season_start(stay.first, month))
+        keep(replace(season, stays=(*season.stays, stay)))
+    for animal, seen in rows.follicles(read, female).items():
+        for follicle in seen:
+            season = draft(animal, season_start(follicle.day, month))
+            keep(replace(season, follicles=(*season.follicles, follicle)))
+    for animal, found in rows.ovulations(read, female).items():
+        for ovulation in found:
+            # of two the later counts
+            keep(replace(draft(animal, season_start(ovulation.day, month)), ovulation=ovulation))
+    _later_parts(read, month, female, drafts)
+    by_female: dict[AnimalId, list[FemaleSeason]] = defaultdict(list)
+    for season in drafts.values():
+        by_female[season.female].append(season)
+    return SeasonBook({a: tuple(sorted(found, key=lambda s: s.start)) for a, found in by_female.items()})
+
+
+def _later_parts(
+    read: Read, month: int, female: AnimalId | None, drafts: dict[tuple[AnimalId, dt.date], FemaleSeason]
+) -> None:
+    """Sheds, layings and outcomes to the season of the ovulation they came of, else by the calendar."""
+
+    def season_of(animal: AnimalId, day: dt.date) -> FemaleSeason:
+        start = season_start(day, month)
+        for earlier in (start, season_start(start - dt.timedelta(days=1), month)):
+            found = drafts.get((animal, earlier))
+            ovulated = found.ovulation.day if found is not None and found.ovulation is not None else None
+            if found is not None and ovulated is not None and 0 <= (day - ovulated).days <= LAID_AFTER_DAYS:
+                return found
+        return drafts.get((animal, start), FemaleSeason(animal, start))
+
+    for animal, sheds in rows.marked_sheds(read, female).items():
+        for shed in sheds:
+            season = season_of(animal, shed.day)
+            drafts[animal, season.start] = replace(season, sheds=(*season.sheds, shed))
+    for animal, laid in rows.layings(read, female).items():
+        for laying in laid:
+            season = season_of(animal, laying.day)
+            if season.laying is None:
+                drafts[animal, season.start] = replace(season, laying=laying)
+    for animal, ends in rows.outcomes(read, female).items():
+        for end in ends:
+            season = season_of(animal, end.day)
+            drafts[animal, season.start] = replace(season, outcome=end)
