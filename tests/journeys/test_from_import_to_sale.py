@@ -23,6 +23,7 @@ from coilbook.ui.screens.animal import AnimalScreen
 from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
 from coilbook.ui.screens.import_sheet import ImportScreen
+from coilbook.ui.screens.registry import registered_screens
 from coilbook.ui.screens.round import RoundScreen
 from coilbook.wording.resources import demo_path
 from tests.operations.conftest import Clock, content
@@ -55,9 +56,14 @@ class Keeper:
         assert widget is not None, "the keyboard is nowhere"
         return widget
 
-    def go(self, number: int) -> None:
-        """To a screen by its place in the column."""
-        QTest.keyClick(self.window, Qt.Key(Key.Key_0 + number), CTRL)
+    def go(self, title: str) -> None:
+        """To a screen by its place in the column; past the ninth, by its command."""
+        column = [kind for kind in registered_screens() if kind.title]
+        number = [kind.title for kind in column].index(title) + 1
+        if number <= 9:
+            QTest.keyClick(self.window, Qt.Key(Key.Key_0 + number), CTRL)
+        else:
+            self.window.open_screen(column[number - 1].key)
         QApplication.processEvents()
 
     def screen(self, kind: type[Screen]) -> Screen:
@@ -134,7 +140,7 @@ def bring_the_sheet(keeper: Keeper) -> None:
 
 
 def make_a_rack_and_move_in(keeper: Keeper) -> None:
-    keeper.go(3)
+    keeper.go("Places")
     QTest.keyClick(keeper.window, Key.Key_N, CTRL)
     keeper.press("Q9", Key.Key_Tab, "A-B", Key.Key_Tab, "3", Key.Key_Return)
     page = keeper.page()
@@ -169,7 +175,7 @@ def test_from_the_old_sheet_to_the_sale_and_back(keeper: Keeper, tmp_path: Path)
     code = card_code(keeper)
 
     # that evening: the card brings her to hand in the round, one key logs the offer
-    keeper.go(2)
+    keeper.go("Round")
     keeper.window.scans.scanned(code)
     walk = keeper.screen(RoundScreen).walk  # type: ignore[attr-defined]
     assert walk.animal is not None and walk.animal.keeper_id == WHO
@@ -270,7 +276,7 @@ def sell_and_scan(keeper: Keeper, code: str) -> None:
     keeper.fill("price", "450")
     keeper.press(Key.Key_Return)
     assert keeper.one("SELECT status FROM animal WHERE id = ?") == "sold"
-    keeper.go(1)
+    keeper.go("Animals")
     keeper.window.scans.scanned(code)
     keeper.screen(AnimalScreen)
     assert "sold" in keeper.foot() and WHO in keeper.foot()
@@ -290,7 +296,7 @@ def look_at_history_and_restore(keeper: Keeper) -> None:
     assert isinstance(history, HistoryScreen)
     told = [str(history.model.index(n, 2).data()) for n in range(history.model.rowCount())]
     assert any("sold" in line for line in told) and any("weighed" in line for line in told)
-    keeper.go(6)
+    keeper.go("Backups")
     QTest.keyClick(keeper.window, Key.Key_N, CTRL)
     backups = keeper.screen(BackupsScreen)
     assert isinstance(backups, BackupsScreen) and backups.model.rowCount() == 1
@@ -300,7 +306,7 @@ def look_at_history_and_restore(keeper: Keeper) -> None:
     keeper.press(Key.Key_Return)
     later = content(keeper.book)
     assert later != saved
-    keeper.go(6)
+    keeper.go("Backups")
     QTest.keyClick(keeper.window, Key.Key_R, CTRL)
     assert content(keeper.book) == saved
     assert keeper.one("SELECT status FROM animal WHERE id = ?") == "here"
