@@ -16,47 +16,54 @@ RECESSIVE = LocusStates(simple_locus("recessive", Inheritance.RECESSIVE), SexSys
 
 #: 3 in 100 are founders; one in eight young is kept to breed, one male to four females, three seasons long
 _FOUNDERS, _KEPT, _FEMALES, _SEASONS = 0.03, 1 / 8, 4, 3
+_ONE_KEEPER, _BORROWED = 2_000, 0.02
 
 
 class Herd:
-    """A pedigree of `size` animals and, for any locus, what a keeper knows of it."""
+    """A pedigree of `size` animals and, for any locus, what a keeper knows of it.
+
+    More than `_ONE_KEEPER` animals are several keepers' collections; some clutches have a male of the keeper before.
+    """
 
     def __init__(self, size: int, seed: int) -> None:
         self.size = size
         self._chance = np.random.default_rng(seed)
-        self.founders = max(6, int(size * _FOUNDERS))
-        sire, dam, male = self._bred()
-        self.male = male
-        self.pedigree = Pedigree(sire, dam)
-
-    def _bred(self) -> tuple[Ints, Ints, Ints]:
-        chance, size = self._chance, self.size
         sire, dam = np.full(size, NONE, dtype=np.int64), np.full(size, NONE, dtype=np.int64)
-        male = chance.random(size) < 0.5
-        males = [np.flatnonzero(male[: self.founders])[: max(1, self.founders // (_FEMALES + 1))]]
-        females = [np.flatnonzero(~male[: self.founders])]
-        born = self.founders
-        while born < size:
+        outside = np.zeros(0, dtype=np.int64)
+        for first in range(0, size, _ONE_KEEPER):
+            outside = self._bred(sire, dam, first, min(size, first + _ONE_KEEPER), outside)
+        self.pedigree = Pedigree(sire, dam)
+        self.founders = np.flatnonzero(sire == NONE)
+
+    def _bred(self, sire: Ints, dam: Ints, first: int, end: int, outside: Ints) -> Ints:
+        """Fill one keeper's animals in; the males kept to breed."""
+        chance = self._chance
+        born = first + max(6, int((end - first) * _FOUNDERS))
+        males, females = [np.arange(first, born, 5)], [np.setdiff1d(np.arange(first, born), np.arange(first, born, 5))]
+        while born < end:
             mothers = chance.permutation(np.concatenate(females[-_SEASONS:]))
             fathers = chance.permutation(np.concatenate(males[-_SEASONS:]))
+            fathers = fathers[(np.arange(len(mothers)) // _FEMALES) % len(fathers)]
+            if len(outside):
+                fathers = np.where(
+                    chance.random(len(mothers)) < _BORROWED, chance.choice(outside, len(mothers)), fathers
+                )
             clutches = chance.integers(4, 9, len(mothers))
-            count = min(int(clutches.sum()), size - born)
+            count = min(int(clutches.sum()), end - born)
             which = np.repeat(np.arange(len(mothers)), clutches)[:count]
             young = np.arange(born, born + count)
-            dam[young] = mothers[which]
-            sire[young] = fathers[(np.arange(len(mothers)) // _FEMALES) % len(fathers)][which]
+            dam[young], sire[young] = mothers[which], fathers[which]
             kept = young[chance.random(count) < _KEPT]
-            sons, daughters = kept[male[kept]], kept[~male[kept]]
-            males.append(sons[: max(1, len(daughters) // _FEMALES)])
-            females.append(daughters)
+            males.append(kept[:: _FEMALES + 1])
+            females.append(np.setdiff1d(kept, kept[:: _FEMALES + 1]))
             born += count
-        return sire, dam, male.astype(np.int64)
+        return np.concatenate(males)
 
     @cached_property
     def depth(self) -> Ints:
         """(n,) generation of each animal; parents come before young."""
         found = np.zeros(self.size, dtype=np.int64)
-        for animal in range(self.founders, self.size):
+        for animal in np.flatnonzero(self.pedigree.sire != NONE):
             found[animal] = 1 + max(found[self.pedigree.sire[animal]], found[self.pedigree.dam[animal]])
         return found
 
@@ -64,7 +71,7 @@ class Herd:
         """One recessive locus: founders known, `carrying` of them het; of the others only the look is seen."""
         chance = np.random.default_rng(seed)
         copies = np.zeros(self.size, dtype=np.int64)
-        copies[: self.founders] = chance.random(self.founders) < carrying
+        copies[self.founders] = chance.random(len(self.founders)) < carrying
         throws = chance.random((2, self.size))
         for level in range(1, int(self.depth.max()) + 1):
             now = np.flatnonzero(self.depth == level)
@@ -73,7 +80,7 @@ class Herd:
         seen = np.array([[1.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
         known = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
         founder = np.zeros(self.size, dtype=np.int64)
-        founder[: self.founders] = copies[: self.founders]
+        founder[self.founders] = copies[self.founders]
         absent = Rows(known[:1], np.zeros(self.size, dtype=np.int64))
         return Problem(
             RECESSIVE, self.pedigree, Rows(seen, (copies == VISUAL).astype(np.int64)), Rows(known, founder), absent

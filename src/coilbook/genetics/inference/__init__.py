@@ -9,5 +9,6 @@ from coilbook.genetics.inference.attempt import WIDTH_LIMIT, Structure
 from coilbook.genetics.inference.engine import Solved, solve
 from coilbook.genetics.inference.families import BrokenPedigree, check
 from coilbook.genetics.inference.laws import Cancelled
+from coilbook.genetics.inference.together import solve_all
 
-__all__ = ["WIDTH_LIMIT", "BrokenPedigree", "Cancelled", "Solved", "Structure", "check", "solve"]
+__all__ = ["WIDTH_LIMIT", "BrokenPedigree", "Cancelled", "Solved", "Structure", "check", "solve", "solve_all"]

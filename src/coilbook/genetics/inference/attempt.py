@@ -56,6 +56,11 @@ def families_kept(pedigree: Pedigree) -> Families:
     return known
 
 
+def keep_families(pedigree: Pedigree, families: Families) -> None:
+    """Keep what is known of a pedigree already."""
+    _FAMILIES[pedigree] = families
+
+
 @dataclass(frozen=True)
 class Attempt:
     """One run. `spot`: animals near a contradiction, () where there is none and `laws` (n, S) hold.

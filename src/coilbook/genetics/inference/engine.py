@@ -20,15 +20,31 @@ class Solved:
     """
 
     def __init__(
-        self, problem: Problem, ground: Problem, structure: Structure, laws: Floats, errors: Floats | None
+        self,
+        problem: Problem,
+        ground: Problem,
+        laws: Floats,
+        width_limit: int,
+        structure: Structure | None = None,
+        errors: Floats | None = None,
+        clashes: tuple[Clash, ...] = (),
     ) -> None:
         self.problem = problem
-        self.structure = structure
-        self.clashes: tuple[Clash, ...] = ()
+        self.clashes = clashes
         self.exact = errors is None
         self._ground = ground
+        self._width_limit = width_limit
+        self._structure = structure
         self._laws = laws
         self._errors = errors
+
+    @property
+    def structure(self) -> Structure:
+        """What is kept for the next question; an answer found together with others has none until it is asked."""
+        if self._structure is None:
+            self._structure = attempt(self._ground, None, self._width_limit, Watch(), sampling=False).structure
+        assert self._structure is not None
+        return self._structure
 
     def posterior(self, animal: int) -> Floats:
         """(S,) law of one animal."""
@@ -69,13 +85,13 @@ class Solved:
         """(n, S) laws of all animals if `one` had this genotype."""
         sure = np.zeros_like(row)
         sure[state] = row[state]
-        tried = attempt(with_rows(self._ground, {one: sure}), self.structure, self.structure.width_limit, Watch())
+        tried = attempt(with_rows(self._ground, {one: sure}), self.structure, self._width_limit, Watch())
         assert tried.laws is not None and not tried.spot
         return tried.laws
 
     def with_evidence(self, rows: Mapping[int, Floats]) -> Solved:
         """The answer when what was observed of some animals is this instead."""
-        return solve(with_rows(self.problem, rows), structure=self.structure, width_limit=self.structure.width_limit)
+        return solve(with_rows(self.problem, rows), structure=self.structure, width_limit=self._width_limit)
 
 
 def solve(
@@ -102,8 +118,6 @@ def solve(
         cut |= gone
         tried = attempt(ground, None, width_limit, watch)
     assert tried.structure is not None and tried.laws is not None
-    answer = Solved(problem, ground, tried.structure, tried.laws, tried.errors)
     if clashes:
         tried.laws[doubtful(problem, tried.laws, cut)] = np.nan
-        answer.clashes = tuple(clashes)
-    return answer
+    return Solved(problem, ground, tried.laws, width_limit, tried.structure, tried.errors, tuple(clashes))
