@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.reference.pedigrees import KINDS, Shape, kind, random_problem
 from tests.reference.test_clash import spoilt
 
-from coilbook.genetics.inference import BrokenPedigree, Cancelled, check, solve, solve_all
+from coilbook.genetics.inference import BrokenPedigree, Cancelled, check, layout, solve, solve_all
 from coilbook.genetics.problem import NONE, Litter, Pedigree, Problem, Rows
 
 NAMES = sorted(KINDS)
@@ -171,3 +171,15 @@ def test_a_computation_that_is_no_longer_wanted_stops() -> None:
     assert told and all(done <= total for done, total in told)
     with pytest.raises(Cancelled):
         solve(problem, cancelled=lambda: True)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("large", [1, 4, 16])
+def test_large_tables_are_summed_as_small_ones(name: str, large: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    for seed in range(4):
+        problem = small(name, f"large {seed}", 36)
+        laws = solve(problem).all_posteriors()
+        monkeypatch.setattr(layout, "LARGE", large)
+        found = solve(replace(problem, pedigree=replace(problem.pedigree))).all_posteriors()
+        monkeypatch.undo()
+        assert np.abs(laws - found).max() < 1e-12

@@ -14,8 +14,8 @@ from coilbook.genetics.states import LocusStates
 WILD, HET, VISUAL = 0, 1, 2
 RECESSIVE = LocusStates(simple_locus("recessive", Inheritance.RECESSIVE), SexSystem.XY)
 
-#: 3 in 100 are founders; one in eight young is kept to breed, one male to four females, three seasons long
-_FOUNDERS, _KEPT, _FEMALES, _SEASONS = 0.03, 1 / 8, 4, 3
+#: 2 in 100 are founders; one in twelve young is kept to breed, one male to four females, three seasons long
+_FOUNDERS, _KEPT, _FEMALES, _SEASONS = 0.02, 1 / 12, 4, 3
 _ONE_KEEPER, _BORROWED = 2_000, 0.02
 
 
@@ -41,8 +41,7 @@ class Herd:
         born = first + max(6, int((end - first) * _FOUNDERS))
         males, females = [np.arange(first, born, 5)], [np.setdiff1d(np.arange(first, born), np.arange(first, born, 5))]
         while born < end:
-            mothers = chance.permutation(np.concatenate(females[-_SEASONS:]))
-            fathers = chance.permutation(np.concatenate(males[-_SEASONS:]))
+            mothers, fathers = (chance.permutation(_breeding(kept)) for kept in (females, males))
             fathers = fathers[(np.arange(len(mothers)) // _FEMALES) % len(fathers)]
             if len(outside):
                 fathers = np.where(
@@ -85,3 +84,9 @@ class Herd:
         return Problem(
             RECESSIVE, self.pedigree, Rows(seen, (copies == VISUAL).astype(np.int64)), Rows(known, founder), absent
         )
+
+
+def _breeding(kept: list[Ints]) -> Ints:
+    """Those kept in the last seasons; in a small collection that kept none, all."""
+    last = np.concatenate(kept[-_SEASONS:])
+    return last if len(last) else np.concatenate(kept)

@@ -25,17 +25,17 @@ class Builder:
         self.sizes.append(states)
         return len(self.sizes) - 1
 
-    def add(self, scope: Ints, shape: tuple[int, ...]) -> FactorGroup:
+    def add(self, scope: Ints, shape: tuple[int, ...], read: bool = True) -> FactorGroup:
         """Factors over `scope` (N, a), each a table of `shape`. An axis of 1 is nobody: its column is dropped."""
         axes = [axis for axis, states in enumerate(shape) if states > 1]
-        group = FactorGroup(scope[:, axes], tuple(shape[axis] for axis in axes), self.entries)
+        group = FactorGroup(scope[:, axes], tuple(shape[axis] for axis in axes), self.entries, read=read)
         self.groups.append(group)
         self.entries += len(scope) * group.entries
         return group
 
     def add_fixed(self, scope: Ints, logs: Floats) -> FactorGroup:
         """Factors that all have the one table `logs`, which evidence does not change."""
-        group = self.add(scope, logs.shape)
+        group = self.add(scope, logs.shape, read=False)
         self._fixed.append((group, logs))
         return group
 

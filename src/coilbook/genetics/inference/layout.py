@@ -25,13 +25,15 @@ _NONE = np.zeros(0, dtype=np.int64)
 class FactorGroup:
     """Factors of one shape: scope (N, a) variables, each table row-major over `shape`, one after the other.
 
-    With `starts` (N,) the tables begin there instead, and a scope may hold -1 where a variable is held fast.
+    With `starts` (N,) the tables begin there instead, and a scope may hold -1 where a variable is held fast. Marginals
+    are made of factors that are `read`.
     """
 
     scope: Ints
     shape: tuple[int, ...]
     offset: int
     starts: Ints | None = None
+    read: bool = True
 
     @property
     def entries(self) -> int:
@@ -51,12 +53,18 @@ class FactorGroup:
 
 @dataclass(frozen=True)
 class View:
-    """A small array seen in the axes of a large table: shape to broadcast, order of axes, axes to sum away."""
+    """A small array (`low` to `high` of a flat one) seen in the axes of a large table.
+
+    The small array has `shape`; `axes` brings it into the table's order. Neighbouring axes of the table that are all
+    shared or all not are taken as one: `whole` is the table's shape then, `spread` the small array's against it (1
+    where not shared), `gone` the axes to sum away.
+    """
 
     low: int
     high: int
     shape: tuple[int, ...]
     axes: tuple[int, ...]
+    whole: tuple[int, ...]
     spread: tuple[int, ...]
     gone: tuple[int, ...]
 
@@ -90,6 +98,7 @@ class Layout:
         self.sizes = sizes.astype(np.int64)
         self._order = elimination.order
         self.later = dict(zip(elimination.order, elimination.later, strict=True))
+        self._having: dict[int, set[int]] = {}
         self._lay_out(elimination)
         self._find_strides()
         self._place_factors(groups)
@@ -175,9 +184,14 @@ class Layout:
         return self.offset[bucket][row] + entry, source
 
     def _place_factors(self, groups: Sequence[FactorGroup]) -> None:
-        """`factor_row` numbers the factors of all groups in order; factors of no known variable are left out."""
-        entries, sources, rows = [_NONE], [_NONE], [_NONE]
+        """`factor_row` numbers the factors of all groups in order; factors of no known variable are left out.
+
+        `factor_*` say where factors enter the tables, `read_*` where their marginals are taken from: the smallest table
+        that has all their variables.
+        """
+        entries, sources, rows, read_entries, read_sources = [_NONE], [_NONE], [_NONE], [_NONE], [_NONE]
         self.factor_views: list[tuple[int, View]] = []
+        self.read_views: list[tuple[int, View]] = []
         self.factors = 0
         for group in groups:
             place = np.where(group.scope >= 0, self._place[group.scope], len(self.sizes))
@@ -191,27 +205,53 @@ class Layout:
             entries.append(entry)
             sources.append(source)
             rows.append(np.repeat(self.factors + keep[small], self.table[bucket[small]]))
-            for at in np.flatnonzero(~small):
-                view = self._view(int(bucket[at]), scope[at].tolist(), group.shape, int(base[at]))
-                self.factor_views.append((int(bucket[at]), view))
             self.factors += len(group.scope)
+            if group.read:
+                read_entries.append(entry)
+                read_sources.append(source)
+            for at in np.flatnonzero(~small):
+                one, low = scope[at].tolist(), int(base[at])
+                self.factor_views.append((int(bucket[at]), self._view(int(bucket[at]), one, group.shape, low)))
+                least = self._smallest_with(one) if group.read else -1
+                if least >= 0 and self._large[least]:
+                    self.read_views.append((least, self._view(least, one, group.shape, low)))
+                elif least >= 0:
+                    entry, source = self._expand(
+                        np.array([least]), scope[at : at + 1], steps[at : at + 1], base[at : at + 1]
+                    )
+                    read_entries.append(entry)
+                    read_sources.append(source)
         self.factor_entry, self.factor_source = np.concatenate(entries), np.concatenate(sources)
         self.factor_row = np.concatenate(rows)
+        self.read_entry, self.read_source = np.concatenate(read_entries), np.concatenate(read_sources)
+
+    def _smallest_with(self, scope: list[int]) -> int:
+        """The bucket of the smallest table over all these variables."""
+        if not self._having:
+            for one in self._order:
+                for member in (one, *self.later[one]):
+                    self._having.setdefault(member, set()).add(one)
+        return min(set.intersection(*(self._having[one] for one in scope)), key=lambda one: (self.table[one], one))
 
     def _axes(self, bucket: int) -> list[int]:
         """The variables of a bucket's table, first axis first."""
         return [*reversed(self.later[bucket]), bucket]
 
-    def axes_sizes(self, bucket: int) -> tuple[int, ...]:
-        """The shape of a bucket's table."""
-        return tuple(int(self.sizes[one]) for one in self._axes(bucket))
-
     def _view(self, bucket: int, scope: list[int], shape: tuple[int, ...], low: int) -> View:
         axes = self._axes(bucket)
         order = tuple(sorted(range(len(scope)), key=lambda at: axes.index(scope[at])))
-        spread = tuple(int(self.sizes[one]) if one in scope else 1 for one in axes)
-        gone = tuple(at for at, one in enumerate(axes) if one not in scope)
-        return View(low, low + int(np.prod(shape, dtype=np.int64)), shape, order, spread, gone)
+        whole: list[int] = []
+        shared: list[bool] = []
+        for one in axes:
+            mine = one in scope
+            if shared and shared[-1] == mine:
+                whole[-1] *= int(self.sizes[one])
+            else:
+                whole.append(int(self.sizes[one]))
+                shared.append(mine)
+        spread = tuple(size if mine else 1 for size, mine in zip(whole, shared, strict=True))
+        gone = tuple(at for at, mine in enumerate(shared) if not mine)
+        return View(low, low + int(np.prod(shape, dtype=np.int64)), shape, order, tuple(whole), spread, gone)
 
     def _place_messages(self) -> None:
         known = self.sorted

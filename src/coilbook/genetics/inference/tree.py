@@ -15,7 +15,7 @@ from coilbook.genetics.states import Floats
 
 
 def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
-    """(marginal of every factor, log of the chance of the evidence in each variable's family).
+    """(marginal of every factor that is read, log of the chance of the evidence in each variable's family).
 
     `logs` (entries,) holds every factor's table as `layout` was told. A family whose evidence cannot be has -inf and
     marginals of 0; a variable that is in no table has NaN.
@@ -24,14 +24,14 @@ def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
     family = np.full(len(layout.sizes), np.nan)
     family[layout.sorted] = messages[layout.message_at[layout.root[layout.sorted]]]
     downward(layout, tables)
-    return marginals_of(layout, tables, layout.factor_source), family
+    return marginals_of(layout, tables), family
 
 
 def upward(layout: Layout, logs: Floats, source: Ints) -> tuple[Floats, Floats]:
     """(tables holding each variable's law given those above, messages); `source` is where factor entries are read."""
     tables = _counted(layout.factor_entry, logs[source], layout.size)
     for bucket, view in layout.factor_views:
-        _table(layout, tables, bucket)[...] += _seen(logs, view)
+        _add(_table(layout, tables, bucket), logs, view)
     messages = np.zeros(layout.message_size)
     with np.errstate(divide="ignore"):
         for level in layout.levels:
@@ -45,10 +45,10 @@ def downward(layout: Layout, tables: Floats) -> None:
         _down(layout, level, tables)
 
 
-def marginals_of(layout: Layout, tables: Floats, source: Ints) -> Floats:
-    """(entries,) marginals of all factors from joint tables."""
-    marginals = _counted(source, tables[layout.factor_entry], layout.entries)
-    for bucket, view in layout.factor_views:
+def marginals_of(layout: Layout, tables: Floats) -> Floats:
+    """(entries,) marginals of the factors that are read, from joint tables."""
+    marginals = _counted(layout.read_source, tables[layout.read_entry], layout.entries)
+    for bucket, view in layout.read_views:
         marginals[view.low : view.high] += _summed(_table(layout, tables, bucket), view)
     return marginals
 
@@ -64,7 +64,7 @@ def _up(layout: Layout, level: Level, tables: Floats, messages: Floats) -> None:
     for bucket in level.large:
         table = _table(layout, tables, bucket)
         for view in layout.message_views.get(bucket, ()):
-            table += _seen(messages, view)
+            _add(table, messages, view)
         at = int(layout.message_at[bucket])
         to = at + int(layout.message[bucket])
         messages[at:to] = _sum_out(table.reshape(-1, int(layout.sizes[bucket])))
@@ -90,11 +90,17 @@ def _down(layout: Layout, level: Level, tables: Floats) -> None:
 
 def _sum_out(logs: Floats) -> Floats:
     """(r,) log of the row sums of exp(logs (r, k)); leaves the rows' laws (sum 1, or 0 where nothing can be)."""
-    top = logs.max(axis=1)
-    top[np.isneginf(top)] = 0.0
+    columns = [logs[:, column] for column in range(logs.shape[1])]
+    top = columns[0].copy()
+    for column in columns[1:]:
+        # column by column: a reduction over so few is several times slower
+        np.maximum(top, column, out=top)
+    top[top == -np.inf] = 0.0
     logs -= top[:, None]
     np.exp(logs, out=logs)
-    total = logs.sum(axis=1)
+    total = columns[0].copy()
+    for column in columns[1:]:
+        total += column
     logs /= np.where(total > 0, total, 1.0)[:, None]
     return np.asarray(top + np.log(total))
 
@@ -105,9 +111,9 @@ def _counted(where: Ints, weights: Floats, size: int) -> Floats:
 
 
 def _table(layout: Layout, tables: Floats, bucket: int) -> Floats:
-    """A large table with one axis a variable (a view)."""
+    """A large table (a view)."""
     low = int(layout.offset[bucket])
-    return tables[low : low + int(layout.table[bucket])].reshape(layout.axes_sizes(bucket))
+    return tables[low : low + int(layout.table[bucket])]
 
 
 def _seen(values: Floats, view: View) -> Floats:
@@ -115,7 +121,17 @@ def _seen(values: Floats, view: View) -> Floats:
     return values[view.low : view.high].reshape(view.shape).transpose(view.axes).reshape(view.spread)
 
 
+def _add(table: Floats, values: Floats, view: View) -> None:
+    """Add a small array to every part of a large table that it bears on."""
+    seen = table.reshape(view.whole)
+    seen += _seen(values, view)
+
+
 def _summed(table: Floats, view: View) -> Floats:
     """A large table summed to a small array, flat, in the small array's own order of axes."""
-    small = table.sum(axis=view.gone)
-    return np.ascontiguousarray(small.transpose(np.argsort(view.axes))).reshape(-1)
+    small = table.reshape(view.whole)
+    for axis in sorted(view.gone, key=lambda one: -view.whole[one]):
+        # the longest first, so that little is left for the short ones
+        small = small.sum(axis=axis, keepdims=True)
+    back = small.reshape([view.shape[axis] for axis in view.axes]).transpose(np.argsort(view.axes))
+    return np.ascontiguousarray(back).reshape(-1)
