@@ -21,31 +21,44 @@ from coilbook.genetics.states import Floats
 #: the most table entries one family may need before the bounded method takes over
 WIDTH_LIMIT = 25_000_000
 
+#: how many rows of evidence come together before those no longer used are thrown out
+_ROWS = 64
+
 _FAMILIES: WeakKeyDictionary[Pedigree, Families] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True)
 class Structure:
-    """What a locus and a pedigree have in common with the next question about them."""
+    """What a locus and a pedigree have in common with the next question about them.
 
-    pedigree: Pedigree
+    `problem` and `laws` are those it was built for; `seen` (count,) the sets of states that evidence allowed then.
+    """
+
+    problem: Problem
+    laws: Laws
     network: Network
     width_limit: int
-    #: (count,) the sets of states that evidence and prior allowed when it was built
     seen: Ints
-    priors: Ints
 
-    def serves(self, problem: Problem, laws: Laws, masks: Masks, width_limit: int) -> bool:
-        """Whether evidence of this problem rules out at least what it ruled out before."""
-        if self.pedigree is not problem.pedigree or self.network.masks is not masks or width_limit != self.width_limit:
-            return False
-        seen, priors = _sets(laws, masks)
-        wider = masks.look(MEET, seen, self.seen) != seen
-        return not wider.any() and np.array_equal(priors, self.priors)
+    def laws_for(self, problem: Problem, families: Families, width_limit: int) -> Laws | None:
+        """The laws of another problem, if it rules out at least what was ruled out before; else None."""
+        mine = self.problem
+        if (
+            mine.pedigree is not problem.pedigree
+            or mine.states is not problem.states
+            or mine.founder is not problem.founder
+            or mine.absent is not problem.absent
+            or width_limit != self.width_limit
+        ):
+            return None
+        laws, masks = laws_of(problem, families, self.laws), self.network.masks
+        seen = seen_sets(laws, masks)
+        return laws if np.array_equal(masks.look(MEET, seen, self.seen), seen) else None
 
 
-def _sets(laws: Laws, masks: Masks) -> tuple[Ints, Ints]:
-    return masks.number(laws.evidence > 0)[laws.evidence_of], masks.number(laws.prior > 0)[laws.prior_of]
+def seen_sets(laws: Laws, masks: Masks) -> Ints:
+    """(count,) the numbers of the sets of states that evidence allows."""
+    return np.asarray(masks.number(laws.evidence > 0)[laws.evidence_of])
 
 
 def families_kept(pedigree: Pedigree) -> Families:
@@ -79,17 +92,18 @@ def attempt(
 ) -> Attempt:
     """Answer a problem, or say where it contradicts itself. Without `sampling` tangled families are left out."""
     families = families_kept(problem.pedigree)
-    masks = masks_of(problem.states)
-    laws = laws_of(problem, families)
+    kept = structure.laws_for(problem, families, width_limit) if structure is not None else None
+    laws = kept or laws_of(problem, families)
     pairs = pairs_of(families, laws)
     watch.look(1, 4)
-    if structure is None or not structure.serves(problem, laws, masks, width_limit):
+    if structure is None or kept is None:
+        masks = masks_of(problem.states)
         slots = settled_slots(families, laws, masks, pairs)
         empty = families.breeders[masks.sizes[slots.sets[: slots.breeders]] == 0]
         if len(empty):
             return Attempt(tuple(sorted(_recorded(families, empty))))
         network = network_of(families, laws, masks, slots, pairs, width_limit)
-        structure = Structure(problem.pedigree, network, width_limit, *_sets(laws, masks))
+        structure = Structure(problem, laws, network, width_limit, seen_sets(laws, masks))
     watch.look(2, 4)
     network = structure.network
     by_kin = sort_pairs(network, pairs)
@@ -125,6 +139,10 @@ def _recorded(families: Families, animals: Ints) -> set[int]:
 def with_rows(problem: Problem, rows: Mapping[int, Floats]) -> Problem:
     """The problem with other rows of evidence for some animals."""
     evidence = problem.evidence
+    if len(evidence.rows) % _ROWS == 0:
+        # answer upon answer leaves rows behind that no animal points at
+        kept, place = np.unique(evidence.of, return_inverse=True)
+        evidence = Rows(evidence.rows[kept], place)
     of = evidence.of.copy()
     of[list(rows)] = len(evidence.rows) + np.arange(len(rows))
     new = np.array(list(rows.values())).reshape(len(rows), evidence.rows.shape[1])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -74,11 +74,25 @@ class Laws:
         return np.tensordot(laws, self.young, axes=(1, 1))
 
 
-def laws_of(problem: Problem, families: Families) -> Laws:
-    """Scale and check. Raises ValueError for negative or endless numbers or indexes that point nowhere."""
-    states = problem.states
-    n, size = problem.pedigree.size, len(states.states)
-    for name in ("evidence", "founder", "absent"):
+def laws_of(problem: Problem, families: Families, known: Laws | None = None) -> Laws:
+    """Scale and check. Raises ValueError for negative or endless numbers or indexes that point nowhere.
+
+    `known` are laws of a problem with the same priors: these are not looked at again.
+    """
+    _check(problem, ("evidence",) if known is not None else ("evidence", "founder", "absent"))
+    rows = problem.evidence.rows
+    top = rows.max(axis=1, keepdims=True)
+    evidence = np.concatenate([rows / np.where(top > 0, top, 1.0), np.ones((1, rows.shape[1]))])
+    fresh = np.full(len(families.fresh), len(rows))
+    evidence_of = np.concatenate([problem.evidence.of, fresh]).astype(np.int64)
+    if known is not None:
+        return replace(known, evidence=evidence, evidence_of=evidence_of)
+    return _with_priors(problem, families, evidence, evidence_of)
+
+
+def _check(problem: Problem, names: tuple[str, ...]) -> None:
+    n, size = problem.pedigree.size, len(problem.states.states)
+    for name in names:
         rows = getattr(problem, name)
         if rows.rows.ndim != 2 or rows.rows.shape[1] != size or len(rows.of) != n:
             raise ValueError(f"{name}: rows of {size} states for {n} animals are needed")
@@ -86,33 +100,27 @@ def laws_of(problem: Problem, families: Families) -> Laws:
             raise ValueError(f"{name}: chances are finite and not negative")
         if n and not 0 <= rows.of.min() <= rows.of.max() < len(rows.rows):
             raise ValueError(f"{name}: a row that is not there")
-    flat = np.ones((1, size))
-    fresh = families.fresh
+
+
+def _with_priors(problem: Problem, families: Families, evidence: Floats, evidence_of: Ints) -> Laws:
+    states, n = problem.states, problem.pedigree.size
     founders, absents = len(problem.founder.rows), len(problem.absent.rows)
     male, female = states.of_sex(Sex.MALE), states.of_sex(Sex.FEMALE)
     prior = [
         _law(problem.founder.rows * states.alive),
         _law(problem.absent.rows * (male & states.alive)),
         _law(problem.absent.rows * (female & states.alive)),
-        flat,
+        np.ones((1, len(states.states))),
     ]
+    fresh = families.fresh
     absent_of = np.concatenate([problem.absent.of, problem.absent.of[[one.of for one in fresh]]]).astype(np.int64)
     prior_of = np.full(families.count, founders + 2 * absents, dtype=np.int64)
     mine = families.founder[:n]
     prior_of[:n][mine] = problem.founder.of[mine]
     for at, one in enumerate(fresh, start=n):
         prior_of[at] = founders + (0 if one.male else absents) + absent_of[at]
-    evidence = problem.evidence.rows
-    top = evidence.max(axis=1, keepdims=True)
     return Laws(
-        young=states.transmission,
-        evidence=np.concatenate([evidence / np.where(top > 0, top, 1.0), flat]),
-        evidence_of=np.concatenate([problem.evidence.of, np.full(len(fresh), len(evidence))]).astype(np.int64),
-        prior=np.concatenate(prior),
-        prior_of=prior_of,
-        absent_of=absent_of,
-        founder_rows=founders,
-        absent_rows=absents,
+        states.transmission, evidence, evidence_of, np.concatenate(prior), prior_of, absent_of, founders, absents
     )
 
 

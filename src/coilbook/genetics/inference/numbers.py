@@ -27,7 +27,7 @@ class Sorted:
 
 def sort_pairs(network: Network, pairs: Pairs) -> Sorted:
     """Sort the pairs by kind of mating."""
-    kin = network.kin_of[pairs.mating]
+    kin = network.kin_of[pairs.mating].astype(np.int16 if len(network.kin) < 2**15 else np.int64)
     order = np.argsort(kin, kind="stable")
     return Sorted(order, np.searchsorted(kin[order], np.arange(len(network.kin) + 1)))
 
