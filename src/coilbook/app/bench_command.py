@@ -21,13 +21,22 @@ if TYPE_CHECKING:
     from coilbook.app.bench.figures import Line
 
 
+#: what is measured without a collection, and its title
+_WITHOUT_BOOK = {
+    "genetics": "The genetics engine",
+    "pedigree": "Kinship and the tree",
+    "outlook": "The outlook of pairings",
+}
+
+
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Which size, where the collections are kept, where the table goes."""
     parser.add_argument("--size", choices=("keeper", "large", "both"), default="keeper", help="500 or 100,000 animals")
     parser.add_argument("--folder", type=Path, help="where built collections are kept for the next time")
     parser.add_argument("--out", type=Path, help="also write the tables to this file")
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
-    parser.add_argument("--only", choices=("window", "book", "pedigree", "outlook"), help="only these lines")
+    parser.add_argument("--only", choices=("window", "book", *_WITHOUT_BOOK), help="only these lines")
+    parser.add_argument("--genetics", dest="only", action="store_const", const="genetics", help="only the engine's")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -40,21 +49,13 @@ def run(arguments: argparse.Namespace) -> int:
     sizes = list(SIZES.values()) if arguments.size == "both" else [SIZES[arguments.size]]
     texts: list[str] = []
     figures: dict[str, object] = {"machine": _machine()}
-    if arguments.only in (None, "pedigree"):
-        from coilbook.app.bench.of_pedigree import pedigree_lines
-
-        _tell("measuring kinship and the tree")
-        lines = pedigree_lines(_tell)
-        figures["pedigree"] = [asdict(line) for line in lines]
-        texts.append(table(f"Kinship and the tree; {_machine()}", lines))
-    if arguments.only in (None, "outlook"):
-        from coilbook.app.bench.of_outlook import outlook_lines
-
-        _tell("measuring the outlook")
-        lines = outlook_lines()
-        figures["outlook"] = [asdict(line) for line in lines]
-        texts.append(table(f"The outlook of pairings; {_machine()}", lines))
-    for size in sizes if arguments.only not in ("pedigree", "outlook") else ():
+    for name, title in _WITHOUT_BOOK.items():
+        if arguments.only in (None, name):
+            _tell(f"measuring {title.lower()}")
+            lines = _without_book(name)
+            figures[name] = [asdict(line) for line in lines]
+            texts.append(table(f"{title}; {_machine()}", lines))
+    for size in sizes if arguments.only not in _WITHOUT_BOOK else ():
         lines = _measure(built(kept, size, _tell), size, arguments.only, _tell)
         figures[size.name] = [asdict(line) for line in lines]
         texts.append(table(f"{size.animals:,} animals and {size.events:,} events; {_machine()}", lines))
@@ -63,6 +64,20 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.out is not None:
         arguments.out.write_text(whole + "\n", encoding="utf-8")
     return ExitCode.OK
+
+
+def _without_book(name: str) -> list[Line]:
+    if name == "genetics":
+        from coilbook.app.bench.of_genetics import genetics_lines
+
+        return genetics_lines(_tell)
+    if name == "pedigree":
+        from coilbook.app.bench.of_pedigree import pedigree_lines
+
+        return pedigree_lines(_tell)
+    from coilbook.app.bench.of_outlook import outlook_lines
+
+    return outlook_lines()
 
 
 def _measure(folder: Path, size: Size, only: str | None, told: Callable[[str], None]) -> list[Line]:

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from coilbook.app.bench.figures import Line, each_ms, median, milliseconds, p95
+from coilbook.app.bench.figures import Line, each_ms, median, milliseconds
 from coilbook.app.bench.herds import Herd
 from coilbook.genetics.inference import Solved, solve, solve_all
 from coilbook.genetics.inference.attempt import families_kept
@@ -74,18 +74,21 @@ def _memory(loci: list[Problem]) -> Line:
 
 
 def _observed(loci: list[Problem]) -> list[Line]:
-    """A further, unsure observation of animals whose odds are open, at a time."""
+    """A further, unsure observation of an animal whose odds are open, again and again at each locus."""
     answers = [solve(locus) for locus in loci]
-    times: list[float] = []
+    middles: list[float] = []
+    count = 0
     row = np.array([0.02, 0.98, 0.0])
     for answer in answers:
         laws = answer.all_posteriors()
-        unsure = np.flatnonzero((laws[:, 1] > 0.05) & (laws[:, 1] < 0.95))[::20]
-        times += each_ms(partial(_seen, answer, one, row) for one in unsure.tolist())
-    note = f"{len(times)} observations; p95 {p95(times):,.1f} (the most tangled locus)"
+        unsure = np.flatnonzero((laws[:, 1] > 0.05) & (laws[:, 1] < 0.95))[::10]
+        if len(unsure):
+            middles.append(median(each_ms(partial(_seen, answer, one, row) for one in unsure.tolist())))
+            count += len(unsure)
+    note = f"{count} observations; the most tangled locus {max(middles):,.1f}"
     kept = min(each_ms([lambda: [_seen(answer, 5, row) for answer in answers]] * 5))
     return [
-        Line("one observation, one locus, 2,000 animals, median", 1, median(times), note=note),
+        Line("one observation, one locus, 2,000 animals, median of loci", 1, median(middles), note=note),
         Line(f"one animal at {LOCI} loci, structures kept", 5, kept, note="20% of founders carry"),
     ]
 
