@@ -113,6 +113,10 @@ def test_kept_and_resolved_later(hatchling: Hatchling) -> None:
     assert hatchling.law("C-1-5", "enchi") == pytest.approx(sister)
     assert hatchling.book.read_one("SELECT genetics FROM animal WHERE keeper_id = 'C-1-6'") == ("Clown",)
     assert len(hatchling.book.read("SELECT id FROM finding")) == 2
+    # the panel is about what its parents can give, and says that its young say more
+    hatchling.open()
+    assert hatchling.both("Enchi") == pytest.approx((0.0, 2 / 3, 1 / 3))
+    assert "its page has everything" in hatchling.screen.margin_content().rests_on
 
 
 def test_another_word_corrects_and_both_stay(hatchling: Hatchling) -> None:

@@ -68,6 +68,8 @@ class Base:
     tests: Mapping[str, Floats] = field(default_factory=dict)
     findings: Mapping[str, FindingId] = field(default_factory=dict)
     sex_seen: tuple[float, float] = SEX_UNSEEN
+    #: its own young say more than is told here
+    has_young: bool = False
     refused: Message | None = None
 
 
@@ -141,6 +143,7 @@ def read_base(collection: Collection, genetics: KeptGenetics, animal: AnimalId) 
         tests=tests,
         findings=genetics.sight_findings(animal),
         sex_seen=_sexed(base.animal),
+        has_young=genetics.has_young(animal),
     )
 
 

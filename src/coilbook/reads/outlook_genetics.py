@@ -13,7 +13,7 @@ from coilbook.genetics.evidence import likelihood
 from coilbook.genetics.kinship import Kinship
 from coilbook.genetics.known import Known
 from coilbook.genetics.known_ancestors import Parents, generations_known
-from coilbook.genetics.problem import NONE
+from coilbook.genetics.problem import NONE, Pedigree
 from coilbook.genetics.states import Floats, LocusStates
 from coilbook.records.ids import AnimalId, FindingId
 from coilbook.records.vocabulary import FindingKind
@@ -97,6 +97,13 @@ class KeptGenetics:
         seen = (FindingKind.SEEN, FindingKind.NOT_SEEN)
         return {row.locus: FindingId(row.id) for row in reversed(found) if row.kind in seen}
 
+    def has_young(self, animal: AnimalId) -> bool:
+        """Whether an animal is a parent of another, or may be."""
+        rows = self._herd.rows
+        place, pedigree = rows.place[animal], rows.pedigree
+        own = bool((pedigree.sire == place).any() or (pedigree.dam == place).any())
+        return own or any(place in litter.sires for litter in pedigree.litters)
+
     def parents_of(self, animal: AnimalId) -> tuple[list[AnimalId], list[tuple[AnimalId, float]]]:
         """The dam, if recorded, and the recorded sires with the chance of each."""
         rows = self._herd.rows
@@ -113,9 +120,9 @@ class KeptGenetics:
         """The loci in play at which some genotype cannot hatch."""
         return tuple(view.states for view in self._herd.loci.values() if not view.states.alive.all())
 
-    @cached_property
+    @property
     def _kinship(self) -> Kinship:
-        return Kinship(self._herd.rows.pedigree)
+        return _kinship_of(self._herd.rows.pedigree)
 
     @cached_property
     def _parents(self) -> Parents:
@@ -145,6 +152,12 @@ def _surely_wild(states: LocusStates, law: Floats) -> bool:
     """False also for a law that is not known."""
     wild = [_is_wild(states, state) for state in range(len(states.states))]
     return bool(law[wild].sum() > 1 - 1e-12)
+
+
+@lru_cache(maxsize=2)
+def _kinship_of(pedigree: Pedigree) -> Kinship:
+    """Relatedness moves only when somebody's parents do."""
+    return Kinship(pedigree)
 
 
 @lru_cache(maxsize=1)

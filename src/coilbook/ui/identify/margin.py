@@ -77,8 +77,11 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
     if len(identity.sires) > 1:
         names = [*(sire.keeper_id for sire, _ in identity.base.sires), translated("a male not on record")]
         rows = tuple(Fact(name, percent(chance)) for name, chance in zip(names, identity.sires))
-        sections.append(MarginSection(translated("Which sire"), rows))
+        text = translated("By the chances on record and its own look; what its siblings show of the sire is not in it.")
+        sections.append(MarginSection(translated("Which sire"), rows, text))
+    young = translated("What its own young show is not in these numbers; its page has everything.")
     return {
+        "rests_on": young if identity.base.has_young else "",
         "verdict": verdict,
         "why": " ".join(part for part in (why, sex_words(identity)) if part),
         "facts": tuple(facts),
