@@ -323,6 +323,36 @@ def test_one_of_two_sires() -> None:
     assert sum(group.each for group in outlook.groups()) == pytest.approx(1.0, abs=1e-12)
 
 
+@pytest.mark.parametrize("seed", range(15))
+def test_each_egg_its_own_sire(seed) -> None:
+    """Two males, each egg by one of them: everything written out over dam and males, in fractions."""
+    rng = random.Random(seed)
+    locus = rng.choice([p.CLOWN, p.PASTEL, p.SPECKLE])
+    living = [WILD, HET] if locus is p.SPECKLE else [WILD, HET, TWO]
+    laws = []
+    for _ in range(3):
+        weights = [rng.randint(0, 5) for _ in living]
+        weights[rng.randrange(len(living))] += 1
+        laws.append({kind: F(weight, sum(weights)) for kind, weight in zip(living, weights) if weight})
+    dam, males = laws[0], laws[1:]
+    share = F(rng.randint(1, 9), 10)
+    wanted = p.LocusStates(locus, p.SexSystem.XY).copies(1) >= 1
+    states = p.LocusStates(locus, p.SexSystem.XY)
+    total = F(0)
+    for (d, pd), (a, pa), (b, pb) in product(dam.items(), males[0].items(), males[1].items()):
+        alive, ones = F(0), F(0)
+        for his, male in ((share, a), (1 - share, b)):
+            for (state, _), q in p.eggs(locus, State(*male), State(*d)).items():
+                if not p.look(locus, state).lethal:
+                    alive += his * q
+                    ones += his * q * int(bool(wanted[states.index[state]]))
+        total += pd * pa * pb * (1 - (1 - ones / alive) ** 5)
+    parts = tuple(Part(float(w), (doses(locus, male, dam).quick(),)) for w, male in zip((share, 1 - share), males))
+    outlook = Outlook(p.catalogue(locus), parts, each_own=True)
+    cases = outlook.cases({locus.key: wanted})
+    assert chance.at_least_one(cases, 5) == pytest.approx(float(total), abs=1e-12)
+
+
 def test_lethal_young_are_not_counted_twice() -> None:
     """A quarter of the eggs cannot hatch: it is said apart, and the hatch rate is that of the others."""
     speckled = doses(p.SPECKLE, sure(HET), sure(HET))

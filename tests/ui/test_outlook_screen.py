@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QCheckBox, QLineEdit
 
 from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
 from coilbook.operations.settings import settings_of
@@ -18,6 +18,7 @@ from coilbook.ui.main_window import MainWindow
 from coilbook.ui.outlook.sorts import FactKey, PieceKind
 from coilbook.ui.outlook.words import FactRow
 from coilbook.ui.screens.outlook import OutlookScreen
+from coilbook.wording.chances import percent
 
 MakeWindow = Callable[..., MainWindow]
 
@@ -168,6 +169,23 @@ def test_order_and_taking_off(page: Page) -> None:
     assert [one.number for one in page.screen.columns.shown] == ["54.8%", "65.6%"]
     QTest.keyClick(page.window, Qt.Key.Key_Delete)
     assert [one.number for one in page.screen.columns.shown] == ["65.6%"]
+
+
+def test_a_list_of_sires_for_each_egg(page: Page) -> None:
+    """F-031, het clown: half Clown by M-03, a quarter by M-11; 70 : 30 over the eggs is 42.5% for each of them."""
+    QTest.keyClick(page.window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+    form = page.screen.form
+    assert form is not None
+    box = form.rows["each_own"].editor
+    assert isinstance(box, QCheckBox)
+    box.setChecked(True)
+    page.fill(dam="F-031", sires="M-03 70, M-11 30")
+    QTest.keyClick(page.screen.columns, Qt.Key.Key_K)
+    page.fill(look="clown")
+    assert page.screen.columns.shown[0].number == percent(1 - 0.575**6)
+    assert "Each egg with its own sire" in page.screen.margin_content().sections[0].text
+    page.add("F-031", "M-03 70, M-11 30")
+    assert page.screen.columns.shown[1].number == percent(0.7 * (1 - 0.5**6) + 0.3 * (1 - 0.75**6))
 
 
 def test_no_pair(page: Page) -> None:

@@ -16,6 +16,7 @@ import numpy as np
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.masking import NOTHING, Hidden, Telling
 from coilbook.genetics.outlook_pair import NEVER, Cases, PairLocus, cases_of, mixed
+from coilbook.genetics.outlook_sires import each_own_sire
 from coilbook.genetics.states import Bools, Floats
 from coilbook.records.vocabulary import Sex
 
@@ -66,13 +67,14 @@ class _Node:
 
 @dataclass(frozen=True, eq=False)
 class Outlook:
-    """The young of one dam with one sire, or with one of several (one sire for the whole clutch).
+    """The young of one dam with one sire, or with one of several: of the whole clutch, or of each egg (`each_own`).
 
     Every part has the same loci in the same order; they are taken as independent given the parents.
     """
 
     catalogue: Catalogue
     parts: tuple[Part, ...]
+    each_own: bool = False
 
     def __post_init__(self) -> None:
         keys = [tuple(locus.key for locus in part.loci) for part in self.parts]
@@ -108,6 +110,8 @@ class Outlook:
 
     def cases(self, masks: Mapping[str, Bools], sex: Sex | None = None) -> Cases:
         """The cases for "a hatchling with these states"; loci not named may be anything."""
+        if self.each_own and len(self.parts) > 1:
+            return each_own_sire([(part.weight, part.loci) for part in self.parts], masks, sex)
         return mixed((part.weight, cases_of(part.loci, dict(masks), sex)) for part in self.parts)
 
     def groups(self, start: int = 0, stop: int | None = None) -> list[Group]:

@@ -15,6 +15,7 @@ from coilbook.genetics.outlook import Group, Outlook, Part
 from coilbook.genetics.outlook_clutch import ClutchLaw
 from coilbook.genetics.outlook_mind import Mind, Unhatched, to_mind, unhatched
 from coilbook.genetics.outlook_pair import Cases, PairLocus
+from coilbook.genetics.outlook_sires import hang_together
 from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import Wish
 from coilbook.reads.look_words import carried_words, group_title
@@ -33,10 +34,11 @@ PLANNED = (0.5, 0.8, 0.9)
 
 @dataclass(frozen=True, slots=True)
 class Pairing:
-    """A dam and her sire, or several with the chance of each in percent."""
+    """A dam and her sire, or several with the chance of each in percent: of the clutch, or of each egg (`each_own`)."""
 
     dam: AnimalId
     sires: tuple[tuple[AnimalId, int], ...]
+    each_own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,8 @@ class WishOdds:
     to_settle: tuple[int | None, int | None]
     #: another look of these young may hide it, so that some cannot be told when they hatch
     may_hide: bool = False
+    #: the males were taken as independent given the dam, which their doubts may not be
+    males_apart: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,6 +164,7 @@ def look_row(odds: PairingOdds, group: Group) -> LookRow:
     """A group as a row."""
     assert odds.outlook is not None
     cases = odds.outlook.cases(group.masks)
+    each = chance.each(cases)
     wanted = bool(odds.wished) and all(
         not (group.masks[key] & ~mask & _possible(odds.outlook, key)).any() for key, mask in odds.wished.items()
     )
@@ -170,8 +175,8 @@ def look_row(odds: PairingOdds, group: Group) -> LookRow:
     return LookRow(
         group_title(odds.outlook, group),
         ", ".join(carried_words(odds.outlook, group)),
-        group.each,
-        group.each * odds.asked.hatchlings,
+        each,
+        each * odds.asked.hatchlings,
         chance.at_least_one(cases, odds.asked.hatchlings),
         group.by_sex,
         bool((cases.each <= 0).any()),
@@ -208,7 +213,7 @@ def read_outlook(
     refused = why_no_pair(odds.dam, [sire for sire, _ in sires])
     if refused is not None:
         return replace(odds, refused=refused)
-    outlook = _outlook(genetics, pairing.dam, sires)
+    outlook = _outlook(genetics, pairing, sires)
     if outlook is None:
         words = say("Something known of this family contradicts the rest; until that is settled there are no odds.")
         return replace(odds, refused=words)
@@ -230,8 +235,9 @@ def why_no_pair(dam: Mate, sires: Sequence[Mate]) -> Message | None:
     return None
 
 
-def _outlook(genetics: GeneticsNow, dam: AnimalId, sires: Sequence[tuple[Mate, float]]) -> Outlook | None:
+def _outlook(genetics: GeneticsNow, pairing: Pairing, sires: Sequence[tuple[Mate, float]]) -> Outlook | None:
     """The pairing at every locus in play; None where the family is in contradiction at one of them."""
+    dam = pairing.dam
     states = genetics.loci_of([dam, *(sire.id for sire, _ in sires)])
     parts = []
     for sire, weight in sires:
@@ -239,7 +245,7 @@ def _outlook(genetics: GeneticsNow, dam: AnimalId, sires: Sequence[tuple[Mate, f
         if any(np.isnan(joint).any() for joint in joints):
             return None
         parts.append(Part(weight, tuple(PairLocus(one, joint) for one, joint in zip(states, joints))))
-    return Outlook(genetics.catalogue, tuple(parts))
+    return Outlook(genetics.catalogue, tuple(parts), pairing.each_own)
 
 
 def _counted(odds: PairingOdds, genetics: GeneticsNow) -> PairingOdds:
@@ -272,7 +278,9 @@ def _wish_odds(odds: PairingOdds, outlook: Outlook) -> WishOdds | None:
         return _answered(odds, cases, (0.0, 0.0))
     cases = outlook.cases(odds.wished, wish.sex)
     sexes = tuple(chance.each(outlook.cases(odds.wished, sex)) for sex in (Sex.MALE, Sex.FEMALE))
-    return replace(_answered(odds, cases, (sexes[0], sexes[1])), may_hide=_may_hide(odds, outlook))
+    apart = outlook.each_own and hang_together([(part.weight, part.loci) for part in outlook.parts], odds.wished)
+    answer = _answered(odds, cases, (sexes[0], sexes[1]))
+    return replace(answer, may_hide=_may_hide(odds, outlook), males_apart=apart)
 
 
 def _may_hide(odds: PairingOdds, outlook: Outlook) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QCheckBox, QLineEdit
 
 from coilbook.reads.lookup import animal_with_id
 from coilbook.reads.outlook import Pairing
@@ -47,9 +47,11 @@ class PairingForm(OutlookForm):
     """Dam and sire, or a list of sires with percent."""
 
     def __init__(self, desk: Desk, dam: str = "") -> None:
-        super().__init__(desk, translated("Add a pairing"), translated("Add"), 2)
+        super().__init__(desk, translated("Add a pairing"), translated("Add"), 3)
         self.line("dam", translated("Dam"), translated("her id"), dam)
         self.line("sires", translated("Sire"), translated("his id, or a list: M-03 70, M-11 30"))
+        self._each_own = QCheckBox(translated("each egg may have its own"))
+        self.add("each_own", translated("Of a list"), self._each_own)
 
     def read(self) -> Pairing | None:
         """The pairing, or None after a complaint."""
@@ -62,7 +64,7 @@ class PairingForm(OutlookForm):
         except Refusal as error:
             self.complain(error, field)
             return None
-        return Pairing(dam, sires)
+        return Pairing(dam, sires, self._each_own.isChecked() and len(sires) > 1)
 
 
 def look_form(desk: Desk, text: str) -> OutlookForm:

@@ -113,7 +113,13 @@ def _rests_on(odds: PairingOdds) -> MarginSection:
     rows += [Fact(sire.keeper_id, sire.genetics or translated("normal")) for sire, _ in odds.sires]
     text = translated("And everything found out of their parents, siblings and young.")
     if len(odds.sires) > 1:
-        text = translated("One of the sires for the whole clutch, each with the chance you gave. ") + text
+        whole = translated("One of the sires for the whole clutch, each with the chance you gave. ")
+        each = translated("Each egg with its own sire of the list, each with the chance you gave. ")
+        text = (each if odds.pairing.each_own else whole) + text
+    if odds.wish is not None and odds.wish.males_apart:
+        text += " " + translated(
+            "Two of the males are in doubt; they are taken as independent given her, exact unless they are related."
+        )
     return MarginSection(translated("What it rests on"), tuple(rows), text)
 
 

@@ -80,7 +80,8 @@ class PiecePainter:
     # --- head -------------------------------------------------------------------------------------------------
     def _title(self, painter: QPainter, box: QRect, odds: PairingOdds) -> None:
         theme = self.theme
-        sires = f" {translated('or')} ".join(self._sire(odds, number) for number in range(len(odds.sires)))
+        between = " + " if odds.pairing.each_own else f" {translated('or')} "
+        sires = between.join(self._sire(odds, number) for number in range(len(odds.sires)))
         dam = self._named(odds.dam.keeper_id, odds.dam.sex, odds.dam.sex_percent)
         title = f"{dam} \u00d7 {sires}"
         height = QFontMetrics(theme.font(TITLE, bold=True)).height()
