@@ -10,10 +10,10 @@ from coilbook.genetics.inference import check, solve
 
 
 def test_a_herd_is_the_same_each_time_and_fits_what_is_seen_of_it() -> None:
-    first, second = Herd(600, 3), Herd(600, 3)
+    first, second = Herd(2_000, 1), Herd(2_000, 1)
     assert np.array_equal(first.pedigree.sire, second.pedigree.sire) and not check(first.pedigree)
     assert first.depth.max() >= 3
-    problem = first.problem(0.3, 1)
+    problem = first.problem(0.2, 1)
     answer = solve(problem)
     assert answer.exact and not answer.clashes
     laws = answer.all_posteriors()

@@ -112,23 +112,24 @@ def _new_clutch(herd: Herd, loci: list[Problem]) -> list[Line]:
 
 def _library(small: Problem, loci: list[Problem]) -> list[Line]:
     """pyAgrum on the raw network of a small collection and on our reduced ones of a larger; ours beside each."""
-    try:
-        with warnings.catch_warnings():
-            # its bindings warn about their own types as they load, and crash where a warning is an error
-            warnings.simplefilter("ignore")
+    with warnings.catch_warnings():
+        # its bindings warn about their own types as they load, and crash where a warning is an error
+        warnings.simplefilter("ignore")
+        try:
             import pyagrum as gum
-    except ImportError:
-        return [Line("pyAgrum on the same networks", None, None, note="not installed (test extra)")]
-    lines: list[Line] = []
-    ours = min(each_ms([lambda: solve(replace(small, pedigree=replace(small.pedigree)))] * 5))
-    found: list[Any] = []
-    raw = milliseconds(lambda: found.append(_raw(gum, small)))
-    off = float(np.abs(found[0] - solve(small).all_posteriors()).max())
-    lines.append(Line(f"one locus, {_RAW} animals: ours, cold", None, ours))
-    lines.append(Line(f"one locus, {_RAW} animals: pyAgrum, raw network", None, raw, note=f"agrees to {off:.0e}"))
-    for locus in loci[:2]:
-        lines += _reduced_lines(gum, locus)
-    return lines
+        except ImportError:
+            return [Line("pyAgrum on the same networks", None, None, note="not installed (test extra)")]
+        ours = min(each_ms([lambda: solve(replace(small, pedigree=replace(small.pedigree)))] * 5))
+        found: list[Any] = []
+        raw = milliseconds(lambda: found.append(_raw(gum, small)))
+        off = float(np.abs(found[0] - solve(small).all_posteriors()).max())
+        lines = [
+            Line(f"one locus, {_RAW} animals: ours, cold", None, ours),
+            Line(f"one locus, {_RAW} animals: pyAgrum, raw network", None, raw, note=f"agrees to {off:.0e}"),
+        ]
+        for locus in loci[:2]:
+            lines += _reduced_lines(gum, locus)
+        return lines
 
 
 def _reduced_lines(gum: Any, locus: Problem) -> list[Line]:

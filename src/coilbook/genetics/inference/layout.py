@@ -189,7 +189,7 @@ class Layout:
         `factor_*` say where factors enter the tables, `read_*` where their marginals are taken from: the smallest table
         that has all their variables.
         """
-        entries, sources, rows, read_entries, read_sources = [_NONE], [_NONE], [_NONE], [_NONE], [_NONE]
+        entries, sources, rows, read = [_NONE], [_NONE], [_NONE], [(_NONE, _NONE)]
         self.factor_views: list[tuple[int, View]] = []
         self.read_views: list[tuple[int, View]] = []
         self.factors = 0
@@ -207,23 +207,25 @@ class Layout:
             rows.append(np.repeat(self.factors + keep[small], self.table[bucket[small]]))
             self.factors += len(group.scope)
             if group.read:
-                read_entries.append(entry)
-                read_sources.append(source)
-            for at in np.flatnonzero(~small):
-                one, low = scope[at].tolist(), int(base[at])
-                self.factor_views.append((int(bucket[at]), self._view(int(bucket[at]), one, group.shape, low)))
-                least = self._smallest_with(one) if group.read else -1
-                if least >= 0 and self._large[least]:
-                    self.read_views.append((least, self._view(least, one, group.shape, low)))
-                elif least >= 0:
-                    entry, source = self._expand(
-                        np.array([least]), scope[at : at + 1], steps[at : at + 1], base[at : at + 1]
-                    )
-                    read_entries.append(entry)
-                    read_sources.append(source)
+                read.append((entry, source))
+            for at in np.flatnonzero(~small).tolist():
+                read.append(self._place_large(group, int(bucket[at]), scope[at : at + 1], int(base[at])))
         self.factor_entry, self.factor_source = np.concatenate(entries), np.concatenate(sources)
         self.factor_row = np.concatenate(rows)
-        self.read_entry, self.read_source = np.concatenate(read_entries), np.concatenate(read_sources)
+        self.read_entry, self.read_source = (np.concatenate(part) for part in zip(*read, strict=True))
+
+    def _place_large(self, group: FactorGroup, bucket: int, scope: Ints, base: int) -> tuple[Ints, Ints]:
+        """Place one factor of a large table; where to read it, if that is a small one."""
+        variables = scope[0].tolist()
+        self.factor_views.append((bucket, self._view(bucket, variables, group.shape, base)))
+        if not group.read:
+            return _NONE, _NONE
+        least = self._smallest_with(variables)
+        if self._large[least]:
+            self.read_views.append((least, self._view(least, variables, group.shape, base)))
+            return _NONE, _NONE
+        steps = np.array([group.strides()], dtype=np.int64)
+        return self._expand(np.array([least]), scope, steps, np.array([base]))
 
     def _smallest_with(self, scope: list[int]) -> int:
         """The bucket of the smallest table over all these variables."""

@@ -6,13 +6,15 @@ A run costs little more for twelve copies of a pedigree than for one, as long as
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from coilbook.genetics.inference.attempt import WIDTH_LIMIT, attempt, families_kept, keep_families
 from coilbook.genetics.inference.engine import Solved, solve
-from coilbook.genetics.inference.families import Families
+from coilbook.genetics.inference.families import Brood, Families
 from coilbook.genetics.inference.laws import Watch
 from coilbook.genetics.problem import NONE, Ints, Pedigree, Problem, Rows
 
@@ -109,49 +111,60 @@ def _rows(parts: list[Rows]) -> Rows:
     return Rows(distinct, place.reshape(-1)[of])
 
 
-def _families(one: Families, times: int) -> Families:
-    """The matings of the copies: recorded animals copy by copy, then the fresh parents copy by copy."""
-    recorded, fresh = one.recorded, one.count - one.recorded
-    copies = range(times)
+@dataclass(frozen=True)
+class _Renaming:
+    """Where animals of each copy lie: recorded animals copy by copy, then the fresh parents copy by copy."""
 
-    def animal(index: int, copy: int) -> int:
+    recorded: int
+    fresh: int
+    times: int
+
+    def one(self, index: int, copy: int) -> int:
+        """One animal of one copy; NONE stays."""
         if index == NONE:
             return NONE
-        return index + copy * recorded if index < recorded else recorded * times + copy * fresh + index - recorded
+        late = index - self.recorded
+        return index + copy * self.recorded if late < 0 else self.recorded * self.times + copy * self.fresh + late
 
-    def animals(indexes: Ints) -> Ints:
-        moved = _shifted(indexes, times, recorded).reshape(times, -1)
-        late = indexes >= recorded
-        moved[:, late] = recorded * (times - 1) + indexes[late] + np.arange(times)[:, None] * fresh
+    def each(self, indexes: Ints) -> Ints:
+        """Animals, copy by copy."""
+        moved = _shifted(indexes, self.times, self.recorded).reshape(self.times, -1)
+        late = indexes >= self.recorded
+        moved[:, late] = self.recorded * (self.times - 1) + indexes[late] + np.arange(self.times)[:, None] * self.fresh
         return moved.reshape(-1)
 
-    breeders = np.sort(animals(one.breeders))
+    def sorted(self, values: npt.NDArray[np.generic]) -> npt.NDArray[Any]:
+        """Something of every animal, copy by copy, in the order of the animals."""
+        copies = values.reshape(self.times, -1)
+        return np.concatenate([copies[:, : self.recorded].reshape(-1), copies[:, self.recorded :].reshape(-1)])
+
+    def brood(self, brood: Brood, copy: int, choices: int) -> Brood:
+        """A brood of one copy."""
+        return replace(
+            brood,
+            young=tuple(self.one(young, copy) for young in brood.young),
+            dam=self.one(brood.dam, copy),
+            sires=tuple(self.one(sire, copy) for sire in brood.sires),
+            first=self.one(brood.first, copy),
+            choice=-1 if brood.choice < 0 else brood.choice + copy * choices,
+        )
+
+
+def _families(one: Families, times: int) -> Families:
+    """The matings of the copies."""
+    to = _Renaming(one.recorded, one.count - one.recorded, times)
+    copies = range(times)
+    breeders = np.sort(to.each(one.breeders))
     breeder_at = np.full(one.count * times, -1, dtype=np.int64)
     breeder_at[breeders] = np.arange(len(breeders))
-
-    def late_last(moved: Ints) -> Ints:
-        halves = moved.reshape(times, -1)
-        return np.concatenate([halves[:, :recorded].reshape(-1), halves[:, recorded:].reshape(-1)])
-
     return Families(
-        recorded * times, one.count * times,
-        late_last(animals(one.sire)), late_last(animals(one.dam)),
-        tuple(replace(parent, of=parent.of + copy * recorded) for copy in copies for parent in one.fresh),
-        tuple(
-            replace(
-                brood,
-                young=tuple(animal(young, copy) for young in brood.young),
-                dam=animal(brood.dam, copy),
-                sires=tuple(animal(sire, copy) for sire in brood.sires),
-                first=animal(brood.first, copy),
-                choice=-1 if brood.choice < 0 else brood.choice + copy * one.choices,
-            )
-            for copy in copies
-            for brood in one.broods
-        ),
+        one.recorded * times, one.count * times,
+        to.sorted(to.each(one.sire)), to.sorted(to.each(one.dam)),
+        tuple(replace(parent, of=to.one(parent.of, copy)) for copy in copies for parent in one.fresh),
+        tuple(to.brood(brood, copy, one.choices) for copy in copies for brood in one.broods),
         one.choices * times,
-        np.concatenate([np.tile(one.founder[:recorded], times), np.tile(one.founder[recorded:], times)]),
-        breeders, breeder_at, late_last(_shifted(one.mating_of, times, len(one.mating_sire))),
-        animals(one.mating_sire), animals(one.mating_dam), animals(one.mating_only),
-        animals(one.edge_parent), animals(one.edge_young),
+        to.sorted(np.tile(one.founder, times)),
+        breeders, breeder_at, to.sorted(_shifted(one.mating_of, times, len(one.mating_sire))),
+        to.each(one.mating_sire), to.each(one.mating_dam), to.each(one.mating_only),
+        to.each(one.edge_parent), to.each(one.edge_young),
     )  # fmt: skip
