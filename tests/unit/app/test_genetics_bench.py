@@ -13,14 +13,18 @@ def test_a_herd_is_the_same_each_time_and_fits_what_is_seen_of_it() -> None:
     first, second = Herd(2_000, 1), Herd(2_000, 1)
     assert np.array_equal(first.pedigree.sire, second.pedigree.sire) and not check(first.pedigree)
     assert first.depth.max() >= 3
-    problem = first.problem(0.2, 1)
-    answer = solve(problem)
-    assert answer.exact and not answer.clashes
-    laws = answer.all_posteriors()
-    visuals = np.flatnonzero(problem.evidence.of)
-    assert len(visuals) and (laws[visuals, VISUAL] == 1).all()
-    # something is left to work out: else the benchmark measures nothing
-    assert ((laws[:, HET] > 0.1) & (laws[:, HET] < 0.9)).sum() > 20
+    seen = unsure = 0
+    for seed in range(1, 6):
+        problem = first.problem(0.2, seed)
+        answer = solve(problem)
+        assert answer.exact and not answer.clashes
+        laws = answer.all_posteriors()
+        visuals = np.flatnonzero(problem.evidence.of)
+        assert (laws[visuals, VISUAL] == 1).all()
+        seen += len(visuals)
+        unsure += int(((laws[:, HET] > 0.1) & (laws[:, HET] < 0.9)).sum())
+    # visuals come up, and something is left to work out: else the benchmark measures nothing
+    assert seen > 0 and unsure > 100
 
 
 def test_ours_and_the_library_agree_on_the_networks_that_are_timed() -> None:
