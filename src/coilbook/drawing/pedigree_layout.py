@@ -1,7 +1,8 @@
 """Where the cards, lines and marks of a family picture stand, in plain pixels: one geometry for screen and paper.
 
 Laws, which the tests hold it to: no card on another, no line through a card it does not belong to, two lines never run
-along one another upright, every parent right of its young, and with `before` the order of what was there stays.
+along one another upright, every parent right of its young, and with `before` the order of what was there stays; only
+a clutch that has grown to a block gathers where its first stood.
 """
 
 from __future__ import annotations

@@ -182,9 +182,10 @@ def test_one_animal_more_moves_no_other_to_another_place_in_the_order(
         for old_column, by in ((column, moved.copy().pop()) for column in old.order):
             number = old.by_key[old_column[0]].column + by
             block = {one: head for head in old.blocks for one in before.together(head)}
+            # a clutch that has grown to a block gathers where its first stood; within a block there is no order to keep
+            gathered = {one for head in layout.blocks for one in picture.together(head)} - set(block)
             place = {k: n for n, k in enumerate(layout.order[number])}
-            for above, below in combinations(old_column, 2):
-                # within a block of clutch mates there is no order to keep
+            for above, below in combinations([k for k in old_column if k not in gathered], 2):
                 assert block.get(above, above) == block.get(below, below) or place[above] < place[below]
 
 
@@ -334,6 +335,18 @@ def test_young_of_a_clutch_without_young_stand_in_one_block() -> None:
     assert layout.by_key[7].height == MAP_SIZE.height
     assert layout.by_key[7].column == layout.by_key[6].column
     assert any(wire.young == (3, 4, 5, 6) for wire in layout.wires)
+
+
+def test_a_clutch_that_grows_to_three_gathers_where_its_first_stood() -> None:
+    """Two loose young of one sire with another's between them; a third makes them a block, the rest stays in order."""
+    rows = [(3, None, ((1, 100),)), (4, 2, ((1, 100),)), (5, None, ((1, 100),))]
+    (before,) = whole_families(family((1, None, ()), (2, None, ()), *rows))
+    order = (*lay_out(before, MAP_SIZE).order[:-1], (1, 2))
+    (picture,) = whole_families(family((1, None, ()), (2, None, ()), *rows, (6, None, ((1, 100),))))
+    layout = lay_out(picture, MAP_SIZE, order)
+    check(picture, layout, {}, MAP_SIZE)
+    assert picture.clutches == {3: (3, 5, 6)}
+    assert set(layout.order[0]) == {3, 4, 5, 6}
 
 
 def test_a_clutch_mate_that_breeds_leaves_the_block_and_nothing_else_moves() -> None:
