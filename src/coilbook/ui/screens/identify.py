@@ -178,6 +178,7 @@ class IdentifyScreen(Screen):
         else:
             self._show(base, self.identity)
         self.keep_button.setEnabled(bool(self.said))
+        self.page_button.setEnabled(True)
         self.margin_changed.emit()
 
     def _show(self, base: Base, found: Identity) -> None:
@@ -203,8 +204,7 @@ class IdentifyScreen(Screen):
         """As high as its rows, while they fit."""
         rows = table.model().rowCount() if table.model() is not None else 0
         height = table.horizontalHeader().height() + rows * table.verticalHeader().defaultSectionSize()
-        table.setMaximumHeight(height + self.desk.theme.px(8))
-        table.setMinimumHeight(min(height, self.desk.theme.px(180)))
+        table.setFixedHeight(min(height + self.desk.theme.px(4), self.work.height() * 3 // 5 or height))
 
     # --- saying -----------------------------------------------------------------------------------------------
     @property

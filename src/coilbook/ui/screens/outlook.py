@@ -185,6 +185,8 @@ class OutlookScreen(Screen):
         """Title line, buttons and which page stands."""
         if self.stack.currentWidget() is not self.ranking or not self.ranking.model.rowCount():
             self.stack.setCurrentWidget(self.columns if self.pairings else self.empty)
+        self._stand_back()
+        self.setFocusProxy(self.page_in_front())
         count = len(self.pairings)
         rest = translated("{n} of {most} pairings side by side; odds with evidence").format(n=count, most=MOST_PAIRINGS)
         self.head.say(rest if count else translated("Odds of any female with any male, with everything known"))
@@ -196,6 +198,11 @@ class OutlookScreen(Screen):
         self.margin_changed.emit()
         self.hint_changed.emit()
         self.count_changed.emit()
+
+    def _stand_back(self) -> None:
+        """One filled button a page: the empty page has its own."""
+        if isinstance(self.add_button, PrimaryButton):
+            self.add_button.stand_back(self.stack.currentWidget() is self.empty)
 
     def looked_for(self) -> str:
         """What is looked for, in words."""
@@ -342,11 +349,15 @@ class OutlookScreen(Screen):
             self.form.hide()
             self.form.deleteLater()
             self.form = None
+            self._stand_back()
             self.page_in_front().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def page_in_front(self) -> QWidget:
         """What takes the keys on the page that stands."""
-        return self.ranking if self.stack.currentWidget() is self.ranking else self.columns
+        page = self.stack.currentWidget()
+        if page is self.empty:
+            return self.empty.findChild(PrimaryButton) or self.columns
+        return self.ranking if page is self.ranking else self.columns
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.stack.currentWidget() is self.ranking:
