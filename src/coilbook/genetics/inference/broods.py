@@ -125,7 +125,7 @@ class _Maker:
     def _line(self, brood: Brood, at: int, sire: int) -> Line:
         dam = self._members(brood.dam)
         if sire == NONE:
-            law = self.laws.without_sire[int(self.laws.absent_of[brood.first])][None, dam]
+            law = self.laws.without_sire(int(self.laws.absent_of[brood.first]))[None, dam]
         else:
             law = self.laws.young[np.ix_(self._members(sire), dam)]
         return Line(law, brood.weights[at], at)

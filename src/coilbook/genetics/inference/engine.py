@@ -63,6 +63,9 @@ class Solved:
 
     def joint(self, sire: int, dam: int) -> Floats:
         """(S, S) joint law of two animals."""
+        if (self._laws[dam] > 0).sum() < (self._laws[sire] > 0).sum():
+            # a run for each genotype that the one can have: the better known one
+            return np.asarray(self.joints(dam, np.array([sire]))[0].T)
         return np.asarray(self.joints(sire, np.array([dam]))[0])
 
     def joints(self, one: int, others: Ints) -> Floats:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -44,7 +43,7 @@ class Laws:
     `evidence` (C+1, S): rows scaled to a largest entry of 1, the last one all ones; `evidence_of` (count,).
     `prior` (F+2A+1, S): laws of founders, of unrecorded sires, of unrecorded dams, and a last row of ones;
     `prior_of` (count,) points to the last row for animals with parents. Rows sum to 1, or to 0 where nothing is left.
-    `absent_of` (count,) is the row of the unrecorded parent, A = `absent_rows`.
+    `absent_of` (count,) is the row of the unrecorded parent, A = `absent_rows`, equal rows being taken as one.
     """
 
     young: Floats
@@ -61,17 +60,14 @@ class Laws:
         """How many rows of evidence, the flat one included."""
         return len(self.evidence)
 
-    @cached_property
-    def without_sire(self) -> Floats:
-        """(A, S, S) law of the young by [row, dam state, young state] under an unrecorded sire."""
-        laws = self.prior[self.founder_rows : self.founder_rows + self.absent_rows]
-        return np.tensordot(laws, self.young, axes=(1, 0))
+    def without_sire(self, row: int) -> Floats:
+        """(S, S) law of the young by [dam state, young state] under the unrecorded sire of a row."""
+        return np.asarray(np.tensordot(self.prior[self.founder_rows + row], self.young, axes=(0, 0)))
 
-    @cached_property
-    def without_dam(self) -> Floats:
-        """(A, S, S) law of the young by [row, sire state, young state] under an unrecorded dam."""
-        laws = self.prior[self.founder_rows + self.absent_rows : -1]
-        return np.tensordot(laws, self.young, axes=(1, 1))
+    def without_dam(self, row: int) -> Floats:
+        """(S, S) law of the young by [sire state, young state] under the unrecorded dam of a row."""
+        law = self.prior[self.founder_rows + self.absent_rows + row]
+        return np.asarray(np.tensordot(law, self.young, axes=(0, 1)))
 
 
 def laws_of(problem: Problem, families: Families, known: Laws | None = None) -> Laws:
@@ -104,16 +100,18 @@ def _check(problem: Problem, names: tuple[str, ...]) -> None:
 
 def _with_priors(problem: Problem, families: Families, evidence: Floats, evidence_of: Ints) -> Laws:
     states, n = problem.states, problem.pedigree.size
-    founders, absents = len(problem.founder.rows), len(problem.absent.rows)
+    absent, place = np.unique(problem.absent.rows, axis=0, return_inverse=True)
+    founders, absents = len(problem.founder.rows), len(absent)
     male, female = states.of_sex(Sex.MALE), states.of_sex(Sex.FEMALE)
     prior = [
         _law(problem.founder.rows * states.alive),
-        _law(problem.absent.rows * (male & states.alive)),
-        _law(problem.absent.rows * (female & states.alive)),
+        _law(absent * (male & states.alive)),
+        _law(absent * (female & states.alive)),
         np.ones((1, len(states.states))),
     ]
     fresh = families.fresh
-    absent_of = np.concatenate([problem.absent.of, problem.absent.of[[one.of for one in fresh]]]).astype(np.int64)
+    own = place.reshape(-1)[problem.absent.of]
+    absent_of = np.concatenate([own, own[[one.of for one in fresh]]]).astype(np.int64)
     prior_of = np.full(families.count, founders + 2 * absents, dtype=np.int64)
     mine = families.founder[:n]
     prior_of[:n][mine] = problem.founder.of[mine]

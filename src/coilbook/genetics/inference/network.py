@@ -240,8 +240,8 @@ class _KinMaker:
         if kind == 0:
             return np.asarray(laws.young[np.ix_(masks.members(first), masks.members(second))])
         if kind <= laws.absent_rows:
-            return np.asarray(laws.without_sire[kind - 1][None, masks.members(second)])
-        return np.asarray(laws.without_dam[kind - 1 - laws.absent_rows][masks.members(first)][:, None])
+            return np.asarray(laws.without_sire(kind - 1)[None, masks.members(second)])
+        return np.asarray(laws.without_dam(kind - 1 - laws.absent_rows)[masks.members(first)][:, None])
 
     def _fold(self, law: Floats, matings: Ints, folds: Bools, sides: Ints) -> Kin:
         places = np.flatnonzero(folds[matings])
