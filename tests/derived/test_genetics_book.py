@@ -153,6 +153,12 @@ def test_an_own_gene_is_in_play_once_it_is_written(family: Family) -> None:
     body = '[[gene]]\nkey = "heathermoor"\nname = "Heathermoor"\ninheritance = "recessive"\n'
     keep_own_gene(family.book, kind=OwnKind.GENE, key="heathermoor", body=body)
     assert percents(genetic_book.current(), family.ids, "heathermoor", "F-1") == [100.0]
+    before = genetic_book.current().herds["ball_python"].loci["heathermoor"]
+    keep_own_gene(family.book, kind=OwnKind.GENE, key="heathermoor", body=body.replace("recessive", "dominant"))
+    after = genetic_book.current().herds["ball_python"].loci["heathermoor"]
+    assert [view.known(0).sightings[0].looks for view in (before, after)] == [{"heathermoor"}] * 2
+    assert after.states.locus.inheritance(1) != before.states.locus.inheritance(1)
+    undo_last(family.book)
     undo_last(family.book)
     assert "heathermoor" not in genetic_book.current().herds["ball_python"].loci
 

@@ -241,15 +241,17 @@ class GeneticsBook:
         descent = before.inputs.descent if before is not None and rows is not None else None
         if rows is None:
             rows = read_rows(self._book, species)
-        catalogue, words, claims = self._words.read(rows, catalogue)
+        catalogue, words, claims = self._words.read(rows, catalogue, before.inputs if before is not None else None)
         rows = with_findings_of_today(rows, catalogue)
         inputs = Inputs(rows, descent or Descent(rows.pedigree, rows.litter_of), catalogue, words, claims)
         earlier = before.loci if before is not None and descent is not None else {}
+        kept = before is not None and descent is not None and before.inputs.catalogue is catalogue
+        places = [rows.place[animal] for animal in touched or () if animal in rows.place]
         loci = {}
         for key in loci_in_play(inputs):
             view = earlier.get(key)
             same = view is not None and view.states.locus == catalogue.loci[key]
-            loci[key] = build_locus(inputs, key, self._solver, view if same else None)
+            loci[key] = build_locus(inputs, key, self._solver, view if same else None, places if kept else None)
         return Herd(inputs, MappingProxyType(loci))
 
 

@@ -6,15 +6,15 @@ known to carry, that assumption falls for every founder above it that could have
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 import numpy as np
 
-from coilbook.genetics.evidence import absent_law, founder_law, likelihood
+from coilbook.derived.genetics_evidence import RowBook
 from coilbook.genetics.known import Known
 from coilbook.genetics.problem import NONE, Ints, Litter, Pedigree
-from coilbook.genetics.states import Bools, LocusStates
+from coilbook.genetics.states import Bools
 
 
 class Descent:
@@ -22,8 +22,9 @@ class Descent:
 
     def __init__(self, pedigree: Pedigree, litter_of: Mapping[int, Litter]) -> None:
         self.pedigree, self.litter_of = pedigree, litter_of
-        self._in_litter = np.array(sorted(litter_of), dtype=np.int64)
-        self.levels = self._levels()
+        self.in_litter = np.array(sorted(litter_of), dtype=np.int64)
+        #: the animals by the longest line above them, founders first, and those of them with several possible sires
+        self.levels = [(level, [int(a) for a in np.intersect1d(level, self.in_litter)]) for level in self._levels()]
 
     def parents(self, animal: int) -> tuple[int, ...]:
         """Dam and possible sires of an animal; NONE among them where one is not recorded."""
@@ -47,6 +48,7 @@ class Descent:
         order = np.lexsort((young, parents))
         return young[order], np.searchsorted(parents[order], np.arange(size + 1))
 
+    @cached_property
     def lacks_parent(self) -> Bools:
         """(n,) True where at least one parent is not recorded for sure."""
         lacks = (self.pedigree.sire == NONE) | (self.pedigree.dam == NONE)
@@ -69,7 +71,6 @@ class Descent:
         return found
 
     def _levels(self) -> list[Ints]:
-        """The animals by the longest line above them, founders first."""
         size = self.pedigree.size
         depth = np.zeros(size + 1, dtype=np.int64)
         depth[size] = -1
@@ -85,20 +86,28 @@ class Descent:
         return np.split(order, cuts)
 
 
-def lifted(descent: Descent, states: LocusStates, knowns: Sequence[Known], of: Ints) -> frozenset[int]:
+def lifted(descent: Descent, rows: RowBook, knowns: Sequence[Known], of: Ints) -> frozenset[int]:
     """The animals (founders, or young of an unrecorded parent) whose assumption falls at one locus."""
-    alleles = len(states.locus.alleles)
-    copies = np.stack([states.copies(a) for a in range(alleles)], axis=1)
-    must = np.stack([_must(states, known, copies) for known in knowns])[of]
+    must = np.stack([rows.of(known).must for known in knowns])[of]
     if not must[:, 1:].any():
         return frozenset()
-    source = _sources(descent, states, knowns, of, must)
-    absent = np.stack([_held(absent_law(states, known), copies) for known in knowns])[of]
+    source = _sources(descent, np.stack([rows.of(known).founder_may for known in knowns])[of], must)
+    absent = np.stack([rows.of(known).absent_may for known in knowns])[of]
     found: set[int] = set()
-    for allele in range(1, alleles):
-        for animal in np.flatnonzero(must[:, allele]):
-            found |= _unexplained(descent, int(animal), int(must[animal, allele]), source[:, allele], absent[:, allele])
+    for allele in range(1, must.shape[1]):
+        for animal in _doubtful(descent, must[:, allele], source[:, allele], absent[:, allele]):
+            found |= _unexplained(descent, animal, int(must[animal, allele]), source[:, allele], absent[:, allele])
     return frozenset(found)
+
+
+def _doubtful(descent: Descent, must: Ints, source: Bools, absent: Bools) -> list[int]:
+    """Animals that surely have the allele and whose parents do not plainly explain it."""
+    dam, sire = descent.pedigree.dam, descent.pedigree.sire
+    able = [np.where(parent == NONE, absent, source[parent]) for parent in (dam, sire)]
+    explained = (able[0] & able[1]) | ((must == 1) & (able[0] | able[1])) | ((dam == NONE) & (sire == NONE))
+    if len(descent.in_litter):
+        explained[descent.in_litter] = False
+    return [int(animal) for animal in np.flatnonzero((must > 0) & ~explained)]
 
 
 def _unexplained(descent: Descent, animal: int, copies: int, source: Bools, absent: Bools) -> set[int]:
@@ -116,31 +125,14 @@ def _unexplained(descent: Descent, animal: int, copies: int, source: Bools, abse
     return found
 
 
-def _must(states: LocusStates, known: Known, copies: Ints) -> Ints:
-    """(A,) copies of each allele that she surely has by her own looks and proofs."""
-    fits = likelihood(states, Known(known.sightings, proven=known.proven, hidden=known.hidden)) > 0
-    return np.asarray(copies[fits].min(axis=0) if fits.any() else copies.min(axis=0), dtype=np.int64)
-
-
-def _held(law: object, copies: Ints) -> Bools:
-    return np.asarray((np.asarray(law)[:, None] * (copies > 0)).sum(axis=0) > 0, dtype=np.bool_)
-
-
-def _sources(descent: Descent, states: LocusStates, knowns: Sequence[Known], of: Ints, must: Ints) -> Bools:
+def _sources(descent: Descent, own: Bools, must: Ints) -> Bools:
     """(n + 1, A) whether an animal may have the allele by itself or from above; the last row is nobody."""
-    copies = np.stack([states.copies(a) for a in range(len(states.locus.alleles))], axis=1)
-    own = np.stack([_held(founder_law(states, known), copies) for known in knowns])[of]
-    own &= descent.lacks_parent()[:, None]
-    source = np.zeros((len(of) + 1, own.shape[1]), dtype=np.bool_)
-    source[:-1] = own | (must > 0)
+    source = np.zeros((len(own) + 1, own.shape[1]), dtype=np.bool_)
+    source[:-1] = (own & descent.lacks_parent[:, None]) | (must > 0)
     dam, sire = descent.pedigree.dam, descent.pedigree.sire
-    for level in descent.levels[1:]:
+    for level, young_of_several in descent.levels[1:]:
         source[level] |= source[dam[level]] | source[sire[level]]
-        for young in _in(level, descent.litter_of):
+        for young in young_of_several:
             for option in descent.litter_of[young].sires:
                 source[young] |= source[option]
     return source
-
-
-def _in(level: Ints, litters: Mapping[int, Litter]) -> Iterable[int]:
-    return [int(young) for young in level if int(young) in litters] if litters else ()

@@ -8,12 +8,12 @@ from functools import cached_property
 
 import numpy as np
 
+from coilbook.derived.genetics_evidence import RowBook
 from coilbook.derived.genetics_lift import Descent, lifted
 from coilbook.derived.genetics_rows import FindingRow, Rows
 from coilbook.genetics.catalogue import Catalogue
-from coilbook.genetics.evidence import absent_law, founder_law, likelihood
 from coilbook.genetics.known import Claim, Known, LabelWords, LabTest, Sighting
-from coilbook.genetics.paper import Paper
+from coilbook.genetics.paper import Paper, PaperKept
 from coilbook.genetics.problem import Answer, Ints, Problem
 from coilbook.genetics.problem import Rows as EvidenceRows
 from coilbook.genetics.states import Floats, LocusStates
@@ -44,16 +44,23 @@ class LocusView:
     """One locus answered. Animals are places in `inputs.rows`."""
 
     inputs: Inputs
-    states: LocusStates
+    rows: RowBook
     knowns: tuple[Known, ...]
     of: Ints
     lifted: frozenset[int]
     answer: Answer
+    #: paper values of an earlier revision: those whose ground has not moved are used again
+    earlier: PaperKept | None = None
+
+    @property
+    def states(self) -> LocusStates:
+        """The genotypes of the locus."""
+        return self.rows.states
 
     @property
     def problem(self) -> Problem:
         """The question this is the answer to."""
-        return _problem(self.inputs, self.states, self.knowns, self.of, self.lifted)
+        return _problem(self.inputs, self.rows, self.knowns, self.of, self.lifted)
 
     def known(self, animal: int) -> Known:
         """What is known of one animal itself."""
@@ -84,25 +91,67 @@ class LocusView:
     def paper(self) -> Paper:
         """Paper values, computed as they are asked for."""
         rows = self.inputs.rows
-        return Paper(self.states, rows.pedigree, self.known, self.proven, rows.litter_of.get)
+        return Paper(self.states, rows.pedigree, self.known, self.proven, rows.litter_of.get, self.earlier)
+
+    def paper_kept(self) -> PaperKept | None:
+        """The paper values worked out so far, for a later revision."""
+        return self.paper.kept() if "paper" in self.__dict__ else self.earlier
 
 
-def build_locus(inputs: Inputs, key: str, solver: Solver, before: LocusView | None = None) -> LocusView:
-    """Answer one locus; `before`, an earlier view of the same pedigree, is kept where it still holds."""
-    states = before.states if before is not None else LocusStates(inputs.catalogue.loci[key], inputs.catalogue.system)
-    knowns, of = _classes(inputs, states)
-    if before is not None and _same(before, knowns, of):
-        return replace(before, inputs=inputs)
-    free = lifted(inputs.descent, states, knowns, of)
-    answer = solver(_problem(inputs, states, knowns, of, free), before.answer if before is not None else None)
+def build_locus(
+    inputs: Inputs, key: str, solver: Solver, before: LocusView | None = None, touched: Iterable[int] | None = None
+) -> LocusView:
+    """Answer one locus; `before`, an earlier view of the same pedigree, is kept where it still holds.
+
+    `touched`: the animals of which anything may have changed since; None for anybody.
+    """
+    if before is not None:
+        rows = before.rows
+    else:
+        rows = RowBook(LocusStates(inputs.catalogue.loci[key], inputs.catalogue.system))
+    if before is not None and touched is not None:
+        knowns, of = _reclassed(inputs, rows.states, before, touched)
+    else:
+        knowns, of = _classes(inputs, rows.states)
+    if before is not None and (of is before.of or _same(before, knowns, of)):
+        return replace(before, inputs=inputs, earlier=before.paper_kept())
+    free = lifted(inputs.descent, rows, knowns, of)
+    answer = solver(_problem(inputs, rows, knowns, of, free), before.answer if before is not None else None)
     for _ in range(3):
         # a contradiction that rests on an assumption only is none: the assumption falls
         more = frozenset(a for clash in answer.clashes for one in clash.animals for a in inputs.descent.above(one))
         if more <= free:
             break
         free |= more
-        answer = solver(_problem(inputs, states, knowns, of, free), answer)
-    return LocusView(inputs, states, knowns, of, free, answer)
+        answer = solver(_problem(inputs, rows, knowns, of, free), answer)
+    return LocusView(inputs, rows, knowns, of, free, answer, before.paper_kept() if before is not None else None)
+
+
+def _reclassed(
+    inputs: Inputs, states: LocusStates, before: LocusView, touched: Iterable[int]
+) -> tuple[tuple[Known, ...], Ints]:
+    """The classes of an earlier view with some animals looked at again; the same array where nothing moved."""
+    places = {known: place for place, known in enumerate(before.knowns)}
+    of = before.of
+    for animal in touched:
+        known = known_of(inputs, states, animal)
+        place = places.setdefault(known, len(places))
+        if place != of[animal]:
+            of = of.copy() if of is before.of else of
+            of[animal] = place
+    return (before.knowns if len(places) == len(before.knowns) else tuple(places)), of
+
+
+def known_of(inputs: Inputs, states: LocusStates, animal: int) -> Known:
+    """What is known of one animal itself at one locus."""
+    rows, locus = inputs.rows, states.locus
+    known = inputs.words[rows.label[animal]].at(locus)
+    if locus.linkage is not None:
+        sex = rows.sex_of(animal)
+        known = replace(known, sex=sex, sex_sure=1.0 if sex is Sex.UNSEXED else int(rows.sex_percent[animal]) / 100)
+    findings = [f for f in rows.findings.get(animal, ()) if f.locus == locus.key]
+    claims = inputs.claims.get(animal, {}).get(locus.key, ())
+    return with_records(known, locus.alleles, claims, findings) if findings or claims else known
 
 
 def loci_in_play(inputs: Inputs) -> tuple[str, ...]:
@@ -202,7 +251,7 @@ def with_records(
     )
 
 
-def _problem(inputs: Inputs, states: LocusStates, knowns: tuple[Known, ...], of: Ints, free: frozenset[int]) -> Problem:
+def _problem(inputs: Inputs, rows: RowBook, knowns: tuple[Known, ...], of: Ints, free: frozenset[int]) -> Problem:
     """The question; founders whose assumption fell have rows of their own after those of all classes."""
     where = of
     extra: dict[int, int] = {}
@@ -210,14 +259,12 @@ def _problem(inputs: Inputs, states: LocusStates, knowns: tuple[Known, ...], of:
         where = of.copy()
         for animal in sorted(free):
             where[animal] = extra.setdefault(int(of[animal]), len(knowns) + len(extra))
-    doubled = [knowns[place] for place in extra]
-    evidence = np.stack([likelihood(states, k) for k in (*knowns, *doubled)])
-    founder = [founder_law(states, k) for k in knowns] + [founder_law(states, k, lifted=True) for k in doubled]
-    absent = [absent_law(states, k) for k in knowns] + [absent_law(states, k, lifted=True) for k in doubled]
+    plain = [rows.of(known) for known in knowns]
+    doubled = [rows.of(knowns[place]) for place in extra]
     return Problem(
-        states,
+        rows.states,
         inputs.rows.pedigree,
-        EvidenceRows(evidence, where),
-        EvidenceRows(np.stack(founder), where),
-        EvidenceRows(np.stack(absent), where),
+        EvidenceRows(np.stack([r.likelihood for r in (*plain, *doubled)]), where),
+        EvidenceRows(np.stack([r.founder for r in plain] + [r.lifted for r in doubled]), where),
+        EvidenceRows(np.stack([r.absent for r in plain] + [r.lifted_absent for r in doubled]), where),
     )

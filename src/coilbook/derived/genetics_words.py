@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from coilbook.derived.genetics_rows import Rows
+from coilbook.derived.genetics_locus import Inputs
+from coilbook.derived.genetics_rows import FindingRow, Rows
 from coilbook.genetics.catalogue import Catalogue, LineWord
 from coilbook.genetics.known import Claim, LabelWords, claims_of, known_by_label
 from coilbook.genetics.statement import Reading
@@ -44,8 +45,12 @@ class Words:
             found = self._readings[catalogue.species, text] = read(text, catalogue, answers=self._answers)
         return found
 
-    def read(self, rows: Rows, catalogue: Catalogue) -> tuple[Catalogue, tuple[LabelWords, ...], Claims]:
+    def read(
+        self, rows: Rows, catalogue: Catalogue, before: Inputs | None
+    ) -> tuple[Catalogue, tuple[LabelWords, ...], Claims]:
         """The catalogue with the lines the texts name, what each label says, and what claim rows say by animal."""
+        if before is not None and self._may_go_on(before, rows, catalogue):
+            return self._gone_on(before, rows, catalogue)
         readings = [self.reading(text, catalogue) for text in rows.labels]
         claimed = {text for claims in rows.claims.values() for _, text in claims}
         lines: dict[LineWord, None] = {}
@@ -66,6 +71,32 @@ class Words:
         self._whole[catalogue.species] = (catalogue, whole)
         return whole
 
+    def _may_go_on(self, before: Inputs, rows: Rows, catalogue: Catalogue) -> bool:
+        """True when everything said now that was not said before names no new line."""
+        if self._whole.get(catalogue.species, (None, None)) != (catalogue, before.catalogue):
+            return False
+        old = len(before.rows.labels)
+        fresh = {text for claims in rows.claims.values() for _, text in claims} - {t for s, t in self._readings}
+        if rows.labels[:old] != before.rows.labels or any(f.locus not in before.catalogue.loci for f in _all(rows)):
+            return False
+        said = (self.reading(text, catalogue) for text in (*rows.labels[old:], *sorted(fresh)))
+        return all(line.key in before.catalogue.genes for reading in said for line in reading.lines)
+
+    def _gone_on(
+        self, before: Inputs, rows: Rows, catalogue: Catalogue
+    ) -> tuple[Catalogue, tuple[LabelWords, ...], Claims]:
+        """What an earlier revision read, and what is new."""
+        whole, old = before.catalogue, len(before.rows.labels)
+        new = tuple(self._known(whole, self.reading(text, catalogue)) for text in rows.labels[old:])
+        claims = {}
+        for animal, said in rows.claims.items():
+            if before.rows.claims.get(animal) is said:
+                claims[animal] = before.claims[animal]
+            else:
+                by_text = {text: claims_of(self.reading(text, catalogue), whole) for _, text in said}
+                claims[animal] = _merged(said, by_text)
+        return whole, (*before.words, *new), claims
+
     def _known(self, catalogue: Catalogue, reading: Reading) -> LabelWords:
         found = self._words.get((catalogue, reading.text))
         if found is None:
@@ -80,6 +111,11 @@ def _lines_found(rows: Rows) -> Iterator[LineWord]:
             gene, bracket, words = finding.locus.partition(" (")
             if bracket and words.endswith(")"):
                 yield LineWord(gene, words[:-1])
+
+
+def _all(rows: Rows) -> Iterator[FindingRow]:
+    for findings in rows.findings.values():
+        yield from findings
 
 
 def _merged(

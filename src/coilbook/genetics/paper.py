@@ -7,7 +7,7 @@ young, tests and siblings never change its paper value; they change the number w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -82,6 +82,16 @@ def rounded_down(chance: Fraction, decimals: int = 0) -> str:
     return f"{whole / scale:.{decimals}f}%" if decimals else f"{whole}%"
 
 
+@dataclass(frozen=True, slots=True)
+class PaperKept:
+    """Laws of an earlier revision with the ground each stood on: what was known, and what parents had proven."""
+
+    wild: Law
+    laws: Mapping[int, Law | None]
+    known: Mapping[int, Known]
+    proven: Mapping[int, frozenset[int]]
+
+
 class Paper:
     """Paper values at one locus, computed on demand and kept.
 
@@ -95,14 +105,19 @@ class Paper:
         known: Callable[[int], Known],
         proven: Callable[[int], frozenset[int]],
         litter_of: Callable[[int], Litter | None],
+        earlier: PaperKept | None = None,
     ) -> None:
-        self.states, self._pedigree, self._known, self._proven = states, pedigree, known, proven
+        self.states, self._pedigree, self._known, self._ask_proven = states, pedigree, known, proven
+        self._earlier = earlier
+        self._ground: dict[int, Known] = {}
+        self._proofs: dict[int, frozenset[int]] = {}
         self._litter_of = litter_of
         self._laws: dict[int, Law | None] = {}
         self._young: dict[tuple[int, int], tuple[tuple[int, Fraction], ...]] = {}
         self._copies = [states.copies(a) for a in range(len(states.locus.alleles))]
         #: what most animals are at most loci, told by its identity so that nothing is multiplied for it
-        self._wild: Law = tuple(Fraction(int(place == 0)) for place in range(len(states.states)))
+        wild: Law = tuple(Fraction(int(place == 0)) for place in range(len(states.states)))
+        self._wild = earlier.wild if earlier is not None else wild
         self._looks_alike: dict[Known, Bools] = {}
 
     def law(self, animal: int) -> Law | None:
@@ -119,6 +134,25 @@ class Paper:
                 continue
             self._laws[waiting.pop()] = self._compute(one)
         return self._laws[animal]
+
+    def kept(self) -> PaperKept:
+        """What is worked out so far, for a later revision of the same pedigree."""
+        return PaperKept(self._wild, self._laws, self._ground, self._proofs)
+
+    def _proven(self, animal: int) -> frozenset[int]:
+        if animal not in self._proofs:
+            self._proofs[animal] = self._ask_proven(animal)
+        return self._proofs[animal]
+
+    def _as_before(self, animal: int, known: Known, parents: Sequence[tuple[int, Fraction | None]]) -> bool:
+        """True when an earlier law stands on the same ground."""
+        old = self._earlier
+        if old is None or animal not in old.laws or old.known.get(animal) != known:
+            return False
+        return all(
+            p == NONE or (self._laws[p] is old.laws.get(p, ()) and self._proven(p) == old.proven.get(p))
+            for p, _ in parents
+        )
 
     def carries(self, animal: int, allele: int) -> bool:
         """True where anything but nothing follows on paper: worth a `value`."""
@@ -149,8 +183,10 @@ class Paper:
         return [(dam, None), *sires]
 
     def _compute(self, animal: int) -> Law | None:
-        known = self._known(animal)
+        known = self._ground[animal] = self._known(animal)
         parents = self._parents(animal)
+        if self._as_before(animal, known, parents):
+            return self._earlier.laws[animal] if self._earlier is not None else None
         if not parents:
             return self._plainly(_fractions(founder_law(self.states, known)))
         own = self._fits(known)
