@@ -9,6 +9,7 @@ import pytest
 
 from coilbook.app.command_line import main
 from coilbook.app.exit_codes import ExitCode
+from coilbook.storage.collection import Collection
 from coilbook.wording.resources import demo_path
 
 
@@ -62,3 +63,30 @@ def test_what_is_not_there_gets_a_sentence(tmp_path: Path, capsys: pytest.Captur
     assert code == ExitCode.STORAGE and "no collection" in err
     code, _, err = run(capsys, "import", demo_path("old-records.csv"), "--collection", tmp_path / "b", "--answer", "x")
     assert code == ExitCode.REFUSED and "KEY=VALUE" in err
+
+
+def test_odds_and_genes_say_what_the_pages_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from tests.derived.family import Family, s5
+    from tests.operations.conftest import Clock
+
+    here = tmp_path / "book"
+    with Collection.create(here, Clock()) as collection:
+        s5(Family(collection))
+    code, out, _ = run(capsys, "odds", "D-12", "24-1", "--collection", here, "--json")
+    told = {name: {row["gene"]: row for row in rows} for name, rows in json.loads(out).items()}
+    assert code == ExitCode.OK
+    assert told["D-12"]["piebald"]["with_evidence"] == pytest.approx(2 / 3)
+    assert (told["D-12"]["piebald"]["on_paper"], told["24-1"]["piebald"]["on_paper"]) == ("2/3", "1/3")
+    code, out, _ = run(capsys, "odds", "--pair", "M-15", "D-12", "--collection", here, "--json")
+    assert {(c["sire"], c["dam"]) for c in json.loads(out)["pair"]["piebald"]} == {
+        ("piebald/piebald", "+/+"), ("piebald/piebald", "+/piebald"),
+    }  # fmt: skip
+    code, out, _ = run(capsys, "genes", "piebald", "--collection", here, "--json")
+    carriers = {one["keeper_id"]: one["with_evidence"] for one in json.loads(out)["carriers"]}
+    assert carriers["M-15"] == 1.0
+    assert carriers["D-20"] == pytest.approx(1 / 4)
+    code, out, _ = run(capsys, "odds", "--case", demo_path("case.json"))
+    assert json.loads(out)["answers"][0]["carries"]["clown"]["on_paper"] == "2/3"
+    for words in (("odds", "X-99"), ("odds",), ("genes", "blorpfen")):
+        code, _, err = run(capsys, *words, "--collection", here)
+        assert code == ExitCode.REFUSED and err

@@ -32,6 +32,8 @@ SUBCOMMANDS: tuple[Subcommand, ...] = (
     Subcommand("demo", "coilbook.app.demo_command", "open the invented collection of the keeper Wren"),
     Subcommand("import", "coilbook.app.import_command", "bring a spreadsheet or an exported book into a collection"),
     Subcommand("export", "coilbook.app.export_command", "write a collection as CSV, XLSX or JSON"),
+    Subcommand("odds", "coilbook.app.odds_command", "what animals carry, the odds of a pair, or a case from a file"),
+    Subcommand("genes", "coilbook.app.genes_command", "the genes in play, or who carries one of them"),
     Subcommand("labels", "coilbook.app.labels_command", "write label sheets as PDF"),
     Subcommand("backup", "coilbook.app.backup_command", "make a verified backup with photos"),
     Subcommand("restore", "coilbook.app.restore_command", "bring a backup back; the present state is kept first"),

@@ -1,0 +1,108 @@
+"""`coilbook odds`: what an animal is and may carry, the joint law of a pair, or a case from a file."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from coilbook.app.exit_codes import ExitCode
+from coilbook.app.on_collection import add_collection_argument, answer, opened, worded
+from coilbook.records.message import Refusal, say
+
+if TYPE_CHECKING:
+    from coilbook.reads.genetics_rows import GeneRow
+    from coilbook.records.ids import AnimalId
+    from coilbook.storage.collection import Collection
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Which animals, which pair, or which case."""
+    parser.add_argument("animals", nargs="*", help="ids of animals")
+    parser.add_argument("--pair", nargs=2, metavar=("SIRE", "DAM"), help="the joint law of two animals at every locus")
+    parser.add_argument(
+        "--case", type=Path, help="a case file: one locus, animals, findings, questions; - for the input"
+    )
+    add_collection_argument(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Answer as JSON or line by line."""
+    if arguments.case is not None:
+        return _case(arguments)
+    if not arguments.animals and not arguments.pair:
+        raise Refusal(say("Name an animal, a pair (--pair) or a case (--case)."))
+    told: dict[str, object] = {}
+    lines: list[str] = []
+    with opened(arguments) as collection:
+        for name in arguments.animals:
+            rows = _rows(collection, _animal(collection, name))
+            told[name] = [_told(row) for row in rows]
+            lines += [f"{name}: {line}" for line in map(_line, rows)] or [f"{name}: no gene is known of"]
+        if arguments.pair:
+            told["pair"] = _pair(collection, *arguments.pair)
+            lines += [json.dumps(told["pair"], ensure_ascii=False, indent=2)]
+    answer(arguments, told, *lines)
+    return ExitCode.OK
+
+
+def _case(arguments: argparse.Namespace) -> int:
+    import sys
+
+    from coilbook.reads.genetics_case import answer_case
+
+    try:
+        text = sys.stdin.read() if str(arguments.case) == "-" else arguments.case.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise Refusal(say("{file} cannot be read: {why}.", file=str(arguments.case), why=str(error))) from error
+    print(json.dumps(answer_case(text), ensure_ascii=False, indent=2))
+    return ExitCode.OK
+
+
+def _animal(collection: Collection, name: str) -> AnimalId:
+    from coilbook.reads.lookup import animal_with_id
+
+    found = animal_with_id(collection, name)
+    if found is None:
+        raise Refusal(say("There is no animal {animal} in this collection.", animal=name))
+    return found
+
+
+def _rows(collection: Collection, animal: AnimalId) -> tuple[GeneRow, ...]:
+    from coilbook.reads.genetics import genetics_part
+
+    part = genetics_part(collection, animal)
+    return part.rows if part is not None else ()
+
+
+def _told(row: GeneRow) -> dict[str, Any]:
+    return {
+        "gene": row.gene,
+        "locus": row.locus,
+        "name": row.name,
+        "is": worded(row.what),
+        "chance_of": row.asks.value,
+        "with_evidence": row.evidence,
+        "error": row.error,
+        "on_paper": str(row.paper) if row.paper is not None else None,
+        "rests_on": worded(row.rests_on),
+        "basis": worded(row.basis) if row.basis is not None else None,
+        "claimed": worded(row.claimed) if row.claimed is not None else None,
+        "taken": [worded(one) for one in row.taken],
+        "contradiction": worded(row.contradiction) if row.contradiction is not None else None,
+    }
+
+
+def _line(row: GeneRow) -> str:
+    number = ""
+    if row.numbered and row.evidence is not None:
+        paper = f", {row.paper} on paper" if row.paper is not None else ""
+        number = f" {100 * row.evidence:.2f}% with evidence{paper};"
+    return f"{row.name}: {worded(row.what)};{number} {worded(row.rests_on)}"
+
+
+def _pair(collection: Collection, sire: str, dam: str) -> dict[str, Any]:
+    from coilbook.reads.genetics_pair import pair_odds
+
+    return pair_odds(collection, sire=_animal(collection, sire), dam=_animal(collection, dam))

@@ -1,0 +1,77 @@
+"""The genes in play in a collection, and who carries one with what odds; computes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coilbook.derived.genetics_book import book_of
+from coilbook.derived.genetics_locus import CERTAIN
+from coilbook.genetics.catalogue import Catalogue
+from coilbook.storage.collection import Collection
+
+
+@dataclass(frozen=True, slots=True)
+class GeneInPlay:
+    """One gene: how many animals surely have it, how many may."""
+
+    species: str
+    key: str
+    name: str
+    locus: str
+    inheritance: str
+    grade: str
+    own: bool
+    sure: int
+    possible: int
+
+
+@dataclass(frozen=True, slots=True)
+class Carrier:
+    """An animal that has or may have a gene."""
+
+    keeper_id: str
+    with_evidence: float
+    on_paper: str
+
+
+def genes_in_play(collection: Collection) -> list[GeneInPlay]:
+    """Every gene somebody has or may have, in the order of the catalogue."""
+    found = []
+    for species, herd in book_of(collection).current().herds.items():
+        for view in herd.loci.values():
+            laws = view.answer.all_posteriors()
+            for gene in view.states.locus.alleles[1:]:
+                chance = laws[:, view.states.copies(view.states.locus.allele_index(gene)) > 0].sum(axis=1)
+                counts = int((chance > CERTAIN).sum()), int(((chance > 1e-6) & (chance <= CERTAIN)).sum())
+                if any(counts):
+                    found.append(_gene(species, herd.inputs.catalogue, gene, counts))
+    return found
+
+
+def _gene(species: str, catalogue: Catalogue, gene: str, counts: tuple[int, int]) -> GeneInPlay:
+    entry = catalogue.genes[gene]
+    how = catalogue.inheritance_of(gene).value
+    return GeneInPlay(
+        species, gene, entry.name, entry.locus, how, entry.provenance.grade.value, entry.own, counts[0], counts[1]
+    )
+
+
+def carriers_of(collection: Collection, gene: str) -> list[Carrier]:
+    """Who has or may have a gene, the surest first."""
+    found = []
+    for herd in book_of(collection).current().herds.values():
+        if gene not in herd.inputs.catalogue.genes or herd.inputs.catalogue.genes[gene].locus not in herd.loci:
+            continue
+        view = herd.loci[herd.inputs.catalogue.genes[gene].locus]
+        allele = view.states.locus.allele_index(gene)
+        chance = np.nan_to_num(view.answer.all_posteriors()[:, view.states.copies(allele) > 0].sum(axis=1))
+        names = dict(collection.read("SELECT id, keeper_id FROM animal"))
+        for animal in np.argsort(-chance, kind="stable"):
+            if chance[animal] <= 1e-6:
+                break
+            paper = view.paper.value(int(animal), allele)
+            words = str(paper.carrier) if paper is not None else ""
+            found.append(Carrier(str(names[int(herd.rows.ids[animal])]), float(chance[animal]), words))
+    return found
