@@ -53,10 +53,10 @@ class Family:
 
     def problem(self) -> Problem:
         """As a problem."""
-        every = np.arange(len(self.parents))
         sire, dam = np.array(self.parents).T
-        priors = Rows(np.array(self.priors), every)
-        return Problem(self.states, Pedigree(sire, dam), Rows(np.array(self.seen), every), priors, priors)
+        priors = Rows(np.array(self.priors), np.arange(len(self.parents)))
+        seen, place = np.unique(np.array(self.seen), axis=0, return_inverse=True)
+        return Problem(self.states, Pedigree(sire, dam), Rows(seen, place.reshape(-1)), priors, priors)
 
 
 def prior(het: Fraction) -> np.ndarray:
