@@ -13,6 +13,7 @@ from pathlib import Path
 
 from coilbook.app.demo_room.cast import Creature, gather
 from coilbook.app.demo_room.deeds import Book, Deed, everyday
+from coilbook.app.demo_room.eggs import Doing, past_clutches, this_season
 from coilbook.app.demo_room.life import live
 from coilbook.app.demo_room.recipe import Recipe, load_recipe
 from coilbook.app.demo_room.turns import comings_and_goings
@@ -72,15 +73,20 @@ def _write_story(collection: Collection, recipe: Recipe, clock: StageClock) -> N
     for creature in creatures:
         book.animal(creature)
     lives = [live(recipe, creature) for creature in creatures if creature.place]
-    deeds = [*comings_and_goings(recipe, creatures, book, collection.folder), *everyday(recipe, lives, book)]
+    deeds: list[Deed | Doing] = [*comings_and_goings(recipe, creatures, book, collection.folder)]
+    deeds += [*everyday(recipe, lives, book), *past_clutches(recipe, creatures, book)]
+    deeds += this_season(recipe, creatures, book)
     people = {name: PersonId(row) for name, row in book.people.items()}
     for deed in sorted(deeds, key=lambda d: d.at):
         _write(collection, deed, clock, people)
 
 
-def _write(collection: Collection, deed: Deed, clock: StageClock, people: dict[str, PersonId]) -> None:
+def _write(collection: Collection, deed: Deed | Doing, clock: StageClock, people: dict[str, PersonId]) -> None:
     clock.now = deed.at
     collection.at_keyboard(people[deed.person], deed.person)
+    if isinstance(deed, Doing):
+        deed.do(collection)
+        return
     with collection.act(deed.kind) as act:
         deed.write(act)
         act.tell(deed.told)

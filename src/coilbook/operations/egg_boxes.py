@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import happened
@@ -156,6 +156,18 @@ class BoxSeen:
     smell: bool | None = None
     note: str = ""
 
+    def columns(self, lid: str) -> dict[str, object]:
+        """Values by column name; `lid` holds where nothing else was said."""
+        return {
+            "fine": int(self.fine),
+            "total_dg": self.total.decigrams if self.total else None,
+            "lid": self.lid.value if self.lid else lid,
+            "eggs_dg": self.eggs.decigrams if self.eggs else None,
+            "drops_under_lid": None if self.drops_under_lid is None else int(self.drops_under_lid),
+            "smell": None if self.smell is None else int(self.smell),
+            "note": self.note.strip(),
+        }
+
 
 def look_at_box(
     collection: Collection,
@@ -165,28 +177,19 @@ def look_at_box(
     came_of: Mapping[int, CameOf] | None = None,
     at: dt.datetime | None = None,
     sure: bool = False,
+    lid: Lid | None = None,
 ) -> Outcome[int]:
     """A look at a box. A smell that is not traced opens a doubt; `came_of` answers what was done (row of `egg_done`).
 
     A total far from the one expected raises `Asks`: weighed without the lid, or sure of it.
     """
+    seen = replace(seen, lid=lid) if lid is not None else seen
     with collection.act(Act.LOOK_AT_BOX) as act:
         found = box_in_use(act, box)
         moment = happened(act, at)
         if seen.total is not None and not sure and seen.lid is None:
             _ask_when_far(act, found, seen.total, moment)
-        row = act.insert(
-            BoxLook,
-            box_id=box,
-            at=moment,
-            fine=int(seen.fine),
-            total_dg=seen.total.decigrams if seen.total else None,
-            lid=seen.lid.value if seen.lid else found.lid,
-            eggs_dg=seen.eggs.decigrams if seen.eggs else None,
-            drops_under_lid=None if seen.drops_under_lid is None else int(seen.drops_under_lid),
-            smell=None if seen.smell is None else int(seen.smell),
-            note=seen.note.strip(),
-        )
+        row = act.insert(BoxLook, box_id=box, at=moment, **seen.columns(found.lid))
         if seen.smell and open_doubt(act, DoubtKind.SMELL, box=box) is None:
             details = DoubtDetails(kind=DoubtKind.SMELL, box=box, settles_by="smelling each egg by itself")
             write_doubt(act, details, moment[:10])

@@ -68,20 +68,20 @@ def box_word(box: BoxNowRow, windows: Windows, today: dt.date) -> BoxWord:
         return BoxWord(say("{n} pipped", None, n=pipped), True)
     waiting = [egg for egg in box.eggs if egg.state in MAY_HATCH]
     if not waiting:
-        return BoxWord(say("nothing more to come"))
+        return BoxWord(say("all done"))
     water = water_view(box, windows, today)
     if water is not None and water.pour_dg:
         return BoxWord(say("pour {mass}", mass=Mass(water.pour_dg)), True)
     due = min((look.day for look in next_looks([box], windows, today)), default=None)
     if due is not None and due < today:
-        return BoxWord(say("look since {day}", day=ShortDate(due)), True)
+        return BoxWord(say("look overdue"), True)
     days = days_to_hatch(box, windows, today)
     if days is not None and days <= _TELL_PIP_DAYS:
-        return BoxWord(say("pip from {day}", day=ShortDate(today + dt.timedelta(days))))
+        return BoxWord(say("pip {day}", day=ShortDate(today + dt.timedelta(days))))
     if due is not None and due == today:
-        return BoxWord(say("look due today"), True)
+        return BoxWord(say("look today"), True)
     last = box.last_look
-    return BoxWord(say("fine {day}", day=ShortDate(last)) if last is not None else say("not looked at"))
+    return BoxWord(say("fine {day}", day=ShortDate(last)) if last is not None else say("no look yet"))
 
 
 def next_looks(boxes: Sequence[BoxNowRow], windows: Windows, today: dt.date) -> tuple[NextLook, ...]:

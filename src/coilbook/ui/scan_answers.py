@@ -26,6 +26,8 @@ def answer_to(found: Found) -> Message | None:
         if found.since is None:
             return say("{code} was taken back by an undo; the label can go.", code=code)
         return say("{code} was taken back by an undo on {day}; the label can go.", code=code, day=_day(found.since))
+    if found.standing is Standing.GONE and found.box is not None and found.since is not None:
+        return say("{box} was emptied on {day}; its label can go.", box=found.name, day=_day(found.since))
     if found.standing is Standing.GONE and found.status is not None:
         text = _GONE.get(found.status, "{animal} is no longer here ({day}).")
         return say(text, animal=found.name, day=_day(found.since) if found.since else say("no date"))

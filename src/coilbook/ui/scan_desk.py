@@ -41,7 +41,7 @@ class ScanDesk(QObject):
             self._bad(error)
             return
         answer = answer_to(found)
-        if found.animal is None and found.place is None:
+        if found.animal is None and found.place is None and found.box is None:
             self._bad(Refusal(answer if answer is not None else say("That code means nothing here.")))
             return
         self._good(found)
@@ -81,6 +81,9 @@ class ScanDesk(QObject):
         if found.animal is not None:
             self._remember(found)
             self._desk.go_animal(found.animal)
+        elif found.box is not None:
+            self._remember(None)
+            self._desk.go("eggs", box=found.box)
         elif found.place is not None:
             before = self._last
             self._remember(None)

@@ -20,6 +20,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("changed", "", f"{_SCREENS}.changed", "ChangedScreen"),
         LaterScreen("outlook", "Outlook", f"{_SCREENS}.outlook", "OutlookScreen"),
         LaterScreen("identify", "", f"{_SCREENS}.identify", "IdentifyScreen"),
+        LaterScreen("eggs", "Eggs", f"{_SCREENS}.eggs", "EggsScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),
         LaterScreen("import", "", f"{_SCREENS}.import_sheet", "ImportScreen"),
         LaterScreen("labels", "Labels", f"{_SCREENS}.labels", "LabelsScreen"),

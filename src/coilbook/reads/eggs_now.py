@@ -1,0 +1,74 @@
+"""The incubators as they stand on a day: boxes by shelf, what each needs, windows of hatching, doubts."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from coilbook.reads.box_water import WaterView
+from coilbook.reads.egg_boxes import boxes_in_use, clutches, incubators
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, IncubatorNow
+from coilbook.reads.egg_words import BoxWord, NextLook, box_word, next_looks, water_view
+from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
+from coilbook.reads.incubator_readings import last_at_shelf
+from coilbook.records.egg_vocabulary import EggState
+from coilbook.records.ids import ClutchId, EggBoxId, IncubatorId
+from coilbook.storage.collection import Collection
+
+
+@dataclass(frozen=True)
+class EggsNow:
+    """Everything the screen of eggs shows. `windows` is empty until they are worked out.
+
+    `at_shelf` holds tenths of a degree and when, by incubator and shelf; `with_dam` clutches left with their dam.
+    """
+
+    today: dt.date
+    incubators: tuple[IncubatorNow, ...] = ()
+    boxes: tuple[BoxNowRow, ...] = ()
+    with_dam: tuple[ClutchNow, ...] = ()
+    at_shelf: Mapping[tuple[IncubatorId, int], tuple[int, str]] = field(default_factory=dict)
+    windows: Mapping[ClutchId, HatchWindow] = field(default_factory=dict)
+
+    def box(self, box: EggBoxId | None) -> BoxNowRow | None:
+        """A box by its id."""
+        return next((one for one in self.boxes if one.id == box), None)
+
+    def word(self, box: BoxNowRow) -> BoxWord:
+        """The one line of a box on its shelf."""
+        return box_word(box, self.windows, self.today)
+
+    def water(self, box: BoxNowRow) -> WaterView | None:
+        """The water of a box."""
+        return water_view(box, self.windows, self.today)
+
+    def looks(self) -> tuple[NextLook, ...]:
+        """Looks to come."""
+        return next_looks(self.boxes, self.windows, self.today)
+
+    def with_windows(self, windows: Mapping[ClutchId, HatchWindow]) -> EggsNow:
+        """The same with its windows worked out."""
+        return replace(self, windows=windows)
+
+    def counts(self) -> tuple[int, int, int, int]:
+        """Boxes with eggs, eggs waited for, slugs, boxes that need the keeper."""
+        held = [box for box in self.boxes if box.eggs]
+        eggs = [egg for box in held for egg in box.eggs if egg.in_the_box]
+        slugs = sum(egg.state is EggState.SLUG for egg in eggs)
+        return len(held), len(eggs) - slugs, slugs, sum(self.word(box).needs_you for box in held)
+
+
+def eggs_now(collection: Collection, today: dt.date) -> EggsNow:
+    """Everything but the windows, in a few queries."""
+    there = incubators(collection)
+    at_shelf = {(one.id, shelf): seen for one in there for shelf, seen in last_at_shelf(collection, one.id).items()}
+    left = collection.read("SELECT id FROM clutch c WHERE maternal = 1 AND laid >= ? ORDER BY laid",
+                           ((today - dt.timedelta(120)).isoformat(),))  # fmt: skip
+    with_dam = clutches(collection, [ClutchId(row) for (row,) in left])
+    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf)
+
+
+def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:
+    """The windows of every clutch shown; some milliseconds each."""
+    return hatch_windows(collection, now.boxes, now.today)

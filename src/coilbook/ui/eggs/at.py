@@ -1,0 +1,41 @@
+"""What is in focus on the screen of eggs: a box, a clutch in it, an egg of that clutch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow
+from coilbook.reads.eggs_now import EggsNow
+from coilbook.records.egg_vocabulary import MAY_HATCH
+
+
+@dataclass(frozen=True)
+class AtHand:
+    """Box, clutch and egg in focus, each None where there is none."""
+
+    now: EggsNow
+    box: BoxNowRow | None = None
+    clutch: ClutchNow | None = None
+    egg: EggNow | None = None
+
+    @property
+    def eggs(self) -> tuple[EggNow, ...]:
+        """The clutch's eggs that lie in this box, or all of them for a clutch without one."""
+        if self.clutch is None:
+            return ()
+        box = self.box
+        return self.clutch.eggs if box is None else tuple(egg for egg in self.clutch.eggs if egg.box == box.id)
+
+    @property
+    def waiting(self) -> tuple[EggNow, ...]:
+        """Eggs of which young may still come."""
+        return tuple(egg for egg in self.eggs if egg.state in MAY_HATCH)
+
+    @property
+    def lying(self) -> tuple[EggNow, ...]:
+        """Eggs that lie there still."""
+        return tuple(egg for egg in self.eggs if egg.in_the_box)
+
+    def numbered(self, number: int) -> EggNow | None:
+        """An egg of the clutch by its number."""
+        return next((egg for egg in self.eggs if egg.number == number), None)

@@ -1,0 +1,84 @@
+"""What can be done on the screen of eggs, as data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Protocol
+
+from coilbook.ui.commands import Command
+from coilbook.ui.eggs.candling import LETTERS
+from coilbook.ui.eggs.entries import ENTRIES, Entry
+from coilbook.wording.language import translated
+
+_JUDGED = {
+    "G": "Good, veins seen",
+    "A": "Faint veins: doubtful",
+    "D": "Doubtful, no veins",
+    "S": "Slug",
+    "X": "Dead",
+    "E": "Dented",
+    "U": "Mould",
+    "K": "Wet spot",
+}
+
+
+class Doing(Protocol):
+    """What the commands run; the screen of eggs is one."""
+
+    @property
+    def screen_key(self) -> str: ...
+
+    def begin(self, entry: str) -> None: ...
+    def can_begin(self, entry: Entry) -> bool: ...
+    def judge(self, letter: str) -> None: ...
+    def can_judge(self) -> bool: ...
+    def candle(self) -> None: ...
+    def can_look(self) -> bool: ...
+    def looked_fine(self) -> None: ...
+    def pour(self) -> None: ...
+    def can_pour(self) -> bool: ...
+    def pip(self) -> None: ...
+    def story(self) -> None: ...
+    def next_clutch(self) -> None: ...
+    def box_labels(self) -> None: ...
+    def cup_labels(self) -> None: ...
+    def identify(self) -> None: ...
+    def has_young(self) -> bool: ...
+    def idle(self) -> bool: ...
+    def empty_box(self) -> None: ...
+
+
+def eggs_commands(screen: Doing) -> list[Command]:
+    """Every command of the screen; letters only while no form is open."""
+
+    def made(
+        name: str, words: str, run: Callable[[], None], keys: str, usable: Callable[[], bool], also: str = ""
+    ) -> Command:
+        return Command(f"eggs.{name}", translated(words), run, keys, usable, screen.screen_key, also)
+
+    forms = [
+        made(entry.name, entry.words, partial(screen.begin, entry.name), entry.key, partial(screen.can_begin, entry))
+        for entry in ENTRIES
+    ]
+    judged = [
+        made(f"judge_{letter}", words, partial(screen.judge, letter), letter, screen.can_judge, "egg verdict candle")
+        for letter, words in _JUDGED.items()
+    ]
+    assert _JUDGED.keys() == LETTERS.keys()
+    return [
+        *forms,
+        made("fine", "Looked, fine", screen.looked_fine, "F", screen.can_look, "box look"),
+        made("candle", "Candle this clutch", screen.candle, "C", screen.can_look, "veins light"),
+        made("pour", "Poured what was asked for", screen.pour, "W", screen.can_pour, "water top up"),
+        made("pip", "Pipped", screen.pip, "P", screen.can_judge, "hatch"),
+        *judged,
+        made("story", "The story of this clutch", screen.story, "T", screen.can_look, "timeline"),
+        made("other", "The other clutch in this box", screen.next_clutch, "Q", screen.can_look),
+        made("labels", "Labels of this box", screen.box_labels, "Ctrl+L", screen.can_look, "print side lid"),
+        made(
+            "cups", "Cup labels of this clutch", screen.cup_labels, "Ctrl+Shift+L", screen.has_young, "print hatchling"
+        ),
+        made("identify", "Identify this hatchling", screen.identify, "Ctrl+E", screen.has_young, "morph genes"),
+        made("empty", "This box is emptied", screen.empty_box, "Del", screen.can_look),
+    ]

@@ -1,0 +1,147 @@
+"""What the margin says of the box, the clutch and the egg in focus."""
+
+from __future__ import annotations
+
+from coilbook.husbandry.figures import FigureKey
+from coilbook.husbandry.hatch_result import hatch_result
+from coilbook.husbandry.mass_balance import Laying, Weighed, mass_balance
+from coilbook.husbandry.profile import shipped_profile
+from coilbook.reads.box_water import WaterView
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
+from coilbook.reads.laying_weights import weights_around
+from coilbook.records.egg_vocabulary import Medium
+from coilbook.ui.desk import Desk
+from coilbook.ui.eggs.at import AtHand
+from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginSection
+from coilbook.wording.language import translated
+from coilbook.wording.texts import words
+
+
+def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
+    """Why, for the box in focus: its water first, then its hatching, then how eggs are drawn."""
+    if at.box is None:
+        return MarginContent(
+            heading=translated("Eggs"),
+            verdict=translated("A box for every clutch"),
+            why=translated("A clutch is entered in one form; every egg keeps its number for ever."),
+        )
+    water = at.now.water(at.box)
+    verdict, why = _verdict(desk, water)
+    sections = [*_water_sections(desk, at.box, water), *_clutch_sections(desk, at), _drawn(), _cautions()]
+    return MarginContent(
+        heading=translated("Why, for the box in focus"),
+        whose=at.box.label,
+        about=", ".join(clutch.label for clutch in at.box.clutches),
+        verdict=verdict,
+        needs_you=bool(water is not None and water.pour_dg),
+        why=why,
+        sections=tuple(sections),
+        strip=f"{at.box.label}. {verdict}",
+    )
+
+
+def _verdict(desk: Desk, water: WaterView | None) -> tuple[str, str]:
+    if water is None:
+        return translated("Not weighed since it was set up"), translated("A look with its weight tells the water lost.")
+    told = [desk.render(message) for message in water.top_up.told]
+    lighter = water.start_dg - water.now_dg
+    if water.pour_dg and water.taken and lighter > water.pour_dg:
+        pour, whole = desk.style.mass(water.pour_dg), desk.style.mass(lighter)
+        why = translated(
+            "The box is {whole} lighter than at the start, but only {lost} of it is water that left: the rest was "
+            "taken out."
+        ).format(whole=whole, lost=desk.style.mass(water.balance.lost_dg or 0))
+        return translated("{pour}, not {whole}").format(pour=pour, whole=whole), " ".join([why, *told])
+    if water.pour_dg:
+        return translated("Pour {mass}").format(mass=desk.style.mass(water.pour_dg)), " ".join(told)
+    return translated("Nothing to pour"), " ".join(told)
+
+
+def _water_sections(desk: Desk, box: BoxNowRow, water: WaterView | None) -> list[MarginSection]:
+    sections = []
+    if water is not None:
+        told = " ".join(desk.render(message) for message in water.balance.told)
+        sections.append(MarginSection(translated("The other reading"), text=told))
+    facts = [Fact(translated("Medium"), words(box.medium))]
+    if box.medium is not Medium.GRID and box.dry_dg and box.water_dg:
+        ratio = f"1 : {box.water_dg / box.dry_dg:.2f}".rstrip("0").rstrip(".")
+        facts.append(Fact(translated("Medium to water, by weight"), ratio))
+    facts.append(Fact(translated("Set up"), desk.style.date(box.set_up, year=False)))
+    if box.start_dg is not None:
+        facts.append(Fact(translated("Then, {lid}").format(lid=words(box.lid)), desk.style.mass(box.start_dg)))
+    place = ", ".join(part for part in (box.incubator_name, _shelf(box)) if part)
+    facts += [Fact(translated("Stands in"), place)] if place else []
+    sections.append(MarginSection(translated("The box"), tuple(facts)))
+    return sections
+
+
+def _shelf(box: BoxNowRow) -> str:
+    return translated("shelf {n}").format(n=box.shelf) if box.shelf is not None else ""
+
+
+def _clutch_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
+    clutch = at.clutch
+    if clutch is None:
+        return []
+    result = hatch_result([egg.story for egg in clutch.eggs])
+    told = " ".join(desk.render(message) for message in result.told())
+    sections = [MarginSection(clutch.label, text=told)]
+    window = at.now.windows.get(clutch.id)
+    if window is not None and window.forecast is not None:
+        sections.append(_window_section(desk, at, clutch))
+    sections.append(MarginSection(translated("Her mass balance"), text=_balance(desk, clutch)))
+    return sections
+
+
+def _window_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
+    forecast = at.now.windows[clutch.id].forecast
+    assert forecast is not None
+    rows = []
+    for level in (0.5, 0.8, 0.95):
+        window = forecast.window(level)
+        if window is not None:
+            days = f"{desk.style.date(window.first, year=False)} - {desk.style.date(window.last, year=False)}"
+            rows.append(Fact(f"{window.probability:.0%}", days, level == 0.8))
+    because = " ".join(desk.render(message) for message in forecast.because)
+    return MarginSection(translated("When the first pips"), tuple(rows), because)
+
+
+def _balance(desk: Desk, clutch: ClutchNow) -> str:
+    if clutch.dam is None:
+        return translated("Not computable: the dam is not known.")
+    before, after = weights_around(desk.collection, clutch.dam.id, clutch.laid.first)
+    laying = Laying(
+        day=clutch.laid.first,
+        before=Weighed(*before) if before is not None else None,
+        after=Weighed(*after) if after is not None else None,
+        clutch_dg=clutch.mass_dg,
+        unweighed=sum(egg.mass_dg is None and not egg.stuck for egg in clutch.eggs),
+        laid=len(clutch.eggs),
+    )
+    told = mass_balance(laying, shipped_profile("ball_python")).told
+    return " ".join(desk.render(message) for message in told)
+
+
+def _drawn() -> MarginSection:
+    lines = (
+        ("good", "a solid line; veins when they were seen"),
+        ("doubtful", "dashed and hatched"),
+        ("slug", "smaller, cross-hatched"),
+        ("dead", "a cross"),
+        ("removed", "dotted and struck; it keeps its number"),
+        ("pipped", "a nick"),
+    )
+    rows = tuple(Fact(translated(word), translated(shape)) for word, shape in lines)
+    text = translated("A dot in the table is not looked at. Fine is looked, and nothing.")
+    return MarginSection(translated("How eggs are drawn"), rows, text)
+
+
+def _cautions() -> MarginSection:
+    after = shipped_profile("ball_python")[FigureKey.CUTTING_AFTER_DAY]
+    lines = (
+        "Dam straining, weak, or with a bulge a day or two after laying stopped: a vet now.",
+        "Cutting eggs is a matter of differing practice; many wait for the first natural pip and day {day} ({mark}).",
+        "Never pull membranes or yolk: a hatchling with its navel open stays in the moist tub.",
+    )
+    text = " ".join(translated(line) for line in lines).format(day=f"{after.value:.0f}", mark=after.provenance)
+    return MarginSection(translated("Mind"), (Evidence(shape="triangle", word=translated("common practice")),), text)

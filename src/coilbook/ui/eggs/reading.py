@@ -1,0 +1,74 @@
+"""What the screen of eggs shows, read at once; windows of hatching worked out beside the window."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from coilbook.reads.eggs_now import EggsNow, eggs_now, windows_of
+from coilbook.records.ids import ClutchId, EggBoxId, EggId
+from coilbook.ui.background import Job
+from coilbook.ui.desk import Desk
+from coilbook.ui.eggs.at import AtHand
+
+
+class EggsAtDesk:
+    """Holds what was read and what is in focus; `shown` is called when either changed."""
+
+    def __init__(self, desk: Desk, shown: Callable[[], None]) -> None:
+        self._desk, self._shown = desk, shown
+        self._job: Job | None = None
+        self.now = EggsNow(desk.clock().date())
+        self.box: EggBoxId | None = None
+        self._clutch: ClutchId | None = None
+        self._egg: EggId | None = None
+
+    def read(self) -> None:
+        """Read everything again; the windows of before stay until the new ones are there."""
+        before = self.now.windows
+        self.now = eggs_now(self._desk.collection, self._desk.clock().date()).with_windows(before)
+        if self.now.box(self.box) is None:
+            held = [box for box in self.now.boxes if box.eggs] or list(self.now.boxes)
+            self.box = held[0].id if held else None
+        if self._job is not None:
+            self._job.cancel()
+        now, collection = self.now, self._desk.collection
+
+        def arrived(windows: object) -> None:
+            if (job is None or not job.stopped.is_set()) and self.now is now and isinstance(windows, dict):
+                self.now = now.with_windows(windows)
+                self._shown()
+
+        job: Job | None = None
+        job = self._desk.background.read(lambda _control: windows_of(collection, now), arrived, lambda _error: None)
+        self._job = job
+
+    # --- focus ---------------------------------------------------------------------------------------------
+    def choose_box(self, box: EggBoxId | None) -> None:
+        """Another box; its first clutch and no egg."""
+        if box != self.box:
+            self.box, self._clutch, self._egg = box, None, None
+
+    def choose_egg(self, egg: EggId | None) -> None:
+        """Another egg, of whichever clutch it is."""
+        self._egg = egg
+        box = self.now.box(self.box)
+        for clutch in box.clutches if box is not None else ():
+            if any(one.id == egg for one in clutch.eggs):
+                self._clutch = clutch.id
+
+    def next_clutch(self) -> None:
+        """The other clutch in the same box."""
+        at = self.at_hand
+        if at.box is not None and at.clutch is not None:
+            order = [clutch.id for clutch in at.box.clutches]
+            self._clutch = order[(order.index(at.clutch.id) + 1) % len(order)]
+            self._egg = None
+
+    @property
+    def at_hand(self) -> AtHand:
+        """Box, clutch and egg in focus; without a box the newest clutch left with its dam."""
+        box = self.now.box(self.box)
+        clutches = box.clutches if box is not None else self.now.with_dam[-1:]
+        clutch = next((c for c in clutches if c.id == self._clutch), clutches[0] if clutches else None)
+        egg = next((e for e in clutch.eggs if e.id == self._egg), None) if clutch is not None else None
+        return AtHand(self.now, box, clutch, egg)

@@ -1,0 +1,380 @@
+"""Eggs: shelves and boxes as they stand, a clutch egg by egg, water, warmth, hatching; letters for everything."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
+
+from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, edit_box, look_at_box, water_box
+from coilbook.operations.eggs import EggSeen, look_at_eggs
+from coilbook.operations.hatching import OfEgg, hatch_eggs
+from coilbook.reads.codes import Found
+from coilbook.records.changes import Changes, Outcome
+from coilbook.records.egg_vocabulary import HatchEvent
+from coilbook.records.ids import AnimalId, EggBoxId, EggId
+from coilbook.records.message import say
+from coilbook.records.quantities import Mass
+from coilbook.records.vocabulary import Act
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk
+from coilbook.ui.eggs.at import AtHand
+from coilbook.ui.eggs.candling import LETTERS, Candling
+from coilbook.ui.eggs.commands import eggs_commands
+from coilbook.ui.eggs.entries import BY_NAME, Entry
+from coilbook.ui.eggs.entry_room import EntryRoom
+from coilbook.ui.eggs.margin import egg_margin
+from coilbook.ui.eggs.page import EggsPage
+from coilbook.ui.eggs.reading import EggsAtDesk
+from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.notices import NoticeChoice
+from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.text import PageHead
+from coilbook.ui.screen import Screen
+from coilbook.wording.language import translated, translated_plural
+
+#: tables this screen is read from
+_RESTS_ON = ("incubator", "incubator_reading", "logger_day", "egg_box", "clutch", "clutch_sire", "egg", "box_look",
+             "box_water", "egg_look", "egg_done", "hatching", "hatchling", "doubt", "animal", "setting")  # fmt: skip
+
+
+class EggsScreen(Screen):
+    """The incubators and every clutch in them."""
+
+    key = "eggs"
+    title = "Eggs"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.desk_eggs = EggsAtDesk(desk, self._show)
+        self.candling: Candling | None = None
+        self._digits = ""
+        self._list = eggs_commands(self)
+        self._build()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def _build(self) -> None:
+        desk, px = self.desk, self.desk.theme.px
+        self.room = EntryRoom(desk)
+        self.room.kept.connect(self._kept)
+        self.room.closed.connect(self._to_page)
+        self.room.ended.connect(self._to_page)
+        self.head = PageHead(translated("Eggs"))
+        self.buttons = [QuietButton.of(desk.theme, self._by_name(name)) for name in ("story", "candle", "lay")]
+        self.buttons[0].set_words(translated("Story"))
+        self.buttons[1].set_words(translated("Candle"))
+        self.look_button = PrimaryButton.of(desk.theme, self._by_name("look"))
+        for button in (*self.buttons, self.look_button):
+            self.head.buttons.addWidget(button)
+        self.page = EggsPage(desk)
+        self.page.shelves.walked.connect(self._walked)
+        self.page.open_box.chosen.connect(self.choose_egg)
+        self.page.table.chosen.connect(self.choose_egg)
+        self.page.water.poured.connect(self.pour)
+        steps = (self._by_name("lay"), self._by_name("incubator"))
+        sentence = translated("Enter the first clutch, each egg with its weight; its box is set up with it.")
+        self.empty = EmptyState(desk.theme, translated("No eggs yet"), sentence, steps)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.page)
+        self.stack.addWidget(self.empty)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(24), px(12), px(24), px(8))
+        column.setSpacing(px(10))
+        column.addWidget(self.head)
+        column.addWidget(self.room)
+        column.addWidget(self.stack, 1)
+
+    @property
+    def screen_key(self) -> str:
+        """The name its commands belong to."""
+        return self.key
+
+    def _by_name(self, name: str) -> Command:
+        return next(command for command in self._list if command.id == f"eggs.{name}")
+
+    # --- the window's questions -----------------------------------------------------------------------------
+    def open(self, **target: object) -> None:
+        """Show the incubators, at a box or an egg when given."""
+        self.desk_eggs.read()
+        box, egg = target.get("box"), target.get("egg")
+        if isinstance(box, int):
+            self.desk_eggs.choose_box(EggBoxId(box))
+        if isinstance(egg, int):
+            self.desk_eggs.choose_egg(EggId(egg))
+        self._show()
+
+    def refresh(self, changes: Changes) -> None:
+        if changes.everything or changes.touches(*_RESTS_ON):
+            self.desk_eggs.read()
+            self._show()
+
+    def scanned(self, found: Found) -> bool:
+        """A box's code brings the box to hand."""
+        if found.box is None:
+            return False
+        self._leave_candling()
+        self.desk_eggs.choose_box(found.box)
+        self._show()
+        return True
+
+    def commands(self) -> list[Command]:
+        return self._list
+
+    def primary_action(self) -> Command | None:
+        return self._by_name("look")
+
+    def count(self) -> int | None:
+        return self.desk_eggs.now.counts()[0] or None
+
+    def foot_hint(self) -> str:
+        if self.candling is not None:
+            return translated("`G` veins  `A` faint  `D` doubtful  `S` slug  `X` dead  `Space` skips  `Enter` keeps")
+        return translated("`1`-`9` egg  `G` `D` `S` `X` verdict  `F` looked, fine  `L` weigh  `C` candle  `H` hatched")
+
+    def margin_content(self) -> MarginContent:
+        return egg_margin(self.desk, self.at)
+
+    def may_leave(self) -> bool:
+        """Verdicts of a candling that was not kept are not lost by a slip."""
+        if self.candling is not None and self.candling.seen:
+            self.desk.notices.warn(say("The candling is not kept yet: Enter keeps it, Esc lets it go."))
+            return False
+        return True
+
+    def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        return [
+            ("candling", self.candle),
+            ("laying", partial(self.begin, "lay")),
+            ("hatching", partial(self.begin, "hatch")),
+            ("story", self.story),
+        ]
+
+    # --- showing --------------------------------------------------------------------------------------------
+    @property
+    def at(self) -> AtHand:
+        """Box, clutch and egg in focus."""
+        return self.desk_eggs.at_hand
+
+    def _show(self) -> None:
+        now, at = self.desk_eggs.now, self.at
+        self.stack.setCurrentWidget(self.page if now.boxes or now.with_dam or now.incubators else self.empty)
+        shown = self.stack.currentWidget() is self.page
+        for button in (*self.buttons, self.look_button):
+            button.setVisible(shown)
+        if self.candling is not None:
+            self.desk_eggs.choose_egg(self.candling.egg)
+            at = self.at
+        if self.page.shelves.at_hand != self.desk_eggs.box:
+            self.page.shelves.show_now(now)
+            self.page.shelves.choose(self.desk_eggs.box)
+        self.page.show_at(at, self.candling is not None)
+        self.head.say(self._sentence() if shown else "")
+        for button, name in zip((*self.buttons, self.look_button), ("story", "candle", "lay", "look")):
+            button.setEnabled(self._by_name(name).enabled())
+        self.margin_changed.emit()
+        self.hint_changed.emit()
+        self.count_changed.emit()
+
+    def _sentence(self) -> str:
+        if self.candling is not None:
+            done, whole = len(self.candling.seen), len(self.candling.order)
+            return translated("Candling: {done} of {whole} judged. Enter keeps them.").format(done=done, whole=whole)
+        boxes, eggs, slugs, needy = self.desk_eggs.now.counts()
+        parts = [translated_plural("{n} box", "{n} boxes", boxes), translated_plural("{n} egg", "{n} eggs", eggs)]
+        parts += [translated_plural("{n} slug", "{n} slugs", slugs)] if slugs else []
+        text = ", ".join(parts)
+        return text + "; " + translated_plural("{n} box needs you", "{n} boxes need you", needy) if needy else text
+
+    def _walked(self) -> None:
+        self._leave_candling()
+        self.desk_eggs.choose_box(self.page.shelves.at_hand)
+        self._show()
+
+    def choose_egg(self, egg: EggId) -> None:
+        """Put an egg in focus."""
+        self.desk_eggs.choose_egg(egg)
+        self._show()
+
+    def next_clutch(self) -> None:
+        """The other clutch in the same box."""
+        self.desk_eggs.next_clutch()
+        self._show()
+
+    def story(self) -> None:
+        """The story in the place of the box, or back."""
+        self.page.tell_story(not self.page.is_story)
+
+    # --- forms ----------------------------------------------------------------------------------------------
+    def idle(self) -> bool:
+        """True while no form and no candling is open."""
+        return self.room.form is None and self.candling is None
+
+    def can_begin(self, entry: Entry) -> bool:
+        """True when what the form is about is in focus and no other form is open."""
+        at = self.at
+        there = {"": True, "box": at.box is not None, "clutch": at.clutch is not None, "egg": at.egg is not None}
+        return self.idle() and there[entry.needs]
+
+    def begin(self, entry: str) -> None:
+        """Open a form."""
+        found = BY_NAME[entry]
+        if not self.can_begin(found):
+            return
+        self.room.begin(found, self.at)
+
+    def _kept(self, outcome: Outcome[Any]) -> None:
+        act = outcome.changes.act
+        if outcome.kind is Act.MAKE_HATCHLINGS and act is not None:
+            cups = list(outcome.value)
+            go = partial(self.desk.go, "labels", cups=cups)
+            self.desk.notices.offer_beside(act, NoticeChoice(say("Cup labels"), go))
+        if outcome.kind in (Act.LAY_CLUTCH, Act.SET_UP_BOX) and act is not None:
+            boxes = [EggBoxId(row) for row in outcome.changes.rows.get("egg_box", ())]
+            if boxes:
+                self.desk_eggs.choose_box(boxes[0])
+                go = partial(self.desk.go, "labels", boxes=boxes)
+                self.desk.notices.offer_beside(act, NoticeChoice(say("Box label"), go))
+
+    def _to_page(self) -> None:
+        self._show()
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    # --- acts -----------------------------------------------------------------------------------------------
+    def can_look(self) -> bool:
+        """True when a box is in focus and nothing is half done."""
+        return self.idle() and self.at.box is not None
+
+    def looked_fine(self) -> None:
+        """One key: looked at the box, everything fine."""
+        box = self.at.box
+        if box is not None and self.idle():
+            self.desk.run(look_at_box, box=box.id, seen=BoxSeen(fine=True))
+
+    def can_pour(self) -> bool:
+        """True when water is asked for."""
+        return self.idle() and self._to_pour() > 0
+
+    def _to_pour(self) -> int:
+        at = self.at
+        water = at.now.water(at.box) if at.box is not None else None
+        return water.pour_dg if water is not None else 0
+
+    def pour(self) -> None:
+        """The number asked for was poured."""
+        box, pour = self.at.box, self._to_pour()
+        if box is not None and pour and self.idle():
+            self.desk.run(water_box, box=box.id, added=Mass(pour))
+
+    def empty_box(self) -> None:
+        """The box is not used any more."""
+        box = self.at.box
+        if box is not None and self.idle():
+            self.desk.run(edit_box, box=box.id, details=BoxDetails(emptied=self.desk.clock().date()))
+
+    def candle(self) -> None:
+        """Begin to walk through the eggs, or leave it."""
+        if self.candling is not None:
+            self._leave_candling()
+        elif self.at.lying:
+            self.candling = Candling(self.at)
+        self._show()
+
+    def _leave_candling(self) -> None:
+        self.candling = None
+
+    def _keep_candling(self) -> None:
+        candling, self.candling = self.candling, None
+        if candling is not None and candling.seen:
+            self.desk.run(look_at_eggs, looks=candling.seen)
+        self._show()
+
+    def can_judge(self) -> bool:
+        """True when a letter has an egg to be about."""
+        return self.candling is not None or (self.room.form is None and self.at.egg is not None)
+
+    def judge(self, letter: str) -> None:
+        """A verdict on the egg in the light, or at once on the egg in focus."""
+        seen: EggSeen = LETTERS[letter]
+        if self.candling is not None:
+            self.candling.judge(seen)
+            self._show()
+        elif self.at.egg is not None and self.room.form is None:
+            self.desk.run(look_at_eggs, looks={self.at.egg.id: seen})
+
+    def pip(self) -> None:
+        """The egg in focus has pipped, seen at this look."""
+        if self.at.egg is not None and self.candling is None:
+            self.desk.run(hatch_eggs, eggs=[OfEgg(self.at.egg.id)], event=HatchEvent.PIP)
+
+    # --- labels and young -----------------------------------------------------------------------------------
+    def has_young(self) -> bool:
+        """True when the clutch has hatchlings."""
+        return self.idle() and bool(self._young())
+
+    def _young(self) -> list[AnimalId]:
+        """Hatchlings of the clutch, those of the egg in focus first."""
+        at = self.at
+        eggs = sorted(at.eggs, key=lambda egg: (at.egg is None or egg.id != at.egg.id, egg.number))
+        return [animal for egg in eggs for animal, _ in egg.young]
+
+    def box_labels(self) -> None:
+        """The label of the box in focus, to the queue."""
+        if self.at.box is not None:
+            self.desk.go("labels", boxes=[self.at.box.id])
+
+    def cup_labels(self) -> None:
+        """The cup labels of the clutch in focus, to the queue."""
+        if self.has_young():
+            self.desk.go("labels", cups=self._young())
+
+    def identify(self) -> None:
+        """The hatchling of the egg in focus, or the first of the clutch, among what its parents can give."""
+        if self.has_young():
+            self.desk.go("identify", animal=self._young()[0])
+
+    # --- keys -----------------------------------------------------------------------------------------------
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Digits choose an egg, arrows walk the shelves, Enter keeps or pours, Esc lets go."""
+        key, text = event.key(), event.text()
+        if text and text in "0123456789" and self.room.form is None:
+            self._digit(text)
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.room.form is None:
+            if self.candling is not None:
+                self._keep_candling()
+            else:
+                self.pour()
+        elif key == Qt.Key.Key_Escape and self.candling is not None:
+            self.candle()
+        elif key == Qt.Key.Key_Space and self.candling is not None:
+            self.candling.skip()
+            self._show()
+        elif key == Qt.Key.Key_Backspace and self.candling is not None:
+            self.candling.back()
+            self._show()
+        elif key in _STEPS and self.room.form is None:
+            self.page.shelves.step(*_STEPS[Qt.Key(key)])
+        else:
+            super().keyPressEvent(event)
+
+    def _digit(self, digit: str) -> None:
+        """Two digits are one number when the clutch has such an egg."""
+        at = self.at
+        egg = at.numbered(int(self._digits + digit)) or at.numbered(int(digit))
+        self._digits = digit if at.egg is None or egg is None or str(egg.number) == digit else ""
+        if egg is not None and self.candling is not None and egg.id in self.candling.order:
+            self.candling.place = self.candling.order.index(egg.id)
+        if egg is not None:
+            self.choose_egg(egg.id)
+
+
+_STEPS = {
+    Qt.Key.Key_Left: (-1, 0),
+    Qt.Key.Key_Right: (1, 0),
+    Qt.Key.Key_Up: (0, -1),
+    Qt.Key.Key_Down: (0, 1),
+}
