@@ -171,3 +171,28 @@ def test_what_is_shipped_can_be_emptied(room: Room) -> None:
     acts.correct_gene(room.book, gene="yellow belly", changes={"two": "", "aliases": []})
     gene = kept(room.book).genes["yellow belly"]
     assert gene.aliases == () and kept(room.book).look_of(gene.key, gene.key).name == "Super Yellow Belly"
+
+
+def test_two_genes_are_put_into_one_locus(room: Room) -> None:
+    """Neither was of a complex before: one is made, and what is said of the whole locus is kept with it."""
+    acts.add_gene(room.book, name="Lantern", inheritance=RECESSIVE)
+    linkage = {"recombination": 0.1, "provenance": "keeper"}
+    acts.correct_gene(room.book, gene="lantern", changes={"linkage": linkage}, allele_of="sunset")
+    catalogue = kept(room.book)
+    locus = catalogue.locus_of("lantern")
+    assert locus.alleles[1:] == ("sunset", "lantern") and locus.linkage is not None
+    assert locus.linkage.recombination == 0.1 and catalogue.genes["sunset"].complex_name == "Sunset complex"
+    assert [e.key for e in own_entries(room.book, "ball_python")] == [
+        "gene lantern",
+        "complex sunset complex",
+        "gene sunset",
+    ]
+    acts.add_gene(room.book, name="Cinder", inheritance=INCOMPLETE, allele_of="lantern")
+    assert kept(room.book).genes["cinder"].locus == "sunset complex"
+    with pytest.raises(Refusal, match="cannot share"):
+        acts.correct_gene(room.book, gene="lantern", changes={}, allele_of="lantern")
+    acts.correct_gene(room.book, gene="cinder", changes={}, allele_of="")
+    assert kept(room.book).genes["cinder"].locus == "cinder"
+    for _ in range(4):
+        undo_last(room.book)
+    assert own_entries(room.book, "ball_python") == ()

@@ -197,7 +197,9 @@ class Catalogue:
             if line.key not in genes and line.of in self.genes:
                 base = self.genes[line.of]
                 genes[line.key] = line_gene(base, line)
-                loci[line.key] = simple_locus(line.key, self.inheritance_of(base.key), one=genes[line.key].name)
+                how, name = self.inheritance_of(base.key), genes[line.key].name
+                two = name if how is Inheritance.RECESSIVE else f"Super {name}"
+                loci[line.key] = simple_locus(line.key, how, one=name, two=two)
         return self if len(genes) == len(self.genes) else replace(self, genes=genes, loci=loci)
 
 

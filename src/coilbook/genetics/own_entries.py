@@ -51,6 +51,12 @@ def own_correction(shipped: str, key: str, earlier: OwnEntry | None = None, /, *
     return OwnEntry(f"gene {key}", table_text("gene", fields | ({"was": was} if was else {}), emptied))
 
 
+def own_complex(key: str, earlier: OwnEntry | None = None, /, **fields: object) -> OwnEntry:
+    """A locus of several genes, or other facts of one; of `earlier`, the keeper's entry of it, the rest stays."""
+    kept: dict[str, object] = tomllib.loads(earlier.text)["complex"][0] if earlier is not None else {}
+    return OwnEntry(f"complex {key}", table_text("complex", {**kept, "key": key, **fields}))
+
+
 def own_line(line: LineWord) -> OwnEntry:
     """A keeper's word for a line of a gene, verbatim."""
     return OwnEntry(f"line {line.key}", table_text("line", {"of": line.of, "words": line.words}))

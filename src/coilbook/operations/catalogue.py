@@ -16,7 +16,15 @@ from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_reader import read
 from coilbook.genetics.own_differences import settled, without
-from coilbook.genetics.own_entries import own_combination, own_correction, own_gene, own_line, own_merge, own_pair
+from coilbook.genetics.own_entries import (
+    own_combination,
+    own_complex,
+    own_correction,
+    own_gene,
+    own_line,
+    own_merge,
+    own_pair,
+)
 from coilbook.genetics.statement import Says
 from coilbook.operations.own_genes import SPECIES, keep_entries, kind_and_key, remove_own_gene
 from coilbook.records.changes import Outcome
@@ -36,9 +44,13 @@ def add_gene(
     name: str,
     inheritance: Inheritance,
     more: Mapping[str, object] | None = None,
+    allele_of: str = "",
     species: str = SPECIES,
 ) -> Outcome[int]:
-    """Add a gene the catalogue lacks; `more` are other fields of `genetics.own_entries.CORRECTABLE`."""
+    """Add a gene the catalogue lacks; `more` are other fields of `genetics.own_entries.CORRECTABLE`.
+
+    `allele_of` is a gene whose locus it shares, "" where it has one of its own.
+    """
     plain = " ".join(name.split())
     if not plain:
         raise Refusal(say("A gene needs a name."))
@@ -46,22 +58,35 @@ def add_gene(
     taken = desk.catalogue.genes.get(desk.catalogue.current(plain.casefold()))
     if taken is not None:
         raise Refusal(say("'{word}' already means {name}. Correct that one instead.", word=plain, name=taken.name))
-    entry = own_gene(plain, inheritance, **dict(more or {}))
-    return desk.keep([entry], say("{gene} added to your catalogue", gene=plain))
+    fields: dict[str, object] = dict(more or {})
+    around = desk.locus(fields, allele_of, plain.casefold()) if allele_of else []
+    entry = own_gene(plain, inheritance, **fields)
+    return desk.keep([*around, entry], say("{gene} added to your catalogue", gene=plain))
 
 
 def correct_gene(
-    collection: Collection, *, gene: str, changes: Mapping[str, object], species: str = SPECIES
+    collection: Collection,
+    *,
+    gene: str,
+    changes: Mapping[str, object],
+    allele_of: str | None = None,
+    species: str = SPECIES,
 ) -> Outcome[int]:
-    """Say otherwise what `changes` names (`genetics.own_entries.CORRECTABLE`); what it does not name stays."""
+    """Say otherwise what `changes` names (`genetics.own_entries.CORRECTABLE`); what it does not name stays.
+
+    `allele_of` is a gene whose locus it shares, "" to give it one of its own, None where that stays.
+    """
     desk = _Desk(collection, species)
     found = desk.gene(gene)
-    if not changes:
+    fields: dict[str, object] = dict(changes)
+    if not changes and allele_of is None:
         raise Refusal(say("Nothing was changed."))
-    if found.line_of and (other := sorted(set(changes) - set(OF_LINES))):
-        text = "{line} is a line: '{field}' is said of {gene}. Correct that one."
-        raise Refusal(say(text, line=found.name, field=other[0], gene=desk.gene(found.line_of).name))
-    return desk.keep([*desk.line_of(found), desk.correction(gene, changes)], say("{gene} corrected", gene=found.name))
+    if found.line_of and (set(changes) - set(OF_LINES) or allele_of is not None):
+        text = "{line} is a line: how it is inherited is said of {gene}. Correct that one."
+        raise Refusal(say(text, line=found.name, gene=desk.gene(found.line_of).name))
+    around = desk.line_of(found) or desk.locus(fields, allele_of, found.key)
+    corrected = [desk.correction(found.key, fields)] if fields else []
+    return desk.keep([*around, *corrected], say("{gene} corrected", gene=found.name))
 
 
 def rename_gene(collection: Collection, *, gene: str, name: str, species: str = SPECIES) -> Outcome[int]:
@@ -213,16 +238,40 @@ class _Desk:
         """The entry of a line that only the text of an animal names, so that more can be said of it."""
         return [own_line(LineWord(gene.line_of, gene.line))] if gene.line_of and gene.key not in self.kept.genes else []
 
+    def locus(self, fields: dict[str, object], allele_of: str | None, gene: str) -> list[OwnEntry]:
+        """The entries of the locus a gene is put into; what is said of the whole locus is taken out of `fields`."""
+        made: list[OwnEntry] = []
+        known = self.catalogue.genes.get(gene)
+        key = known.locus if known is not None and known.complex_name else ""
+        if allele_of is not None:
+            key = ""
+            if allele_of:
+                other = self.gene(allele_of)
+                if other.key == gene or other.line_of:
+                    raise Refusal(say("{gene} cannot share a locus with it; choose another gene.", gene=other.name))
+                key = other.locus if other.complex_name else f"{other.key} complex"
+                if not other.complex_name:
+                    made += [own_complex(key, self._earlier(f"complex {key}"), name=f"{other.name} complex")]
+                    made += [self.correction(other.key, {"complex": key})]
+            fields["complex"] = key
+        if key and "linkage" in fields:
+            earlier = next((entry for entry in made if entry.key == f"complex {key}"), self._earlier(f"complex {key}"))
+            made = [entry for entry in made if entry is not earlier]
+            made.insert(0, own_complex(key, earlier, linkage=fields.pop("linkage")))
+        return made
+
+    def _earlier(self, key: str) -> OwnEntry | None:
+        return next((entry for entry in self.own if entry.key == key), None)
+
     def entry(self, key: str) -> OwnEntry:
-        found = next((entry for entry in self.own if entry.key == key), None)
+        found = self._earlier(key)
         if found is None:
             raise Refusal(say("{key} is not in your catalogue; it may have been undone.", key=_name_of(key)))
         return found
 
     def correction(self, gene: str, changes: Mapping[str, object]) -> OwnEntry:
-        earlier = next((entry for entry in self.own if entry.key == f"{OwnKind.GENE.value} {gene}"), None)
         fields: dict[str, Any] = dict(changes)
-        return own_correction(self.shipped, gene, earlier, **fields)
+        return own_correction(self.shipped, gene, self._earlier(f"{OwnKind.GENE.value} {gene}"), **fields)
 
     def keep(self, entries: Sequence[OwnEntry], told: Message) -> Outcome[int]:
         return keep_entries(self._collection, entries=entries, told=told, species=self._species)

@@ -19,6 +19,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("animal", "", f"{_SCREENS}.animal", "AnimalScreen"),
         LaterScreen("changed", "", f"{_SCREENS}.changed", "ChangedScreen"),
         LaterScreen("outlook", "Outlook", f"{_SCREENS}.outlook", "OutlookScreen"),
+        LaterScreen("genes", "Genes", f"{_SCREENS}.genes", "GenesScreen"),
         LaterScreen("identify", "", f"{_SCREENS}.identify", "IdentifyScreen"),
         LaterScreen("eggs", "Eggs", f"{_SCREENS}.eggs", "EggsScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),

@@ -1,0 +1,1 @@
+"""Parts of the genes screen: the table, its margin, its forms, its words."""

@@ -1,0 +1,133 @@
+"""The calm forms of the genes screen: a gene, a name, a line, a combination, two alleles together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import StrEnum
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QCompleter, QLineEdit
+
+from coilbook.reads.genes import CatalogueBook, CatalogueRow, gene_typed
+from coilbook.records.message import Refusal
+from coilbook.ui.desk import Desk
+from coilbook.ui.parts.inline_form import InlineForm
+from coilbook.wording.language import translated
+
+
+class Doubles(StrEnum):
+    """What is known of two doses, or of two alleles together."""
+
+    SEEN = "seen"
+    UNSEEN = "unseen"
+    LETHAL = "lethal"
+
+
+DOUBLES = {
+    Doubles.SEEN: translated("seen"),
+    Doubles.UNSEEN: translated("not seen"),
+    Doubles.LETHAL: translated("do not hatch"),
+}
+
+
+class CatalogueForm(InlineForm):
+    """A form over the catalogue; a complaint stands at its field, and what was typed stays."""
+
+    def __init__(self, desk: Desk, book: CatalogueBook, title: str, save_words: str, columns: int = 2) -> None:
+        super().__init__(desk.theme, title, save_words, columns)
+        self._desk, self.book = desk, book
+
+    def line(
+        self, name: str, head: str, text: str = "", hint: str = "", *, span: int = 1, gene: bool = False
+    ) -> QLineEdit:
+        """Add a line; one that asks for a `gene` completes its name."""
+        editor = self.add(name, head, QLineEdit(), hint=hint, span=span).editor
+        editor.setText(text)
+        editor.setCursorPosition(0)
+        if gene:
+            names = sorted(one.name for one in self.book.catalogue.genes.values())
+            completer = QCompleter(names, editor)
+            completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+            completer.setCompletionMode(QCompleter.CompletionMode.InlineCompletion)
+            editor.setCompleter(completer)
+        return editor
+
+    def choice(self, name: str, head: str, words: Iterable[tuple[StrEnum, str]], chosen: StrEnum) -> QComboBox:
+        """Add a choice of one of several."""
+        combo = self.add(name, head, QComboBox()).editor
+        for value, text in words:
+            combo.addItem(text, value.value)
+        combo.setCurrentIndex(max(combo.findData(chosen.value), 0))
+        return combo
+
+    def typed(self, name: str) -> str:
+        """What stands in a line."""
+        editor = self.rows[name].editor
+        return " ".join(editor.text().split()) if isinstance(editor, QLineEdit) else ""
+
+    def chosen(self, name: str) -> str:
+        """The value of a choice."""
+        editor = self.rows[name].editor
+        return str(editor.currentData()) if isinstance(editor, QComboBox) else ""
+
+    def several(self, name: str) -> list[str]:
+        """What stands in a line, parted by commas."""
+        return [part.strip() for part in self.typed(name).split(",") if part.strip()]
+
+    def gene(self, name: str) -> str:
+        """The key of the gene typed in a line; Refusal where there is none."""
+        return gene_typed(self.book.catalogue, self.typed(name))
+
+    def complain(self, error: Refusal, field: str = "") -> None:
+        """Say what is wrong, at a field where it is one."""
+        self.refuse(self._desk.render(error.message), field)
+
+
+def name_form(desk: Desk, book: CatalogueBook, row: CatalogueRow) -> CatalogueForm:
+    """Another name."""
+    title = translated("Another name for {name}; the name it has stays readable").format(name=row.name)
+    form = CatalogueForm(desk, book, title, translated("Rename"))
+    form.line("name", translated("Name"), row.name).selectAll()
+    return form
+
+
+def merge_form(desk: Desk, book: CatalogueBook, row: CatalogueRow) -> CatalogueForm:
+    """What it is merged into."""
+    title = translated("{name} is the same as another: it becomes a spelling of that one").format(name=row.name)
+    form = CatalogueForm(desk, book, title, translated("Merge"))
+    form.line("into", translated("The other"), "", translated("a gene or a line, by any of its names"), gene=True)
+    return form
+
+
+def line_form(desk: Desk, book: CatalogueBook, row: CatalogueRow) -> CatalogueForm:
+    """A word for a line of a gene."""
+    title = translated("A line of {gene}: another locus until you know better").format(gene=row.name)
+    form = CatalogueForm(desk, book, title, translated("Add the line"))
+    form.line("words", translated("Your word for it"), "", translated("as you write it, like Line B"))
+    return form
+
+
+def combination_form(desk: Desk, book: CatalogueBook, row: CatalogueRow | None) -> CatalogueForm:
+    """A new combination name, or what one says."""
+    title = translated("Correct {name}").format(name=row.name) if row is not None else translated("Name a combination")
+    form = CatalogueForm(desk, book, title, translated("Save") if row is not None else translated("Add"), columns=3)
+    form.line("name", translated("Name"), row.name if row is not None else "")
+    parts = row.parts if row is not None else ""
+    form.line("parts", translated("Made of"), parts, translated("as on a card: super Pastel Clown"))
+    spellings = ", ".join(row.aliases) if row is not None else ""
+    form.line("aliases", translated("Also written"), spellings, translated("with commas between"))
+    return form
+
+
+def pair_form(desk: Desk, book: CatalogueBook, row: CatalogueRow) -> CatalogueForm:
+    """What two alleles look like together."""
+    title = translated("{gene} with another allele of its locus").format(gene=row.name)
+    form = CatalogueForm(desk, book, title, translated("Save"), columns=3)
+    catalogue = book.catalogue
+    others = [catalogue.genes[key] for key in catalogue.locus_of(row.key).alleles[1:] if key != row.key]
+    combo = form.add("other", translated("The other allele"), QComboBox()).editor
+    for gene in others:
+        combo.addItem(gene.name, gene.key)
+    form.line("name", translated("Name of the look"), "", translated("as on a card"))
+    form.choice("how", translated("Together"), DOUBLES.items(), Doubles.SEEN)
+    return form

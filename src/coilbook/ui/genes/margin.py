@@ -1,0 +1,181 @@
+"""What the margin says of the entry in focus: everything the catalogue knows of it, and where each part comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from coilbook.reads.gene_page import GenePage, gene_page
+from coilbook.reads.genes import LEFT_OUT, CatalogueBook, CatalogueRow, EntryConflict, EntryKind
+from coilbook.records.message import Message
+from coilbook.ui.genes.words import EVIDENCE, KINDS, field_words, source_words, value_words
+from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
+from coilbook.wording.language import translated, translated_plural
+
+Render = Callable[[Message], str]
+
+
+def nothing_margin(filtered: bool) -> MarginContent:
+    """Without an entry in focus."""
+    why = translated("Empty the line, or add a gene of your own.") if filtered else ""
+    return MarginContent(
+        heading=translated("The entry in focus"),
+        verdict=translated("Nothing fits what the line says") if filtered else translated("No catalogue yet"),
+        why=why,
+    )
+
+
+def entry_margin(
+    book: CatalogueBook, row: CatalogueRow, render: Render, links: tuple[MarginLink, ...]
+) -> MarginContent:
+    """The margin for a row; `links` are what can be done with its conflicts and its own entries."""
+    page = gene_page(book, row)
+    conflict = bool(row.conflicts)
+    verdict = _sentence(render(row.inheritance)) if row.inheritance is not None else row.parts
+    if conflict:
+        verdict = _conflict_words(row)
+    sections = [_conflicts(row)] if conflict else []
+    facts = [Fact(translated("made of"), row.parts)] if conflict and row.parts else []
+    if page is not None:
+        facts = _facts(book, row, page, render)
+        sections += _sections(row, page, render)
+    elif row.aliases:
+        facts.append(Fact(translated("also written"), ", ".join(row.aliases)))
+    rests_on = _rests_on(row, page)
+    return MarginContent(
+        heading=translated("What is known of it"),
+        whose=row.name,
+        about=_about(row),
+        verdict=verdict,
+        needs_you=conflict,
+        why=page.gene.description if page is not None else "",
+        facts=tuple(facts),
+        sections=tuple(sections),
+        rests_on=rests_on,
+        links=links,
+        strip=f"{row.name}: {verdict}",
+    )
+
+
+def _sentence(words: str) -> str:
+    """The words with a capital in front."""
+    return words[:1].upper() + words[1:]
+
+
+def _about(row: CatalogueRow) -> str:
+    words = [KINDS[row.kind]]
+    if row.group:
+        words.append(translated("of {gene}").format(gene=row.group) if row.kind is EntryKind.LINE else row.group)
+    return ", ".join(words)
+
+
+def _conflict_words(row: CatalogueRow) -> str:
+    if row.kind is EntryKind.LEFT_OUT:
+        return translated("Your entry does not fit and is left out")
+    count = len(row.conflicts)
+    one, several = "Conflict: the shipped entry says otherwise", "{n} conflicts: the shipped entry says otherwise"
+    return translated_plural(one, several, count)
+
+
+def _conflicts(row: CatalogueRow) -> MarginSection:
+    rows: list[Fact] = []
+    for conflict in row.conflicts:
+        rows += _conflict(conflict)
+    text = translated("Yours stands until you say otherwise.")
+    if row.kind is EntryKind.LEFT_OUT:
+        text = translated("The rest of the catalogue stands. Take the entry back, or bring back what it needs.")
+    return MarginSection(translated("Conflict"), tuple(rows), text)
+
+
+def _conflict(conflict: EntryConflict) -> list[Fact]:
+    if conflict.what == LEFT_OUT:
+        return [Fact(translated("why"), conflict.shipped)]
+    what = field_words(conflict.what)
+    return [
+        Fact(translated("{field}, shipped").format(field=what), value_words(conflict.shipped)),
+        Fact(translated("{field}, yours").format(field=what), value_words(conflict.own), strong=True),
+    ]
+
+
+def _facts(book: CatalogueBook, row: CatalogueRow, page: GenePage, render: Render) -> list[Fact]:
+    facts = []
+    if row.conflicts and row.inheritance is not None:
+        facts.append(Fact(translated("inheritance"), render(row.inheritance)))
+    if row.one is not None and row.two is not None:
+        facts += [Fact(translated("one dose"), render(row.one)), Fact(translated("two doses"), render(row.two))]
+    if page.recombination is not None:
+        facts.append(Fact(translated("sex chromosomes"), _linkage(page)))
+    if page.gene.gene:
+        facts.append(Fact(translated("molecular gene"), page.gene.gene))
+    if row.aliases:
+        facts.append(Fact(translated("also written"), ", ".join(row.aliases)))
+    if page.lines:
+        facts.append(Fact(translated("lines"), ", ".join(page.lines)))
+    if page.combinations:
+        facts.append(Fact(translated("part of"), ", ".join(page.combinations)))
+    carry = translated_plural("{n} carries it", "{n} carry it", row.carry)
+    may = translated_plural("{n} may", "{n} may", row.may)
+    of = translated("{carry}, {may}, of {n}").format(carry=carry, may=may, n=book.animals)
+    facts.append(Fact(translated("in your care"), of if row.carry or row.may else translated("nobody on record")))
+    return facts
+
+
+def _linkage(page: GenePage) -> str:
+    if page.hemizygous:
+        return translated("on one of them only")
+    return translated("{percent}% recombination").format(percent=f"{100 * (page.recombination or 0):g}")
+
+
+def _sections(row: CatalogueRow, page: GenePage, render: Render) -> list[MarginSection]:
+    found = []
+    told = {conflict.what for conflict in row.conflicts}
+    if different := [one for one in page.different if one.what not in told]:
+        rows = [
+            Fact(field_words(one.what), translated("shipped: {value}").format(value=value_words(one.shipped)))
+            for one in different
+        ]
+        found.append(MarginSection(translated("You say otherwise"), tuple(rows)))
+    for one in page.cautions:
+        heading, caution = _caution_heading(one.about), one.caution
+        grade = translated("Evidence {grade}. {source}.").format(
+            grade=EVIDENCE[caution.evidence], source=_sentence(source_words(caution.provenance))
+        )
+        found.append(MarginSection(heading, text=f"{caution.text} {grade}"))
+    if page.together:
+        rows = [Fact(pair.other, render(pair.look)) for pair in page.together]
+        found.append(MarginSection(translated("With its alleles"), tuple(rows), _complex(row, page)))
+    if page.hides:
+        text = "; ".join(render(hidden) for hidden in page.hides)
+        source = page.gene.hides_source
+        said = f"{text} ({source_words(source)})" if source is not None else text
+        found.append(MarginSection(translated("Hides"), text=said))
+    if page.hidden_by:
+        found.append(MarginSection(translated("One dose is hidden by"), text=", ".join(page.hidden_by)))
+    if page.merged:
+        found.append(MarginSection(translated("Merged into it"), text=", ".join(page.merged)))
+    return found
+
+
+def _caution_heading(about: str) -> str:
+    if not about:
+        return translated("Caution")
+    if about == "2":
+        return translated("Caution, two doses")
+    return translated("Caution, with {gene}").format(gene=about)
+
+
+def _complex(row: CatalogueRow, page: GenePage) -> str:
+    words = []
+    if page.complex_source is not None:
+        words.append(translated("One locus: {source}.").format(source=source_words(page.complex_source)))
+    if page.gene.unsure_complex:
+        words.append(translated("Whether {gene} belongs to it is not sure.").format(gene=row.name))
+    return " ".join(words)
+
+
+def _rests_on(row: CatalogueRow, page: GenePage | None) -> str:
+    if row.source is None:
+        return ""
+    words = translated("Source: {source}.").format(source=source_words(row.source).rstrip("."))
+    if page is not None and page.gene.unsure_complex and not page.together:
+        words += " " + translated("Whether it shares its locus is not sure.")
+    return words

@@ -1,0 +1,140 @@
+"""The rows of the genes screen, ready to be painted, and the filter of the line over them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
+
+from coilbook.reads.genes import CatalogueRow, EntryKind
+from coilbook.records.message import Message
+from coilbook.ui.genes.words import GRADES, KINDS, searched
+from coilbook.ui.parts.table import CellLook, CellRole, LooksModel
+from coilbook.ui.screen import TermSpan
+from coilbook.wording.language import translated
+
+Index = QModelIndex | QPersistentModelIndex
+HEADS = (
+    translated("Word"),
+    translated("Kind"),
+    translated("Inheritance, or made of"),
+    translated("One dose"),
+    translated("Two doses"),
+    translated("Complex, or line of"),
+    translated("Source"),
+    translated("Carry (may)"),
+)
+#: widths in px at 100 percent; the third column has the rest
+WIDTHS = (160, 96, 180, 84, 145, 128, 124, 88)
+STRETCHED = 2
+NUMBERS = (7,)
+#: what a narrow table can do without, first to go first; the margin says it all
+SPARED = (3, 5, 1)
+_NO_PARENT = QModelIndex()
+
+
+class GenesModel(LooksModel):
+    """Conflicts first, then genes, lines and combinations by name."""
+
+    def __init__(self, render: Callable[[Message], str]) -> None:
+        super().__init__()
+        self._render = render
+        self._all: list[tuple[CatalogueRow, tuple[CellLook, ...], str]] = []
+        self._shown: list[tuple[CatalogueRow, tuple[CellLook, ...], str]] = []
+        self._terms: tuple[str, ...] = ()
+
+    def show_rows(self, rows: Sequence[CatalogueRow]) -> None:
+        """Show other rows, under the filter there is."""
+        self._all = []
+        for row in rows:
+            looks = self._looks(row)
+            self._all.append((row, looks, searched(row, tuple(look.text or "" for look in looks))))
+        self.filter(" ".join(self._terms))
+
+    def filter(self, text: str) -> None:
+        """Show the rows in which every word of `text` is found."""
+        self.beginResetModel()
+        self._terms = tuple(text.casefold().split())
+        self._shown = [one for one in self._all if all(term in one[2] for term in self._terms)]
+        self.endResetModel()
+
+    def terms(self, text: str) -> tuple[TermSpan, ...]:
+        """Which words of a filter are found in any row."""
+        spans, at = [], 0
+        for term in text.split():
+            at = text.index(term, at)
+            found = any(term.casefold() in words for _, _, words in self._all)
+            spans.append(TermSpan(at, len(term), found))
+            at += len(term)
+        return tuple(spans)
+
+    def row_at(self, number: int) -> CatalogueRow | None:
+        """What stands in a row."""
+        return self._shown[number][0] if 0 <= number < len(self._shown) else None
+
+    def number_of(self, kind: EntryKind, key: str) -> int:
+        """The row an entry stands in, -1 when it is not shown."""
+        return next((n for n, (row, _, _) in enumerate(self._shown) if (row.kind, row.key) == (kind, key)), -1)
+
+    @property
+    def filtered(self) -> bool:
+        """Whether a filter is on."""
+        return bool(self._terms)
+
+    def rowCount(self, parent: Index = _NO_PARENT) -> int:
+        return 0 if parent.isValid() else len(self._shown)
+
+    def columnCount(self, parent: Index = _NO_PARENT) -> int:
+        return 0 if parent.isValid() else len(HEADS)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if orientation is not Qt.Orientation.Horizontal:
+            return None
+        if role == Qt.ItemDataRole.TextAlignmentRole and section in NUMBERS:
+            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        return HEADS[section] if role == Qt.ItemDataRole.DisplayRole else None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        look = self.look(index.row(), index.column())
+        if role in (Qt.ItemDataRole.DisplayRole, CellRole.WHOLE):
+            return look.text
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return " ".join(part for part in (look.text, look.after) if part)
+        return None
+
+    def look(self, row: int, column: int) -> CellLook:
+        return self._shown[row][1][column]
+
+    def _looks(self, row: CatalogueRow) -> tuple[CellLook, ...]:
+        conflict = translated("conflict") if row.conflicts else ""
+        grade = GRADES[row.source.grade] if row.source is not None else ""
+        own = bool(row.own)
+        return (
+            CellLook(
+                row.name,
+                bold=own or bool(conflict),
+                token="clay" if conflict else "ink",
+                shape="triangle" if conflict else "",
+            ),
+            CellLook(KINDS[row.kind], token="second"),
+            CellLook(row.parts or self._inheritance(row)),
+            CellLook(self._said(row.one), token="second"),
+            CellLook(self._said(row.two)),
+            CellLook(row.group.removesuffix(translated(" complex")), token="second"),
+            CellLook(conflict, bold=True, token="clay")
+            if conflict
+            else CellLook(translated("yours") if own else grade, bold=own, token="ink" if own else "second"),
+            CellLook(_counted(row), right=True),
+        )
+
+    def _inheritance(self, row: CatalogueRow) -> str:
+        """What is said of two doses stands in a column of its own, and in full in the margin."""
+        return self._said(row.inheritance).partition(";")[0]
+
+    def _said(self, message: Message | None) -> str:
+        return self._render(message) if message is not None else ""
+
+
+def _counted(row: CatalogueRow) -> str:
+    """How many surely carry it, and in brackets how many may."""
+    return f"{row.carry} ({row.may})" if row.may else str(row.carry or "")

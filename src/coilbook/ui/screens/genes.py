@@ -1,0 +1,328 @@
+"""Genes: the catalogue of a species, the keeper's own entries over the shipped ones, conflicts first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHeaderView, QStackedWidget, QVBoxLayout
+
+from coilbook.operations import catalogue as acts
+from coilbook.operations.own_genes import remove_own_gene
+from coilbook.reads.genes import (
+    CatalogueBook,
+    CatalogueRow,
+    EntryConflict,
+    EntryKind,
+    read_catalogue_book,
+    species_with_catalogue,
+)
+from coilbook.records.changes import Changes, Outcome
+from coilbook.records.message import CoilbookError, Refusal, say
+from coilbook.records.vocabulary import OwnKind
+from coilbook.ui.background import Control, Job
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk, Operation
+from coilbook.ui.genes.asking import Asking
+from coilbook.ui.genes.commands import genes_commands
+from coilbook.ui.genes.forms import CatalogueForm
+from coilbook.ui.genes.margin import entry_margin, nothing_margin
+from coilbook.ui.genes.model import SPARED, STRETCHED, WIDTHS, GenesModel
+from coilbook.ui.genes.tour import genes_tour
+from coilbook.ui.genes.words import entry_words, field_words
+from coilbook.ui.margin_content import MarginContent, MarginLink
+from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.table import TableView
+from coilbook.ui.parts.text import PageHead
+from coilbook.ui.screen import Screen, TermSpan
+from coilbook.wording.language import translated, translated_plural
+
+#: what a change must touch for the catalogue, or who carries what, to be another
+RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer")
+
+
+class GenesScreen(Screen):
+    """Every word of the trade the program knows, and what the keeper says otherwise."""
+
+    key = "genes"
+    title = "Genes"
+    takes_line = True
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.book: CatalogueBook | None = None
+        self.species = desk.settings.species
+        self._typed = ""
+        self._job: Job | None = None
+        self._form: CatalogueForm | None = None
+        #: the entry to put the focus on when the catalogue is there again
+        self._wanted: tuple[EntryKind, str] | None = None
+        self.asking = Asking(self)
+        self._named = genes_commands(self)
+        self.model = GenesModel(desk.render)
+        self._build()
+
+    def _build(self) -> None:
+        theme, px = self.desk.theme, self.desk.theme.px
+        self.stack = QStackedWidget()
+        self.table = TableView(theme, translated("Genes, lines and combinations"))
+        self.table.setModel(self.model)
+        self.table.setSelectionMode(TableView.SelectionMode.SingleSelection)
+        self.table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.table.walked.connect(self._walked)
+        self.table.opened.connect(lambda _index: self.asking.correction())
+        sentence = translated(
+            "No gene, line or combination has all these words. Empty the line, or add one of your own."
+        )
+        steps = (self._named["add"], self._named["combination"])
+        self.empty = EmptyState(theme, translated("Nothing fits"), sentence, steps)
+        self.stack.addWidget(self.table)
+        self.stack.addWidget(self.empty)
+        self.head = PageHead(translated("Genes"))
+        self.correct_button = QuietButton.of(theme, self._named["correct"])
+        self.add_button = PrimaryButton.of(theme, self._named["add"])
+        for button in (self.correct_button, QuietButton.of(theme, self._named["combination"]), self.add_button):
+            self.head.buttons.addWidget(button)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(px(24), px(16), px(16), 0)
+        self._column.setSpacing(px(12))
+        self._column.addWidget(self.head)
+        self._column.addWidget(self.stack, 1)
+        self.setFocusProxy(self.table)
+        theme.changed.connect(self._size_columns)
+
+    # --- the window's questions -----------------------------------------------------------------------------
+    def open(self, **target: object) -> None:
+        """Show the catalogue, the focus on a `gene` (its key) when given."""
+        gene = target.get("gene")
+        if isinstance(gene, str):
+            self._wanted = (EntryKind.GENE, gene)
+        self.reload()
+
+    def refresh(self, changes: Changes) -> None:
+        if changes.everything or changes.touches(*RESTS_ON):
+            self.reload()
+
+    def filter_text(self, text: str) -> None:
+        held = self._held()
+        self._typed = text
+        self.model.filter(text)
+        self._show(held)
+
+    def line_hint(self) -> str:
+        return translated("Filter: a word, recessive, line, combination, published, yours, conflict")
+
+    def line_text(self) -> str:
+        return self._typed
+
+    def terms(self, text: str) -> tuple[TermSpan, ...]:
+        return self.model.terms(text)
+
+    def commands(self) -> list[Command]:
+        return list(self._named.values())
+
+    def primary_action(self) -> Command | None:
+        return self._named["add"]
+
+    def foot_hint(self) -> str:
+        if self.row is None:
+            return ""
+        if self.has_conflict():
+            return translated("`K` yours stands  `T` as shipped  `E` corrects  `Del` takes your entry back")
+        return translated("`E` corrects  `F2` renames  `M` merges  `L` adds a line  `C` names a combination")
+
+    def margin_content(self) -> MarginContent:
+        if self.book is None or self.row is None:
+            return nothing_margin(self.model.filtered)
+        return entry_margin(self.book, self.row, self.desk.render, self._links(self.row))
+
+    def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        return genes_tour(self)
+
+    # --- reading --------------------------------------------------------------------------------------------
+    def reload(self) -> None:
+        """Read the catalogue again; what stands stays until the answer is there."""
+        if self._job is not None:
+            self._job.cancel()
+        collection, species = self.desk.collection, self.species
+
+        def work(_control: Control) -> CatalogueBook:
+            return read_catalogue_book(collection, species)
+
+        self._job = self.desk.background.read(work, self._arrived, self._failed, say("Reading the catalogue"))
+
+    def _arrived(self, book: CatalogueBook) -> None:
+        held = self._wanted or self._held()
+        self._wanted, self.book = None, book
+        self.model.show_rows(book.rows)
+        self._show(held)
+
+    def _failed(self, error: CoilbookError) -> None:
+        if isinstance(error, Refusal):
+            self.desk.notices.refuse(error)
+
+    def _held(self) -> tuple[EntryKind, str] | None:
+        row = self.row
+        return (row.kind, row.key) if row is not None else None
+
+    def _show(self, held: tuple[EntryKind, str] | None) -> None:
+        count = self.model.rowCount()
+        self.stack.setCurrentWidget(self.table if count or not self.model.filtered else self.empty)
+        # an empty page has its one filled button in the middle
+        self.add_button.setVisible(self.stack.currentWidget() is self.table)
+        if count:
+            number = self.model.number_of(*held) if held is not None else 0
+            self.table.setCurrentIndex(self.model.index(max(number, 0), 0))
+            self._size_columns()
+        self._say_head()
+        self._walked()
+
+    def _walked(self) -> None:
+        self.correct_button.setEnabled(self.is_named())
+        self.margin_changed.emit()
+        self.hint_changed.emit()
+
+    def _say_head(self) -> None:
+        if self.book is None:
+            return
+        conflicts = sum(bool(row.conflicts) for row in self.book.rows)
+        own = sum(bool(row.own) for row in self.book.rows)
+        genes = sum(row.inheritance is not None for row in self.book.rows)
+        parts = [
+            self.book.catalogue.name,
+            translated_plural("{n} gene", "{n} genes", genes),
+            translated_plural("{n} combination", "{n} combinations", len(self.book.rows) - genes),
+        ]
+        if own:
+            parts.append(translated_plural("{n} with words of yours", "{n} with words of yours", own))
+        if self.model.filtered:
+            parts.append(translated("{n} fit the line").format(n=self.model.rowCount()))
+        strong = translated_plural("{n} conflict", "{n} conflicts", conflicts) if conflicts else ""
+        self.head.say(", ".join(parts), strong)
+
+    def _size_columns(self) -> None:
+        px = self.desk.theme.px
+        room = self.table.viewport().width() or self.width()
+        hidden: set[int] = set()
+        for column in SPARED:
+            if sum(px(w) for n, w in enumerate(WIDTHS) if n not in hidden) > room:
+                hidden.add(column)
+        for column, width in enumerate(WIDTHS):
+            self.table.setColumnHidden(column, column in hidden)
+            self.table.setColumnWidth(column, px(width))
+        head = self.table.horizontalHeader()
+        head.setStretchLastSection(False)
+        head.setSectionResizeMode(STRETCHED, QHeaderView.ResizeMode.Stretch)
+
+    @property
+    def row(self) -> CatalogueRow | None:
+        """The entry in focus."""
+        return self.model.row_at(self.table.current_row()) if self.stack.currentWidget() is self.table else None
+
+    def book_genes(self) -> frozenset[str]:
+        """The keys of the genes and lines shown."""
+        return frozenset(self.book.catalogue.genes) if self.book is not None else frozenset()
+
+    # --- what can be done with it ----------------------------------------------------------------------------
+    def is_gene(self) -> bool:
+        """Whether a gene or a line is in focus."""
+        return self.row is not None and self.row.inheritance is not None
+
+    def is_named(self) -> bool:
+        """Whether something with a name of its own is in focus."""
+        return self.row is not None and self.row.kind is not EntryKind.LEFT_OUT
+
+    def is_own(self) -> bool:
+        """Whether the keeper has said something of what is in focus."""
+        return self.row is not None and bool(self.row.own)
+
+    def has_conflict(self) -> bool:
+        """Whether a conflict that can be settled is in focus."""
+        return self.is_named() and self.row is not None and bool(self.row.conflicts)
+
+    def _links(self, row: CatalogueRow) -> tuple[MarginLink, ...]:
+        links = []
+        if row.kind is not EntryKind.LEFT_OUT:
+            for one in row.conflicts:
+                what = field_words(one.what)
+                links.append(
+                    MarginLink(
+                        translated("Yours: {field}").format(field=what), partial(self._settle, acts.keep_yours, one)
+                    )
+                )
+                links.append(
+                    MarginLink(
+                        translated("As shipped: {field}").format(field=what),
+                        partial(self._settle, acts.take_shipped, one),
+                    )
+                )
+        for entry in row.own:
+            words = translated("Take back your {entry}").format(entry=entry_words(entry))
+            links.append(MarginLink(words, partial(self._remove, entry)))
+        return tuple(links)
+
+    def keep_yours(self) -> None:
+        """Settle the first conflict in focus for the keeper."""
+        if self.row is not None and self.has_conflict():
+            self._settle(acts.keep_yours, self.row.conflicts[0])
+
+    def take_shipped(self) -> None:
+        """Settle the first conflict in focus for the shipped catalogue."""
+        if self.row is not None and self.has_conflict():
+            self._settle(acts.take_shipped, self.row.conflicts[0])
+
+    def _settle(self, operation: Operation, conflict: EntryConflict) -> None:
+        self.desk.run(operation, entry=conflict.entry, what=conflict.what, species=self.species)
+
+    def take_back(self) -> None:
+        """Take the newest of the keeper's entries on what is in focus out again."""
+        if self.row is not None and self.row.own:
+            self._remove(self.row.own[-1])
+
+    def _remove(self, entry: str) -> None:
+        kind, _, key = entry.partition(" ")
+        self.desk.run(remove_own_gene, kind=OwnKind(kind), key=key, species=self.species)
+
+    def next_species(self) -> None:
+        """Show the catalogue of the next species there is one of."""
+        there = species_with_catalogue()
+        at = there.index(self.species) if self.species in there else -1
+        self.species = there[(at + 1) % len(there)]
+        self.close_form()
+        self.reload()
+
+    # --- forms ------------------------------------------------------------------------------------------
+    def run(self, operation: Operation, wanted: tuple[EntryKind, str] | None, **arguments: object) -> None:
+        """Run an act on the catalogue shown; the form closes when it is done, and says what is wrong else."""
+
+        def done(_outcome: Outcome[int]) -> None:
+            self.close_form()
+
+        def refused(error: CoilbookError) -> bool:
+            self._wanted = None
+            if self._form is None or not isinstance(error, Refusal):
+                return False
+            self._form.complain(error)
+            return True
+
+        self._wanted = wanted
+        self.desk.run(operation, done, on_refused=refused, species=self.species, **arguments)
+
+    def show_form(self, form: CatalogueForm, save: Callable[[], None]) -> None:
+        """Open a form over the table; Enter runs `save`, Esc leaves."""
+        self.close_form()
+        self._form = form
+        form.saved.connect(save)
+        form.left.connect(self.close_form)
+        self._column.insertWidget(1, form)
+        form.begin()
+
+    def close_form(self) -> None:
+        """Put the open form away."""
+        if self._form is not None:
+            self._form.hide()
+            self._form.deleteLater()
+            self._form = None
+            self.table.setFocus(Qt.FocusReason.OtherFocusReason)
