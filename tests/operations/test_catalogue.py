@@ -15,6 +15,7 @@ from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
 from coilbook.operations.findings import FindingDetails, add_finding
 from coilbook.operations.own_genes import keep_entry
 from coilbook.operations.undo import undo_last
+from coilbook.reads.consequences import consequences
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
 from coilbook.records.vocabulary import FindingKind
@@ -196,3 +197,17 @@ def test_two_genes_are_put_into_one_locus(room: Room) -> None:
     for _ in range(4):
         undo_last(room.book)
     assert own_entries(room.book, "ball_python") == ()
+
+
+def test_consequences_of_a_change_of_the_catalogue_are_told_by_gene(room: Room) -> None:
+    """The places of alleles in their locus differ between the two states that are compared."""
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(genetics="50% het lantern"))
+    acts.add_gene(room.book, name="Lantern", inheritance=RECESSIVE, allele_of="sunset")
+    before = now(room.book)
+    acts.merge_genes(room.book, gene="sunset", into="lantern")
+    assert consequences(room.book, before, now(room.book)) is not None
+    undo_last(room.book)
+    before = now(room.book)
+    acts.correct_gene(room.book, gene="lantern", changes={"inheritance": "dominant"})
+    [moved] = [one for one in consequences(room.book, before, now(room.book)) if one.gene == "lantern"]
+    assert (moved.before, moved.after) == (0.5, 0)

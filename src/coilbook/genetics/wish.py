@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -35,6 +35,15 @@ class Wish:
     def loci(self, catalogue: Catalogue) -> tuple[str, ...]:
         """The keys of the loci it asks about."""
         return tuple(dict.fromkeys(catalogue.genes[statement.gene].locus for statement in self.statements))
+
+
+def wish_today(wish: Wish | None, catalogue: Catalogue) -> Wish | None:
+    """A wish made before the catalogue changed: merged genes by what they are now; None where nothing of it is left."""
+    if wish is None:
+        return None
+    statements = [replace(one, gene=catalogue.current(one.gene)) for one in wish.statements]
+    left = tuple(one for one in statements if one.gene in catalogue.genes)
+    return replace(wish, statements=left) if left else None
 
 
 def showing(states: LocusStates, allele: int) -> Bools:

@@ -72,7 +72,7 @@ def consequences(
 ) -> tuple[Moved, ...]:
     """Animals whose chances differ between two states, the largest change first; `besides` are left out."""
     left_out = set(besides)
-    found: list[tuple[float, AnimalId, LocusView, LocusView, int]] = []
+    found: list[tuple[float, AnimalId, LocusView, LocusView, str]] = []
     for species, herd in after.herds.items():
         earlier = before.herds.get(species)
         if earlier is None:
@@ -87,22 +87,24 @@ def consequences(
 
 def _moved(
     earlier: Herd, herd: Herd, old: LocusView, new: LocusView
-) -> list[tuple[float, AnimalId, LocusView, LocusView, int]]:
+) -> list[tuple[float, AnimalId, LocusView, LocusView, str]]:
     ids, was, now = np.intersect1d(earlier.rows.ids, herd.rows.ids, assume_unique=True, return_indices=True)
     laws = old.answer.all_posteriors()[was], new.answer.all_posteriors()[now]
     found = []
-    for allele in range(1, len(new.states.locus.alleles)):
-        has = new.states.copies(allele) > 0
-        first, second = (law[:, has].sum(axis=1) for law in laws)
+    views = old, new
+    # by key, not by place: the catalogue may have changed between the two
+    for gene in (key for key in new.states.locus.alleles[1:] if key in old.states.locus.alleles):
+        has = [view.states.copies(view.states.locus.allele_index(gene)) > 0 for view in views]
+        first, second = (law[:, mask].sum(axis=1) for law, mask in zip(laws, has, strict=True))
         change = np.abs(second - first)
         # a number that appears or vanishes with a contradiction has moved as far as a number can
         change[np.isnan(first) != np.isnan(second)] = 1.0
         moved = np.flatnonzero(np.nan_to_num(change) > MOVED)
-        found += [(float(change[m]), AnimalId(int(ids[m])), old, new, allele) for m in moved]
+        found += [(float(change[m]), AnimalId(int(ids[m])), old, new, gene) for m in moved]
     return found
 
 
-def _told(collection: Collection, found: list[tuple[float, AnimalId, LocusView, LocusView, int]]) -> tuple[Moved, ...]:
+def _told(collection: Collection, found: list[tuple[float, AnimalId, LocusView, LocusView, str]]) -> tuple[Moved, ...]:
     listed = json.dumps(sorted({animal for _, animal, _, _, _ in found}))
     rows = collection.read(
         "SELECT id, keeper_id, sex, sex_percent, genetics, status FROM animal WHERE id IN"
@@ -117,10 +119,9 @@ def _told(collection: Collection, found: list[tuple[float, AnimalId, LocusView, 
     )
     buyers = {int(animal): (str(name), str(at)) for animal, name, at in sold}
     told = []
-    for _, animal, old, new, allele in found:
+    for _, animal, old, new, gene in found:
         keeper_id, sex, percent, label, status = who[animal]
         places = old.inputs.rows.place[animal], new.inputs.rows.place[animal]
-        gene = new.states.locus.alleles[allele]
         buyer, sold_on = buyers.get(animal, ("", "")) if status == Status.SOLD else ("", "")
         told.append(
             Moved(
@@ -130,10 +131,10 @@ def _told(collection: Collection, found: list[tuple[float, AnimalId, LocusView, 
                 int(percent),
                 gene,
                 new.inputs.catalogue.genes[gene].name,
-                _number(old, places[0], allele),
-                _number(new, places[1], allele),
-                _paper(old, places[0], allele),
-                _paper(new, places[1], allele),
+                _number(old, places[0], gene),
+                _number(new, places[1], gene),
+                _paper(old, places[0], gene),
+                _paper(new, places[1], gene),
                 str(label),
                 Status(status),
                 buyer,
@@ -143,11 +144,11 @@ def _told(collection: Collection, found: list[tuple[float, AnimalId, LocusView, 
     return tuple(told)
 
 
-def _number(view: LocusView, animal: int, allele: int) -> float | None:
-    chance = view.carrier(animal, view.states.locus.alleles[allele])
+def _number(view: LocusView, animal: int, gene: str) -> float | None:
+    chance = view.carrier(animal, gene)
     return None if np.isnan(chance) else chance
 
 
-def _paper(view: LocusView, animal: int, allele: int) -> Fraction | None:
-    value = view.paper.value(animal, allele)
+def _paper(view: LocusView, animal: int, gene: str) -> Fraction | None:
+    value = view.paper.value(animal, view.states.locus.allele_index(gene))
     return value.carrier if value is not None else None

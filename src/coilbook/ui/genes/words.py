@@ -81,5 +81,6 @@ def searched(row: CatalogueRow, rendered: tuple[str, ...]) -> str:
     """Everything a row can be found by, in small letters; `rendered` are its words as they stand in the table."""
     own = translated("yours mine own") if row.own else ""
     conflict = translated("conflict") if row.conflicts else ""
-    source = row.source.citation if row.source is not None else ""
+    # an entry of the keeper's may still rest on a paper
+    source = source_words(row.source) if row.source is not None else ""
     return " ".join([*rendered, row.key, *row.aliases, KINDS[row.kind], own, conflict, source]).casefold()

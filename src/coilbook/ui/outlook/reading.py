@@ -11,7 +11,7 @@ from coilbook.genetics.notation_reader import read as read_notation
 from coilbook.genetics.outlook_chance import each
 from coilbook.genetics.statement import Says
 from coilbook.genetics.states import LocusStates
-from coilbook.genetics.wish import Wish, wish_for
+from coilbook.genetics.wish import Wish, wish_for, wish_today
 from coilbook.reads.outlook import FIRST_GROUPS, Asked, LookRow, Pairing, PairingOdds, read_outlook
 from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.reads.outlook_ranking import Ranked, read_ranking
@@ -56,7 +56,7 @@ class Page:
 def read_page(collection: Any, request: Request, control: Control) -> Page:
     """All columns. Pairings with an animal that is gone are left out and named."""
     genetics = kept_genetics(collection, request.species)
-    wish, shown, gone = request.wish, [], []
+    wish, shown, gone = wish_today(request.wish, genetics.catalogue), [], []
     own = own_clutches(collection)
     for number, pairing in enumerate(request.pairings):
         control.check()
@@ -80,6 +80,7 @@ def read_mates(
 ) -> tuple[Ranked, str]:
     """Every mate of an animal, and what is looked for in words."""
     genetics = kept_genetics(collection, species)
+    wish = wish_today(wish, genetics.catalogue)
     if wish is None:
         wish = wish_of_animal(genetics.catalogue, genetics.loci_of([animal]))
     if wish is None:
