@@ -33,7 +33,8 @@ from coilbook.ui.screen import Screen, TermSpan
 from coilbook.wording.language import translated
 
 #: what of a change the tree must be read anew for, and what of it only the cards
-_LINES, _CARDS = ("animal", "sire"), ("photo", "claim", "place", "acquisition", "departure", "person")
+_LINES = ("animal", "sire")
+_CARDS = ("photo", "claim", "finding", "own_gene", "import_answer", "place", "acquisition", "departure", "person")
 
 
 class PedigreeScreen(Screen):
