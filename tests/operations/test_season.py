@@ -15,9 +15,11 @@ from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.pairing_plans import PlanDetails, plan_pairing
 from coilbook.operations.places import edit_place
 from coilbook.operations.season_seen import cool_rack, end_season, feel_follicles, mark_shed, see_ovulation
+from coilbook.operations.settings import settings_of
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.operations.undo import undo_last
 from coilbook.operations.weighing import weigh
+from coilbook.reads.history import HistoryFilter, history
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
@@ -25,6 +27,8 @@ from coilbook.records.quantities import Mass, Temperature
 from coilbook.records.season_vocabulary import LockCertainty, OvulationCertainty, PreLay, SeasonEnd
 from coilbook.records.vocabulary import FeedingResult, Sex
 from coilbook.storage.check import check
+from coilbook.wording.style import Style
+from coilbook.wording.texts import render
 from tests.operations.conftest import Room
 
 
@@ -86,6 +90,9 @@ def test_several_locks_a_stay_and_none_outside_it(room: Room) -> None:
     room.clock.pass_(hours=3)
     with pytest.raises(Refusal, match="was not with F-014"):
         see_lock(room.book, stay=stay)
+    newest, lock, *_ = history(room.book, HistoryFilter(), limit=5)
+    assert render(lock.told, Style(settings_of(room.book))) == "M-03 with F-014: lock seen"
+    assert newest.told.text == "{male} out of {female}, {n} day"
     assert room.book.read("SELECT certainty FROM lock_seen ORDER BY id") == [("courting",), ("lock",)]
 
 
@@ -108,6 +115,8 @@ def test_a_size_in_centimetres_is_asked_and_grades_stand_apart(room: Room) -> No
     assert room.book.read("SELECT method, mm_tenths, grade FROM follicle ORDER BY id") == [
         ("ultrasound", 320, None), ("palpation", None, 4),
     ]  # fmt: skip
+    told = [render(row.told, Style(settings_of(room.book))) for row in history(room.book, HistoryFilter(), limit=2)]
+    assert told == ["F-014: follicles felt, grade 4", "F-014: follicles of 32 mm"]
     with pytest.raises(Refusal, match="Say a size"):
         feel_follicles(room.book, animal=room.female, mm="32", grade=4)
 

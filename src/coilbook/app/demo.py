@@ -16,6 +16,7 @@ from coilbook.app.demo_room.deeds import Book, Deed, everyday
 from coilbook.app.demo_room.eggs import Doing, past_clutches, this_season
 from coilbook.app.demo_room.life import live
 from coilbook.app.demo_room.recipe import Recipe, load_recipe
+from coilbook.app.demo_room.seasons import laying_sheds, seasons
 from coilbook.app.demo_room.turns import comings_and_goings
 from coilbook.derived import summary
 from coilbook.operations.people import add_person
@@ -67,7 +68,9 @@ def build_demo(folder: Path, *, recipe: Recipe | None = None) -> None:
 
 
 def _write_story(collection: Collection, recipe: Recipe, clock: StageClock) -> None:
-    creatures = gather(recipe)
+    creatures, sheds = gather(recipe), laying_sheds(recipe)
+    for creature in creatures:
+        creature.laying_sheds += sheds.get(creature.keeper_id, [])
     book = Book()
     _set_up(collection, recipe, creatures, book)
     for creature in creatures:
@@ -76,6 +79,7 @@ def _write_story(collection: Collection, recipe: Recipe, clock: StageClock) -> N
     deeds: list[Deed | Doing] = [*comings_and_goings(recipe, creatures, book, collection.folder)]
     deeds += [*everyday(recipe, lives, book), *past_clutches(recipe, creatures, book)]
     deeds += this_season(recipe, creatures, book)
+    deeds += seasons(recipe, creatures, book)
     people = {name: PersonId(row) for name, row in book.people.items()}
     for deed in sorted(deeds, key=lambda d: d.at):
         _write(collection, deed, clock, people)

@@ -36,6 +36,8 @@ from coilbook.records.season_vocabulary import OvulationCertainty, PreLay
 
 #: an ovulation this many days before a laying can have led to it (42 to 60 are claimed; `common practice`)
 LAID_AFTER_DAYS = 120
+#: days from an ovulation nobody saw to the shed and to the laying (`common practice`)
+OVULATED_BEFORE_SHED, OVULATED_BEFORE_LAYING = 19, 49
 #: a shed unsure of being the pre-lay shed is taken for it with this share (`from memory`: it was asked about at all)
 UNSURE_SHED_SHARE = 0.5
 
@@ -125,6 +127,17 @@ class FemaleSeason:
         )
 
 
+def ovulated_about(season: FemaleSeason, today: dt.date) -> dt.date:
+    """Her ovulation, else reckoned back from her laying or shed, else today: what a sire must have been before."""
+    if season.ovulation is not None:
+        return season.ovulation.day
+    if season.laying is not None:
+        return season.laying.day - dt.timedelta(days=OVULATED_BEFORE_LAYING)
+    if season.shed is not None:
+        return season.shed.day - dt.timedelta(days=OVULATED_BEFORE_SHED)
+    return today
+
+
 def season_start(day: dt.date, month: int) -> dt.date:
     """First day of the season a day lies in; seasons begin on the first of `month`.
 
@@ -155,17 +168,22 @@ class SeasonBook:
         begun = [s for s in self.seasons.get(female, ()) if s.start <= until]
         return begun[-1] if begun else None
 
+    def counting(self, female: AnimalId, start: dt.date, today: dt.date) -> FemaleSeason:
+        """The season her stage is derived from: the one named, or the one before while that still tells.
+
+        An earlier laying tells of recovering, an ovulation of at most `LAID_AFTER_DAYS` ago of being gravid.
+        """
+        season = self.of(female, start)
+        before = self.latest(female, start - dt.timedelta(days=1))
+        if season != FemaleSeason(female, start) or before is None:
+            return season
+        ovulated = before.ovulation.day if before.ovulation is not None else None
+        gravid = ovulated is not None and before.outcome is None and (today - ovulated).days <= LAID_AFTER_DAYS
+        return before if before.laying is not None or gravid else season
+
     def past(self, profile: Profile) -> tuple[PastInterval, ...]:
         """Every interval on record."""
         return past_intervals([s.as_past(profile) for all_of_hers in self.seasons.values() for s in all_of_hers])
-
-    def ahead(
-        self, season: FemaleSeason, past: Sequence[PastInterval], profile: Profile, today: dt.date, upto: Event
-    ) -> tuple[EventForecast, ...]:
-        """What is to be expected of a season; nothing once it ended without eggs."""
-        if season.outcome is not None and season.laying is None:
-            return ()
-        return forecasts(profile, season.so_far(profile), past, today, season.female, upto)
 
     def sires(self, female: AnimalId, ovulated: dt.date, start: dt.date, profile: Profile) -> tuple[SireShare, ...]:
         """Who may have sired what a female lays, by ids as texts; `ovulated` seen or reckoned back."""
@@ -175,6 +193,15 @@ class SeasonBook:
             for s in season.stays
         ]
         return sire_prior(stays, ovulated, start, profile)
+
+
+def ahead(
+    season: FemaleSeason, past: Sequence[PastInterval], profile: Profile, today: dt.date, upto: Event
+) -> tuple[EventForecast, ...]:
+    """What is to be expected of a season; nothing once it ended without eggs."""
+    if season.outcome is not None and season.laying is None:
+        return ()
+    return forecasts(profile, season.so_far(profile), past, today, season.female, upto)
 
 
 def read_book(read: Read, month: int, female: AnimalId | None = None) -> SeasonBook:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from coilbook.derived.season_book import read_book
+from coilbook.derived.season_book import ahead, read_book
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import LEVELS, EventForecast
 from coilbook.husbandry.profile import Profile, shipped_profile
@@ -35,7 +35,7 @@ def keep_forecasts(act: ActInHand, female: AnimalId) -> None:
         act.rows("SELECT event, anchor FROM forecast_made WHERE animal_id = ? AND season = ?",
                  (female, season.start.isoformat()))
     )  # fmt: skip
-    for forecast in book.ahead(season, book.past(profile), profile, today, Event.PIP):
+    for forecast in ahead(season, book.past(profile), profile, today, Event.PIP):
         if (forecast.event.value, forecast.anchor.value) not in kept and forecast.curve is not None:
             _keep(act, female, season.start, forecast, today)
 

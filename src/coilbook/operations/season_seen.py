@@ -54,7 +54,7 @@ def feel_follicles(
         else:
             tenths = _follicle_tenths(mm, sure)
             values = {"method": FollicleMethod.ULTRASOUND.value, "mm_tenths": tenths, "typed": mm.strip()}
-            told = say("{animal}: follicles of {mm:g} mm", animal=found.keeper_id, mm=tenths / 10)
+            told = say("{animal}: follicles of {mm} mm", animal=found.keeper_id, mm=f"{tenths / 10:g}")
         left, right = counted
         values |= {"count_left": left, "count_right": right, "note": note.strip()}
         row = act.insert(Follicle, animal_id=animal, at=happened(act, at), **values)

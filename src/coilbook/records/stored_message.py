@@ -6,11 +6,19 @@ import datetime as dt
 import json
 from enum import StrEnum
 
-from coilbook.records import vocabulary
+from coilbook.records import egg_vocabulary, season_vocabulary, vocabulary
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass, Money
 from coilbook.records.vocabulary import Precision
 from coilbook.records.when import PartialDate
+
+#: every closed list whose words may stand in a message, by its name
+_LISTS: dict[str, type[StrEnum]] = {
+    name: kind
+    for module in (vocabulary, egg_vocabulary, season_vocabulary)
+    for name, kind in vars(module).items()
+    if isinstance(kind, type) and issubclass(kind, StrEnum) and kind is not StrEnum
+}
 
 
 def stored(message: Message) -> str:
@@ -68,7 +76,7 @@ def _unpacked(value: object) -> object:
         return Money(int(value["minor"]), str(value["currency"]))
     if "word" in value:
         kind, code = value["word"]
-        return getattr(vocabulary, kind)(code)
+        return _LISTS[kind](code)
     if "date" in value:
         return PartialDate(dt.date.fromisoformat(value["date"]), Precision(value["precision"]))
     if "moment" in value:

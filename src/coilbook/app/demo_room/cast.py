@@ -55,6 +55,8 @@ class Creature:
     sex_basis: SexBasis = SexBasis.POPPED
     interval: int = 10
     laid: list[dt.date] = field(default_factory=list)
+    #: days of sheds that belong to a season, which other sheds keep away from
+    laying_sheds: list[dt.date] = field(default_factory=list)
     turns: list[Turn] = field(default_factory=list)
     line: Line = field(default_factory=dict)
     #: factor that brings the drawn growth to `grams` today

@@ -21,6 +21,8 @@ _PREY = ((90, "rat pup"), (180, "fuzzy rat"), (480, "weaned rat"), (1100, "small
 _SCRIPTED_NIGHT = dt.date(2026, 3, 19)
 _WEIGHING_DAY = dt.date(2026, 3, 22)
 _HOLD = dt.timedelta(12)
+#: days between a shed of the season and any other
+_APART = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +150,10 @@ def _sheds(recipe: Recipe, life: Life, chance: random.Random) -> None:
             life.sheds.append((_at(day, 8, chance.randrange(50)), kind))
         age = (day - _hatched(creature)).days
         day += dt.timedelta(int(chance.gauss(64 if age > 900 else 36 + age / 40, 5)))
+    # those near a shed of the season are left out afterwards, so that everything else is drawn as it was
+    life.sheds = [
+        s for s in life.sheds if all(abs((s[0].date() - shed).days) >= _APART for shed in creature.laying_sheds)
+    ]
     if creature.line.get("blue"):
         life.sheds.append((_at(recipe.today - dt.timedelta(3), 20, 5), ShedKind.BLUE))
 
@@ -255,7 +261,7 @@ def _signs(recipe: Recipe, life: Life, chance: random.Random) -> None:
     for laid in seasons:
         for sign, before in ((Sign.GLOW, 80), (Sign.WRAPS_BOWL, 64), (Sign.SWELLING, 48), (Sign.INVERTED, 20)):
             at = _at(laid - dt.timedelta(before + chance.randrange(-4, 5)), 21, chance.randrange(50))
-            if chance.random() < 0.7 and not creature.away(at.date()):
+            if chance.random() < 0.7 and at < recipe.now and not creature.away(at.date()):
                 life.signs.append((at, sign))
     if creature.keeper_id == "F-052":
         life.signs.append((_at(dt.date(2026, 2, 20), 19, 20), Sign.MITES))

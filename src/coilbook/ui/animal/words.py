@@ -30,6 +30,10 @@ _SHAPE_OF_CODE = {
     "wheeze": "triangle",
     "mites": "triangle",
     "swelling": "triangle",
+    "lock": "lock",
+    "likely": "likely",
+    "courting": "courting",
+    "pre_lay": "pre_lay",
 }
 _SHAPE_OF_TABLE = {
     "shed": "shed",
@@ -42,6 +46,12 @@ _SHAPE_OF_TABLE = {
     "cleaning": "dash",
     "sign_seen": "dot",
     "label_print": "dash",
+    "stay": "stay",
+    "lock_seen": "lock",
+    "ovulation": "ovulation",
+    "shed_mark": "shed",
+    "follicle": "dot",
+    "season_outcome": "dash",
 }
 
 

@@ -222,7 +222,55 @@ def _at(square: QRectF) -> Callable[[float, float], QPointF]:
     return lambda x, y: QPointF(square.left() + x * square.width(), square.top() + y * square.height())
 
 
+def _diamond_of(square: QRectF, share: float) -> QPolygonF:
+    at, half = _at(square), 0.5 - share
+    return QPolygonF([at(0.5, 0.5 - half), at(0.5 + half, 0.5), at(0.5, 0.5 + half), at(0.5 - half, 0.5)])
+
+
+def _lock(painter: QPainter, square: QRectF, colour: QColor) -> None:
+    painter.setBrush(colour)
+    painter.drawPolygon(_diamond_of(square, 0.14))
+
+
+def _likely(painter: QPainter, square: QRectF, colour: QColor) -> None:
+    painter.drawPolygon(_diamond_of(square, 0.14))
+    painter.setBrush(colour)
+    painter.drawPolygon(_diamond_of(square, 0.32))
+
+
+def _courting(painter: QPainter, square: QRectF, _colour: QColor) -> None:
+    painter.drawPolygon(_diamond_of(square, 0.14))
+
+
+def _stay(painter: QPainter, square: QRectF, _colour: QColor) -> None:
+    painter.drawRoundedRect(square.adjusted(0, square.height() * 0.2, 0, -square.height() * 0.2), 2, 2)
+
+
+def _ovulation(painter: QPainter, square: QRectF, colour: QColor) -> None:
+    at = _at(square)
+    painter.setBrush(colour)
+    painter.drawPolygon(QPolygonF([at(0.5, 0.1), at(0.95, 0.9), at(0.05, 0.9)]))
+
+
+def _inferred(painter: QPainter, square: QRectF, colour: QColor) -> None:
+    at = _at(square)
+    painter.setPen(QPen(colour, painter.pen().widthF(), Qt.PenStyle.DashLine))
+    painter.drawPolygon(QPolygonF([at(0.5, 0.1), at(0.95, 0.9), at(0.05, 0.9)]))
+
+
+def _pre_lay(painter: QPainter, square: QRectF, _colour: QColor) -> None:
+    painter.drawRect(square.adjusted(square.width() * 0.3, square.height() * 0.08, -square.width() * 0.3,
+                                     -square.height() * 0.08))  # fmt: skip
+
+
 SHAPES: dict[str, Draw] = {
+    "lock": _lock,
+    "likely": _likely,
+    "courting": _courting,
+    "stay": _stay,
+    "ovulation": _ovulation,
+    "inferred": _inferred,
+    "pre_lay": _pre_lay,
     "taken": _filled_square,
     "taken_late": _late_square,
     "refused": _diamond,

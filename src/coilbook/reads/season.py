@@ -1,0 +1,216 @@
+"""The season of a collection for the screen: stages with their reasons, windows, loads, planned against happened.
+
+Reads everything at once and computes the windows; takes some milliseconds a female, so it belongs on the reading
+worker. Windows are kept by what they rest on, so that reading again after an entry costs only what that entry moved.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from coilbook.derived.season_book import (
+    FemaleSeason,
+    SeasonBook,
+    ahead,
+    ovulated_about,
+    read_book,
+    season_end,
+    season_start,
+)
+from coilbook.derived.season_rows import CoolingRow, StayRow, coolings, weights
+from coilbook.husbandry.blending import PastInterval
+from coilbook.husbandry.figures import Event
+from coilbook.husbandry.forecast import EventForecast
+from coilbook.husbandry.male_load import HisStay, male_load
+from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.season_stage import season_stage
+from coilbook.reads.egg_boxes import boxes_in_use
+from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
+from coilbook.reads.natural import natural_key
+from coilbook.reads.season_fast import fasts_of
+from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage, SireRow
+from coilbook.reads.season_plans import plan_rows
+from coilbook.reads.season_scores import scores
+from coilbook.reads.season_words import headline
+from coilbook.records.ids import AnimalId, ClutchId
+from coilbook.records.season_vocabulary import PlanState, SeasonStage
+from coilbook.records.settings import Settings
+from coilbook.storage.collection import Collection
+
+#: stages in which a female counts as awaiting something, in the order of the lines that have no window
+_ORDER = (
+    SeasonStage.PRE_LAY, SeasonStage.GRAVID, SeasonStage.BUILDING, SeasonStage.PAIRING, SeasonStage.BROODING,
+    SeasonStage.RECOVERING, SeasonStage.COOLED, SeasonStage.RESTING,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Who:
+    id: AnimalId
+    keeper_id: str
+    genetics: str
+    place: str
+    place_id: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """What every line of one page needs."""
+
+    book: SeasonBook
+    start: dt.date
+    today: dt.date
+    present: bool
+    profile: Profile
+    past: tuple[PastInterval, ...]
+    cool: tuple[CoolingRow, ...]
+    weights: dict[AnimalId, list[tuple[dt.date, int]]]
+    hatch: dict[ClutchId, HatchWindow]
+    plans: tuple[PlanRow, ...]
+    names: dict[AnimalId, str]
+
+    def weighed(self, animal: AnimalId) -> tuple[int | None, int | None]:
+        """(when the season began, newest) in tenths of a gram; the first of the season where none stands before."""
+        found = self.weights.get(animal, [])
+        if not found:
+            return None, None
+        before = [mass for day, mass in found if day <= self.start]
+        return (before[-1] if before else found[0][1]), found[-1][1]
+
+
+def season_page(collection: Collection, today: dt.date, settings: Settings, start: dt.date | None = None) -> SeasonPage:
+    """The season that begins on `start`, the present one when not given."""
+    first = start or season_start(today, settings.season_month)
+    end = season_end(first)
+    seen_from = min(today, end)
+    profile, book = shipped_profile(settings.species), read_book(collection.read, settings.season_month)
+    around = _Around(
+        book, first, seen_from, seen_from == today, profile, book.past(profile), coolings(collection.read),
+        weights(collection.read, first - dt.timedelta(days=365)),
+        hatch_windows(collection, boxes_in_use(collection), today) if seen_from == today else {},
+        plan_rows(collection, book, first, end), _names(collection),
+    )  # fmt: skip
+    shown = _shown(book, around.plans, first)
+    females = [_female(around, who) for who in _who(collection, shown)]
+    fasts = fasts_of(collection, [(f.id, f.stage, f.windows) for f in females], book, seen_from, profile)
+    lines = tuple(sorted((replace(f, fast=fasts.get(f.id)) for f in females), key=_place))
+    every = sorted({s.start for of_hers in book.seasons.values() for s in of_hers} | {first})
+    males = _males(collection, around)
+    return SeasonPage(
+        first, end, today, lines, males, around.plans, scores(collection, book, profile), tuple(every)
+    )  # fmt: skip
+
+
+def _shown(book: SeasonBook, plans: Sequence[PlanRow], start: dt.date) -> list[AnimalId]:
+    """Females with anything in the season, a plan, or a laying the season before."""
+    found = {plan.female for plan in plans}
+    before = season_start(start - dt.timedelta(days=1), start.month)
+    for female, seasons in book.seasons.items():
+        if any(s.start == start or (s.start == before and s.laying is not None) for s in seasons):
+            found.add(female)
+    return sorted(found)
+
+
+def _who(collection: Collection, ids: Sequence[AnimalId]) -> list[_Who]:
+    rows = collection.read(
+        "SELECT a.id, a.keeper_id, a.genetics, coalesce(p.label, ''), a.place_id FROM animal a"
+        " LEFT JOIN place p ON p.id = a.place_id WHERE a.id IN (SELECT value FROM json_each(?))"
+        " AND a.status IN ('here', 'loan')",
+        (json.dumps(list(ids)),),
+    )
+    return [_Who(AnimalId(i), name, genetics, place, slot) for i, name, genetics, place, slot in rows]
+
+
+def _names(collection: Collection) -> dict[AnimalId, str]:
+    sql = "SELECT DISTINCT a.id, a.keeper_id FROM stay s JOIN animal a ON a.id = s.male_id"
+    return {AnimalId(i): str(name) for i, name in collection.read(sql)}
+
+
+def _female(around: _Around, who: _Who) -> FemaleLine:
+    season = around.book.of(who.id, around.start)
+    counting = around.book.counting(who.id, around.start, around.today)
+    start_dg, now_dg = around.weighed(who.id)
+    cooled = [c for c in around.cool if who.place_id in c.slots]
+    since = next((c.since for c in reversed(cooled) if c.since <= around.today and (c.until is None)), None)
+    events = counting.events(since, start_dg, now_dg, around.profile)
+    stage = season_stage(events, around.today, around.profile)
+    before = season_start(around.start - dt.timedelta(days=1), around.start.month)
+    earlier = around.book.of(who.id, before).laying
+    return FemaleLine(
+        who.id, who.keeper_id, who.genetics, who.place, season, stage, headline(season, stage, around.today),
+        windows=_windows(around, season),
+        laid_before=(earlier.day,) if earlier is not None else (),
+        cooled=tuple((c.since, c.until) for c in cooled if c.until is None or c.until >= around.start),
+        start_dg=start_dg,
+        now_dg=now_dg,
+        sires=_sires(around, season),
+        plans=tuple(p for p in around.plans if p.female == who.id),
+    )  # fmt: skip
+
+
+def _windows(around: _Around, season: FemaleSeason) -> tuple[EventForecast, ...]:
+    laying = season.laying
+    if laying is not None and laying.clutch in around.hatch:
+        # the incubator's own readings say more of the eggs than what it is set to
+        known = around.hatch[laying.clutch].forecast
+        return (known,) if known is not None else ()
+    if season == FemaleSeason(season.female, season.start) or not around.present:
+        return ()
+    return _kept(season, around.past, around.profile.key, around.today)
+
+
+@lru_cache(maxsize=2048)
+def _kept(
+    season: FemaleSeason, past: tuple[PastInterval, ...], species: str, today: dt.date
+) -> tuple[EventForecast, ...]:
+    return ahead(season, past, shipped_profile(species), today, Event.PIP)
+
+
+def _sires(around: _Around, season: FemaleSeason) -> tuple[SireRow, ...]:
+    """Who may have sired what she lays; nobody before she was paired or is known to be gravid."""
+    if not season.stays and season.ovulation is None and season.laying is None:
+        return ()
+    ovulated = ovulated_about(season, around.today)
+    shares = around.book.sires(season.female, ovulated, season.start, around.profile)
+    rows = []
+    for share in shares:
+        male = AnimalId(int(share.male)) if share.male else None
+        name = around.names.get(male, "") if male is not None else ""
+        rows.append(SireRow(male, name, share.share, share.stored, share.because))
+    return tuple(rows)
+
+
+def _males(collection: Collection, around: _Around) -> tuple[MaleLine, ...]:
+    """Every male with a stay in the season or in an open plan."""
+    stays: dict[AnimalId, list[StayRow]] = defaultdict(list)
+    for seasons in around.book.seasons.values():
+        for season in seasons:
+            if season.start == around.start:
+                for stay in season.stays:
+                    stays[stay.male].append(stay)
+    planned: dict[AnimalId, list[PlanRow]] = defaultdict(list)
+    for plan in around.plans:
+        if plan.state is PlanState.OPEN:
+            planned[plan.male].append(plan)
+    lines = []
+    for who in _who(collection, sorted({*stays, *planned})):
+        his = sorted(stays[who.id], key=lambda s: s.at)
+        start_dg, now_dg = around.weighed(who.id)
+        load = male_load([HisStay(s.female_name, s.first, s.last) for s in his], start_dg, now_dg, around.today,
+                         around.profile)  # fmt: skip
+        lines.append(MaleLine(who.id, who.keeper_id, load, now_dg, tuple(his), tuple(planned[who.id])))
+    return tuple(sorted(lines, key=lambda line: (-line.load.days, natural_key(line.keeper_id))))
+
+
+def _place(line: FemaleLine) -> tuple[int, int, str]:
+    """By the next event; lines without one by their stage, those whose season is over last."""
+    ahead_of = line.next
+    if ahead_of is not None and ahead_of.curve is not None:
+        return 0, round(ahead_of.curve.quantile(0.5)), natural_key(line.keeper_id)
+    over = 10 if line.season.outcome is not None else 0
+    return 1, over + _ORDER.index(line.stage.stage), natural_key(line.keeper_id)

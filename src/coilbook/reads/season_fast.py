@@ -1,0 +1,80 @@
+"""The fast before laying of females in season, and the stage of one animal for her page."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections import defaultdict
+from collections.abc import Sequence
+
+from coilbook.derived.season_book import SeasonBook, read_book, season_start
+from coilbook.derived.season_rows import coolings, weights
+from coilbook.husbandry.figures import Event
+from coilbook.husbandry.forecast import EventForecast
+from coilbook.husbandry.pre_lay_fast import Offer, PreLayFast, Weight, past_fasts, pre_lay_fast
+from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.season_stage import StageFound, season_stage
+from coilbook.records.ids import AnimalId
+from coilbook.records.season_vocabulary import SeasonStage
+from coilbook.records.settings import Settings
+from coilbook.records.vocabulary import FeedingResult
+from coilbook.storage.collection import Collection
+
+#: stages in which a refused meal belongs to the season
+FASTING = frozenset({SeasonStage.PAIRING, SeasonStage.BUILDING, SeasonStage.GRAVID, SeasonStage.PRE_LAY})
+#: how far back her own fasts are read
+_YEARS = 6
+
+InSeason = tuple[AnimalId, StageFound, tuple[EventForecast, ...]]
+
+
+def fasts_of(
+    collection: Collection, females: Sequence[InSeason], book: SeasonBook, today: dt.date, profile: Profile
+) -> dict[AnimalId, PreLayFast]:
+    """The fast of every female in a stage that explains one."""
+    fasting = [f for f in females if f[1].stage in FASTING]
+    since = dt.date(today.year - _YEARS, 1, 1)
+    ids = [animal for animal, _, _ in fasting]
+    offers, weighed = _offers(collection, ids, since, today), weights(collection.read, since)
+    found = {}
+    for animal, stage, windows in fasting:
+        laid = [s.laying.day for s in book.seasons.get(animal, ()) if s.laying is not None]
+        hers = [Weight(day, mass) for day, mass in weighed.get(animal, []) if day <= today]
+        forecast = next((w for w in windows if w.event is Event.LAYING), None)
+        window = forecast.window(0.8) if forecast is not None else None
+        past = past_fasts(offers[animal], hers, laid)
+        found[animal] = pre_lay_fast(offers[animal], hers, stage, window, past, today, profile)
+    return found
+
+
+def _offers(
+    collection: Collection, ids: Sequence[AnimalId], since: dt.date, today: dt.date
+) -> dict[AnimalId, list[Offer]]:
+    """Closed offers in order of time; a meal that came back was not kept and is left out."""
+    sql = """SELECT animal_id, at, result FROM feeding f WHERE animal_id IN (SELECT value FROM json_each(?))
+        AND result <> 'pending' AND at >= ? AND substr(at, 1, 10) <= ?
+        AND NOT EXISTS (SELECT 1 FROM regurgitation r WHERE r.feeding_id = f.id) ORDER BY at, id"""
+    found: dict[AnimalId, list[Offer]] = defaultdict(list)
+    for animal, at, result in collection.read(sql, (json.dumps(list(ids)), since.isoformat(), today.isoformat())):
+        found[AnimalId(animal)].append(Offer(dt.date.fromisoformat(at[:10]), FeedingResult(result)))
+    return found
+
+
+def stage_of(collection: Collection, animal: AnimalId, today: dt.date, settings: Settings) -> StageFound | None:
+    """The stage of one female today; None when nothing of any season of hers is on record."""
+    book = read_book(collection.read, settings.season_month, animal)
+    if not book.seasons:
+        return None
+    season = book.counting(animal, season_start(today, settings.season_month), today)
+    place = collection.read_one("SELECT place_id FROM animal WHERE id = ?", (animal,))
+    slot = place[0] if place is not None else None
+    cooled = next((c.since for c in coolings(collection.read) if slot in c.slots and c.until is None), None)
+    weighed = weights(collection.read, season.start - dt.timedelta(days=365), animal).get(animal, [])
+    before = [mass for day, mass in weighed if day <= season.start]
+    start = before[-1] if before else (weighed[0][1] if weighed else None)
+    events = season.events(cooled, start, weighed[-1][1] if weighed else None, profile := _profile(settings))
+    return season_stage(events, today, profile)
+
+
+def _profile(settings: Settings) -> Profile:
+    return shipped_profile(settings.species)

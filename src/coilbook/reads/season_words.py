@@ -1,0 +1,30 @@
+"""A female's season in a few words, beside her id."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from coilbook.derived.season_book import FemaleSeason
+from coilbook.husbandry.season_stage import StageFound
+from coilbook.records.message import Message, say
+from coilbook.records.season_vocabulary import SeasonStage
+
+
+def headline(season: FemaleSeason, stage: StageFound, today: dt.date) -> Message:
+    """Stage and the days that count in it."""
+    if season.outcome is not None and season.laying is None:
+        return say("{outcome}", outcome=season.outcome.outcome)
+    laying = season.laying
+    if laying is not None:
+        if laying.pip is not None:
+            return say("hatched, {stage}", stage=stage.stage)
+        return say("eggs, day {n}", n=(today - laying.day).days)
+    if stage.since is not None and stage.stage in (SeasonStage.PRE_LAY, SeasonStage.GRAVID):
+        word = "pre-lay, day {n}" if stage.stage is SeasonStage.PRE_LAY else "gravid, day {n}"
+        return say(word, n=(today - stage.since).days)
+    if stage.stage is SeasonStage.BUILDING and season.follicles:
+        last = season.follicles[-1]
+        if last.mm is not None:
+            return say("building, {mm:g} mm", mm=last.mm)
+        return say("building, grade {grade}", grade=last.grade or 0)
+    return say("{stage}", stage=stage.stage)

@@ -1,0 +1,80 @@
+"""What the Season screen reads: stages, windows, loads, plans against what happened, and how windows held."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from coilbook.husbandry.figures import Event
+from coilbook.operations.feeding import offer_feeding
+from coilbook.operations.pairing_plans import plan_pairing
+from coilbook.operations.season_seen import cool_rack, end_season, see_ovulation
+from coilbook.operations.settings import settings_of
+from coilbook.operations.stays import enter_stay, leave_stay, see_lock
+from coilbook.reads.season import season_page
+from coilbook.reads.season_fast import stage_of
+from coilbook.reads.season_lines import SeasonPage
+from coilbook.records.season_vocabulary import PlanState, SeasonEnd, SeasonStage
+from coilbook.records.vocabulary import FeedingResult
+from tests.operations.conftest import Room, book, clock, room
+from tests.operations.test_season import another, on
+
+__all__ = ["book", "clock", "room"]
+
+
+def page(room: Room, start: dt.date | None = None) -> SeasonPage:
+    return season_page(room.book, room.clock.now.date(), settings_of(room.book), start)
+
+
+def test_an_empty_book_has_an_empty_season(room: Room) -> None:
+    found = page(room)
+    assert (found.females, found.males, found.plans, found.scores) == ((), (), (), ())
+    assert (found.start, found.end) == (dt.date(2025, 8, 1), dt.date(2026, 7, 31))
+
+
+def test_stages_windows_loads_and_plans(room: Room) -> None:
+    other = another(room, "F-020")
+    plan_pairing(room.book, female=room.female, male=room.male)
+    plan_pairing(room.book, female=other, male=room.male)
+    on(room, 2026, 1, 10)
+    offer_feeding(room.book, animal=room.female, result=FeedingResult.TAKEN)
+    stay = enter_stay(room.book, female=room.female, male=room.male).value
+    room.clock.pass_(days=1)
+    see_lock(room.book, stay=stay)
+    room.clock.pass_(days=1)
+    leave_stay(room.book, stay=stay)
+    on(room, 2026, 2, 12)
+    see_ovulation(room.book, animal=room.female)
+    on(room, 2026, 2, 20)
+    found = page(room)
+    line = next(f for f in found.females if f.keeper_id == "F-014")
+    assert line.stage.stage is SeasonStage.GRAVID
+    assert [w.event for w in line.windows] == [Event.SHED, Event.LAYING, Event.PIP]
+    assert line.next is not None and line.next.event is Event.SHED
+    assert next((s.name, s.stored) for s in line.sires) == ("M-03", False)
+    assert abs(sum(s.share for s in line.sires) - 1) < 1e-9
+    assert line.fast is not None and line.fast.days == 41
+    assert [p.state for p in line.plans] == [PlanState.DONE]
+    (male,) = found.males
+    assert (male.load.days, male.load.females, male.load.rested) == (3, 1, 39)
+    assert [p.female_name for p in male.plans] == ["F-020"]
+    # she is waited for, the planned one is not paired yet
+    assert [f.keeper_id for f in found.females] == ["F-014", "F-020"]
+
+
+def test_a_season_that_ended_has_no_windows_and_the_year_before_can_be_read(room: Room) -> None:
+    on(room, 2025, 2, 12)
+    see_ovulation(room.book, animal=room.female)
+    end_season(room.book, animal=room.female, outcome=SeasonEnd.DID_NOT_TAKE)
+    on(room, 2026, 2, 12)
+    assert page(room).females == ()
+    (line,) = page(room, dt.date(2024, 8, 1)).females
+    assert line.windows == () and line.season.outcome is not None
+    assert page(room).seasons == (dt.date(2024, 8, 1), dt.date(2025, 8, 1))
+
+
+def test_the_rack_she_lives_in_is_cooled(room: Room) -> None:
+    plan_pairing(room.book, female=room.female, male=room.male)
+    cool_rack(room.book, place=room.rack, since=dt.date(2026, 3, 1))
+    (line,) = page(room).females
+    assert line.stage.stage is SeasonStage.COOLED
+    assert stage_of(room.book, room.female, room.clock.now.date(), settings_of(room.book)) is None
