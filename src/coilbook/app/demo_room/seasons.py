@@ -86,14 +86,14 @@ def _stories(recipe: Recipe) -> list[_Her]:
 
 def _drawn_back(recipe: Recipe, line: Line) -> _Her:
     """What came before a laying: each female has days of her own, each season some of its own."""
-    hers, chance = recipe.chance("female", line["dam"]), recipe.chance("season", line["dam"], line["laid"])
-    laid: dt.date = line["laid"]
+    hers, chance = recipe.chance("female", line["dam"]), recipe.chance("season", line["id"])
+    laid: dt.date = line["laid"] if "laid" in line else line["on"]
     to_laying = round(30 + hers.gauss(0, 2.4) + chance.gauss(0, 2.0))
     to_shed = round(19 + hers.gauss(0, 1.4) + chance.gauss(0, 1.8))
     shed = laid - dt.timedelta(to_laying)
     ovulated = shed - dt.timedelta(to_shed)
     seen = chance.choice((OvulationCertainty.SEEN, OvulationCertainty.SEEN, OvulationCertainty.INFERRED))
-    males = list(parse_sires(line["sires"]))
+    males = list(parse_sires(line["sires"])) or ["M-04"]
     stays = tuple(_drawn_stay(chance, males, ovulated, back) for back in (86, 58, 33, 12))
     sizes = tuple(
         (ovulated - dt.timedelta(back + chance.randrange(5)), str(mm + chance.randrange(-2, 3)))
