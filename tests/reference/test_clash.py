@@ -89,11 +89,15 @@ def test_two_families_one_in_contradiction_leave_the_other_as_it_is() -> None:
     n = good.pedigree.size
     sire = np.concatenate([good.pedigree.sire, [NONE, NONE, n]])
     dam = np.concatenate([good.pedigree.dam, [NONE, NONE, n + 1]])
+    rows = len(good.evidence.rows)
     wild, double = states.with_look("").astype(float), states.with_look("super b").astype(float)
     joined = Problem(
         states,
         Pedigree(sire, dam, good.pedigree.litters),
-        Rows(np.concatenate([good.evidence.rows, [wild, double]]), np.concatenate([good.evidence.of, [n, n, n + 1]])),
+        Rows(
+            np.concatenate([good.evidence.rows, [wild, double]]),
+            np.concatenate([good.evidence.of, [rows, rows, rows + 1]]),
+        ),
         Rows(good.founder.rows, np.concatenate([good.founder.of, [0, 0, 0]])),
         Rows(good.absent.rows, np.concatenate([good.absent.of, [0, 0, 0]])),
     )

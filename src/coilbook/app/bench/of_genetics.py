@@ -142,7 +142,7 @@ def _reduced_lines(gum: Any, locus: Problem) -> list[Line]:
     build = milliseconds(lambda: built.append(_reduced(gum, answer)))
     infer = milliseconds(lambda: found.append(_marginals(gum, built[0], len(network.animals))))
     off = _apart(answer, found[-1])
-    what = f"one locus, 2,000 animals, {len(network.animals)} open, widest table {int(network.layout.table.max()):,}"
+    what = f"one locus, 2,000 animals, {len(network.animals)} open, widest table {network.widest:,}"
     return [
         Line(f"{what}: ours, cold", None, cold),
         Line(f"{what}: ours, structure kept", None, passes),
@@ -187,7 +187,7 @@ def _reduced(gum: Any, answer: Solved) -> Any:
             key = tuple(scope[axis] for axis in order)
             tables[key] = tables.get(key, np.zeros(table.shape)) + table
     field = gum.MarkovRandomField()
-    for variable, states in enumerate(network.layout.sizes.tolist()):
+    for variable, states in enumerate(network.sizes.tolist()):
         field.add(gum.RangeVariable(f"v{variable}", "", 0, states - 1))
     for key, table in tables.items():
         names = [f"v{variable}" for variable in key]

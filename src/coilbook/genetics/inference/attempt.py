@@ -13,8 +13,7 @@ from coilbook.genetics.inference.laws import Laws, Watch, laws_of
 from coilbook.genetics.inference.masks import MEET, Masks, masks_of
 from coilbook.genetics.inference.network import Network, network_of, pairs_of, settled_slots
 from coilbook.genetics.inference.numbers import animal_laws, factors, sort_pairs
-from coilbook.genetics.inference.sampler import sample, unknown
-from coilbook.genetics.inference.tree import run
+from coilbook.genetics.inference.runs import Numbers, numbers_of
 from coilbook.genetics.problem import Ints, Pedigree, Problem, Rows
 from coilbook.genetics.states import Floats
 
@@ -85,18 +84,29 @@ class Attempt:
     structure: Structure | None = None
     laws: Floats | None = None
     errors: Floats | None = None
+    numbers: Numbers | None = None
 
 
 def attempt(
-    problem: Problem, structure: Structure | None, width_limit: int, watch: Watch, sampling: bool = True
+    problem: Problem,
+    structure: Structure | None,
+    width_limit: int,
+    watch: Watch,
+    *,
+    before: Numbers | None = None,
+    sampling: bool = True,
 ) -> Attempt:
-    """Answer a problem, or say where it contradicts itself. Without `sampling` tangled families are left out."""
+    """Answer a problem, or say where it contradicts itself. Without `sampling` tangled families are left out.
+
+    `before`: numbers of the same structure; families that have not changed since keep theirs.
+    """
     families = families_kept(problem.pedigree)
     kept = structure.laws_for(problem, families, width_limit) if structure is not None else None
     laws = kept or laws_of(problem, families)
     pairs = pairs_of(families, laws)
     watch.look(1, 4)
     if structure is None or kept is None:
+        before = None
         masks = masks_of(problem.states)
         slots = settled_slots(families, laws, masks, pairs)
         empty = families.breeders[masks.sizes[slots.sets[: slots.breeders]] == 0]
@@ -107,20 +117,22 @@ def attempt(
     watch.look(2, 4)
     network = structure.network
     by_kin = sort_pairs(network, pairs)
-    logs = factors(network, laws, pairs, by_kin)
-    marginals, family = run(network.layout, logs)
-    errors = None
-    if network.elimination.too_wide and not sampling:
-        marginals += unknown(network)
-    elif network.elimination.too_wide:
-        chains = sample(network, logs, watch) + marginals
-        marginals = chains.mean(axis=0)
-        some = np.array([animal_laws(network, laws, pairs, by_kin, chain)[: families.recorded] for chain in chains])
-        errors = some.std(axis=0, ddof=1).max(axis=1) / np.sqrt(len(some))
-        errors[np.isnan(errors)] = np.inf
+    numbers = numbers_of(network, factors(network, laws, pairs, by_kin), before, watch, sampling)
     watch.look(3, 4)
-    found = animal_laws(network, laws, pairs, by_kin, marginals)[: families.recorded]
-    return Attempt(_spot(families, network, found, family), structure, found, errors)
+
+    def read(marginals: Floats) -> Floats:
+        return animal_laws(network, laws, pairs, by_kin, marginals)[: families.recorded]
+
+    errors = None if numbers.chains is None else _errors(np.array([read(chain) for chain in numbers.chains]))
+    found = read(numbers.marginals)
+    return Attempt(_spot(families, network, found, numbers.family), structure, found, errors, numbers)
+
+
+def _errors(chains: Floats) -> Floats:
+    """(n,) standard error of the laws (chains, n, S) averaged: by how much independent chains disagree."""
+    errors = chains.std(axis=0, ddof=1).max(axis=1) / np.sqrt(len(chains))
+    errors[np.isnan(errors)] = np.inf
+    return np.asarray(errors)
 
 
 def _spot(families: Families, network: Network, found: Floats, family: Floats) -> tuple[int, ...]:

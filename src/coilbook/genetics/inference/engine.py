@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from coilbook.genetics.inference.attempt import WIDTH_LIMIT, Structure, attempt, with_rows
+from coilbook.genetics.inference.attempt import WIDTH_LIMIT, Attempt, Structure, attempt, with_rows
 from coilbook.genetics.inference.clash import cut_out, doubtful
 from coilbook.genetics.inference.laws import Watch
 from coilbook.genetics.problem import Clash, Ints, Problem
@@ -25,26 +25,30 @@ class Solved:
         ground: Problem,
         laws: Floats,
         width_limit: int,
-        structure: Structure | None = None,
-        errors: Floats | None = None,
+        tried: Attempt | None = None,
         clashes: tuple[Clash, ...] = (),
     ) -> None:
         self.problem = problem
         self.clashes = clashes
-        self.exact = errors is None
+        self.exact = tried is None or tried.errors is None
         self._ground = ground
-        self._width_limit = width_limit
-        self._structure = structure
         self._laws = laws
-        self._errors = errors
+        self._width_limit = width_limit
+        self._tried = tried
+        self._errors = None if tried is None else tried.errors
+
+    def _kept(self) -> Attempt:
+        """What the next question can use; an answer found together with others has none until it is asked."""
+        if self._tried is None:
+            self._tried = attempt(self._ground, None, self._width_limit, Watch())
+        return self._tried
 
     @property
     def structure(self) -> Structure:
-        """What is kept for the next question; an answer found together with others has none until it is asked."""
-        if self._structure is None:
-            self._structure = attempt(self._ground, None, self._width_limit, Watch(), sampling=False).structure
-        assert self._structure is not None
-        return self._structure
+        """What this answer has in common with the next about the same pedigree."""
+        structure = self._kept().structure
+        assert structure is not None
+        return structure
 
     def posterior(self, animal: int) -> Floats:
         """(S,) law of one animal."""
@@ -88,13 +92,18 @@ class Solved:
         """(n, S) laws of all animals if `one` had this genotype."""
         sure = np.zeros_like(row)
         sure[state] = row[state]
-        tried = attempt(with_rows(self._ground, {one: sure}), self.structure, self._width_limit, Watch())
+        kept = self._kept()
+        problem = with_rows(self._ground, {one: sure})
+        tried = attempt(problem, kept.structure, self._width_limit, Watch(), before=kept.numbers)
         assert tried.laws is not None and not tried.spot
         return tried.laws
 
     def with_evidence(self, rows: Mapping[int, Floats]) -> Solved:
         """The answer when what was observed of some animals is this instead."""
-        return solve(with_rows(self.problem, rows), structure=self.structure, width_limit=self._width_limit)
+        kept = self._kept()
+        problem = with_rows(self.problem, rows)
+        tried = attempt(problem, kept.structure, self._width_limit, Watch(), before=kept.numbers)
+        return _answered(problem, tried, self._width_limit, Watch())
 
 
 def solve(
@@ -113,14 +122,18 @@ def solve(
     Raises `BrokenPedigree`, ValueError for evidence that is none, `Cancelled`.
     """
     watch = Watch(progress, cancelled)
-    tried = attempt(problem, structure, width_limit, watch)
+    return _answered(problem, attempt(problem, structure, width_limit, watch), width_limit, watch)
+
+
+def _answered(problem: Problem, tried: Attempt, width_limit: int, watch: Watch) -> Solved:
+    """The answer of an attempt, what contradicts itself being cut out first."""
     ground, clashes, cut = problem, [], set[int]()
     while tried.spot:
         clash, ground, gone = cut_out(ground, tried.spot, watch)
         clashes.append(clash)
         cut |= gone
         tried = attempt(ground, None, width_limit, watch)
-    assert tried.structure is not None and tried.laws is not None
+    assert tried.laws is not None
     if clashes:
         tried.laws[doubtful(problem, tried.laws, cut)] = np.nan
-    return Solved(problem, ground, tried.laws, width_limit, tried.structure, tried.errors, tuple(clashes))
+    return Solved(problem, ground, tried.laws, width_limit, tried, tuple(clashes))

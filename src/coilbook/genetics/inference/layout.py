@@ -13,7 +13,7 @@ import numpy as np
 
 from coilbook.genetics.inference.order import Elimination
 from coilbook.genetics.problem import Ints
-from coilbook.genetics.states import Floats
+from coilbook.genetics.states import Bools, Floats
 
 #: tables with more entries than this are handled one by one
 LARGE = 1024
@@ -213,6 +213,20 @@ class Layout:
         self.factor_entry, self.factor_source = np.concatenate(entries), np.concatenate(sources)
         self.factor_row = np.concatenate(rows)
         self.read_entry, self.read_source = (np.concatenate(part) for part in zip(*read, strict=True))
+
+    def touched(self, changed: Bools) -> bool:
+        """Whether any factor of these tables is among the entries (entries,) that changed."""
+        return bool(changed[self.factor_source].any()) or any(
+            changed[view.low : view.high].any() for _, view in self.factor_views
+        )
+
+    def owned(self) -> Bools:
+        """(entries,) whose marginals are taken from these tables."""
+        mine = np.zeros(self.entries, dtype=np.bool_)
+        mine[self.read_source] = True
+        for _, view in self.read_views:
+            mine[view.low : view.high] = True
+        return mine
 
     def _place_large(self, group: FactorGroup, bucket: int, scope: Ints, base: int) -> tuple[Ints, Ints]:
         """Place one factor of a large table; where to read it, if that is a small one."""

@@ -143,8 +143,18 @@ class Network:
     #: (entries,) logarithms of all factors, those that evidence does not change filled in
     base: Floats
     elimination: Elimination
-    layout: Layout = field(repr=False)
+    layouts: tuple[Layout, ...] = field(repr=False)
     groups: tuple[FactorGroup, ...] = field(repr=False)
+
+    @property
+    def sizes(self) -> Ints:
+        """How many states each variable has."""
+        return self.layouts[0].sizes
+
+    @property
+    def widest(self) -> int:
+        """Entries of the largest table, 0 where nothing is left open."""
+        return max(int(layout.table.max(initial=0)) for layout in self.layouts)
 
 
 def settled_slots(families: Families, laws: Laws, masks: Masks, pairs: Pairs) -> Slots:
@@ -169,10 +179,11 @@ def network_of(families: Families, laws: Laws, masks: Masks, slots: Slots, pairs
     groups = tuple(builder.groups)
     scopes = [scope for group in groups if group.scope.shape[1] > 1 for scope in group.scope.tolist()]
     elimination = eliminate(builder.sizes, scopes, limit)
-    layout = Layout(np.array(builder.sizes, dtype=np.int64), elimination, groups, builder.entries)
+    sizes = np.array(builder.sizes, dtype=np.int64)
+    layouts = tuple(Layout(sizes, one, groups, builder.entries) for one in (elimination, *elimination.apart))
     return Network(
         families, masks, slots, variable_of, families.breeders[free], tuple(own), kin, kin_of, place_of, broods,
-        builder.base(), elimination, layout, groups,
+        builder.base(), elimination, layouts, groups,
     )  # fmt: skip
 
 

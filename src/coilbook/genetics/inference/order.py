@@ -8,17 +8,21 @@ from math import prod
 
 #: a table of at most this many entries is worth a lower tree
 _SMALL = 64
+#: a family with more entries than this in all is laid out by itself
+_APART = 4096
 
 
 @dataclass
 class Elimination:
     """Variables in the order they are summed out, and with each the later ones it shares a table with, next first.
 
+    `apart`: families with many entries, each by itself: they need not be run again when another is asked.
     `too_wide`: the families (lists of variables) whose tables would pass the limit; they are left out.
     """
 
     order: list[int] = field(default_factory=list)
     later: list[list[int]] = field(default_factory=list)
+    apart: list[Elimination] = field(default_factory=list)
     too_wide: list[list[int]] = field(default_factory=list)
 
 
@@ -84,8 +88,13 @@ def _one_family(family: list[int], near: list[set[int]], sizes: Sequence[int], l
             stale |= take_out(one, near, score[one][0] > 0)
         stale &= left
     place = {one: at for at, one in enumerate(order)}
-    result.order += order
-    result.later += [sorted(around, key=place.__getitem__) for around in later]
+    if total > _APART:
+        mine = Elimination()
+        result.apart.append(mine)
+    else:
+        mine = result
+    mine.order += order
+    mine.later += [sorted(around, key=place.__getitem__) for around in later]
 
 
 def take_out(one: int, near: list[set[int]], fill: bool) -> set[int]:

@@ -33,7 +33,7 @@ def sample(network: Network, logs: Floats, watch: Watch, seed: int = 1) -> Float
     NaN for a family for which no possible genotypes were found: nothing is claimed of it.
     """
     chance = np.random.default_rng(seed)
-    total = np.zeros((CHAINS, network.layout.entries))
+    total = np.zeros((CHAINS, len(network.base)))
     for family in network.elimination.too_wide:
         chains = _Chains(network, logs, sorted(family), chance)
         total += chains.averaged(watch) if chains.start(watch) else unknown(network, family)
@@ -42,10 +42,10 @@ def sample(network: Network, logs: Floats, watch: Watch, seed: int = 1) -> Float
 
 def unknown(network: Network, family: list[int] | None = None) -> Floats:
     """(entries,) NaN at the factors of one family, or of all that are too wide; zero elsewhere."""
-    of = np.zeros(len(network.layout.sizes), dtype=np.bool_)
+    of = np.zeros(len(network.sizes), dtype=np.bool_)
     for members in network.elimination.too_wide if family is None else [family]:
         of[members] = True
-    found = np.zeros(network.layout.entries)
+    found = np.zeros(len(network.base))
     for group in network.groups:
         if group.scope.shape[1]:
             at = group.bases()[of[group.scope[:, 0]]][:, None] + np.arange(group.entries)
@@ -58,10 +58,10 @@ class _Chains:
 
     def __init__(self, network: Network, logs: Floats, family: list[int], chance: np.random.Generator) -> None:
         self.logs, self.chance = logs, chance
-        self.count, self.entries = len(family), network.layout.entries
-        own = np.full(len(network.layout.sizes), -1, dtype=np.int64)
+        self.count, self.entries = len(family), len(network.base)
+        own = np.full(len(network.sizes), -1, dtype=np.int64)
         own[family] = np.arange(self.count)
-        self.sizes = network.layout.sizes[family]
+        self.sizes = network.sizes[family]
         self.scopes: list[tuple[Ints, tuple[int, ...], Ints, Ints]] = []
         for group in network.groups:
             if not group.scope.shape[1]:
