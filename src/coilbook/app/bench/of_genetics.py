@@ -47,7 +47,7 @@ def genetics_lines(told: Callable[[str], None]) -> list[Line]:
     middle = [herds[2_000].problem(0.20, seed) for seed in range(LOCI)]
     lines += _observed(middle) + _new_clutch(herds[2_000], [herds[2_000].problem(0.05, seed) for seed in range(LOCI)])
     told("  the same networks in a general library")
-    return lines + _library(herds[_RAW].problem(0.20, 0), middle)
+    return lines + _library(herds[_RAW].problem(0.5, 0), middle)
 
 
 def _fresh(herd: Herd, loci: list[Problem]) -> list[Problem]:
@@ -137,7 +137,10 @@ def _reduced_lines(gum: Any, locus: Problem) -> list[Line]:
     network = answer.structure.network
     found: list[Any] = []
     cold = min(each_ms([lambda: solve(replace(locus, pedigree=replace(locus.pedigree)))] * 5))
-    passes = min(each_ms([lambda: answer.with_evidence({}).all_posteriors()] * 5))
+    # an animal of the widest family, so that its tables are run
+    widest = max(network.layouts, key=lambda layout: layout.size)
+    animal = int(network.animals[next(one for one in widest.sorted.tolist() if one < len(network.animals))])
+    passes = min(each_ms([partial(_seen, answer, animal, np.array([0.9, 1.0, 0.8]))] * 5))
     built: list[Any] = []
     build = milliseconds(lambda: built.append(_reduced(gum, answer)))
     infer = milliseconds(lambda: found.append(_marginals(gum, built[0], len(network.animals))))
@@ -145,7 +148,7 @@ def _reduced_lines(gum: Any, locus: Problem) -> list[Line]:
     what = f"one locus, 2,000 animals, {len(network.animals)} open, widest table {network.widest:,}"
     return [
         Line(f"{what}: ours, cold", None, cold),
-        Line(f"{what}: ours, structure kept", None, passes),
+        Line(f"{what}: ours, one observation", None, passes),
         Line(f"{what}: pyAgrum, reduced network", None, infer, note=f"{build:,.1f} ms to build; agrees to {off:.0e}"),
     ]  # fmt: skip
 
