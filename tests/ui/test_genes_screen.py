@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QLineEdit
 
+from coilbook.derived.genetics_book import book_of
 from coilbook.derived.genetics_catalogues import own_entries
 from coilbook.genetics.catalogue_text import OwnEntry
-from coilbook.operations.animals import AnimalDetails, add_animal
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
+from coilbook.operations.departures import sell
 from coilbook.operations.own_genes import keep_entry
 from coilbook.reads.genes import CatalogueRow, EntryKind
 from coilbook.reads.outlook import Pairing
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
+from coilbook.storage import species
 from coilbook.storage.collection import Collection
 from coilbook.ui.commands import clashes
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.margin_content import Fact, MarginContent
 from coilbook.ui.screens.genes import GenesScreen
 from coilbook.ui.screens.outlook import OutlookScreen
+from coilbook.wording.resources import resource_path
+from tests.operations.conftest import Room
 
 #: an entry made when the shipped catalogue still said something else
 OLDER = OwnEntry(
@@ -287,3 +295,64 @@ def test_an_own_gene_from_its_first_word_to_the_outlook_and_back(page: Page) -> 
         page.undo()
         assert page.own() == entries
     assert not any("antern" in look or "unset" in look for look in pair.outlook(page)[0])
+
+
+@pytest.fixture
+def update(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, book: Collection) -> Iterator[Callable[[str, str], None]]:
+    """Another edition of the shipped catalogues, as a newer program brings it."""
+
+    def install(old: str, new: str) -> None:
+        folder = tmp_path / "species"
+        folder.mkdir()
+        for file in resource_path("species").glob("*.toml"):
+            text = file.read_text(encoding="utf-8")
+            assert file.stem != "ball_python" or old in text
+            (folder / file.name).write_text(text.replace(old, new), encoding="utf-8")
+        monkeypatch.setattr(species, "resource_path", lambda _name: folder)
+        species.shipped_texts.cache_clear()
+        book_of(book).forget()
+
+    yield install
+    monkeypatch.undo()
+    species.shipped_texts.cache_clear()
+
+
+def test_a_correction_survives_an_update_and_a_new_word_of_it_is_a_conflict(
+    page: Page, update: Callable[[str, str], None]
+) -> None:
+    page.focus("clown")
+    page.key(Qt.Key.Key_E)
+    page.fill(description="Mine.", two="Harlequin Mask")
+    assert not page.row.conflicts
+    update("Broad dark back stripe", "A wide dark stripe")
+    page.screen.reload()
+    page.focus("clown")
+    assert [conflict.what for conflict in page.row.conflicts] == ["description"]
+    assert page.margin.why == "Mine." and page.names()[0] == "Clown"
+    shipped = [fact.value for section in page.margin.sections for fact in section.rows if isinstance(fact, Fact)]
+    assert any(value.startswith("A wide dark stripe") for value in shipped)
+    page.key(Qt.Key.Key_K)
+    assert not page.row.conflicts and page.margin.why == "Mine."
+
+
+def test_ways_to_and_from_the_animals(page: Page) -> None:
+    pair = Pair(page)
+    page.add(name="Lantern", inheritance="recessive")
+    page.key(Qt.Key.Key_A)
+    animals = page.window.screen_open
+    assert animals is not None and animals.key == "animals" and animals.line_text() == "Lantern"
+    page.window.desk.go_animal(pair.pairing.dam)
+    page.window.desk.go("genes", gene="lantern")
+    assert page.window.screen_open is page.screen and page.row.key == "lantern"
+
+
+def test_only_animals_in_care_are_counted(page: Page, room: Room) -> None:
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(genetics="Clown"))
+    edit_animal(room.book, animal=room.male, details=AnimalDetails(genetics="66% het clown"))
+    page.screen.reload()
+    page.focus("clown")
+    assert (page.row.carry, page.row.may) == (1, 1)
+    sell(room.book, animal=room.female)
+    page.screen.reload()
+    page.focus("clown")
+    assert (page.row.carry, page.row.may) == (0, 1)

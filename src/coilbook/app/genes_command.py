@@ -25,7 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     with opened(arguments) as collection:
         genes = genes_in_play(collection)
         if not arguments.gene:
-            lines = (f"{g.name:<28} {g.inheritance:<20} sure {g.sure:>5}  possible {g.possible:>5}" for g in genes)
+            lines = (f"{g.name:<28} {g.inheritance:<40} sure {g.sure:>5}  possible {g.possible:>5}" for g in genes)
             answer(arguments, {"genes": [asdict(gene) for gene in genes]}, *lines)
             return ExitCode.OK
         word = arguments.gene.casefold()

@@ -9,6 +9,7 @@ import numpy as np
 from coilbook.derived.genetics_book import book_of
 from coilbook.derived.genetics_locus import CERTAIN
 from coilbook.genetics.catalogue import Catalogue
+from coilbook.reads.genes import inheritance_words
 from coilbook.storage.collection import Collection
 
 
@@ -52,7 +53,7 @@ def genes_in_play(collection: Collection) -> list[GeneInPlay]:
 
 def _gene(species: str, catalogue: Catalogue, gene: str, counts: tuple[int, int]) -> GeneInPlay:
     entry = catalogue.genes[gene]
-    how = catalogue.inheritance_of(gene).value
+    how = str(inheritance_words(catalogue, gene))
     return GeneInPlay(
         species, gene, entry.name, entry.locus, how, entry.provenance.grade.value, entry.own, counts[0], counts[1]
     )

@@ -73,7 +73,7 @@ class GenesKeeper:
         part, row = self._part.part, self._part.list.row
         if part is None or row is None:
             return None
-        ways = GeneWays(self._part.begin, self.retract, lambda: None)
+        ways = GeneWays(self._part.begin, self.retract, lambda gene: self._desk.go("genes", gene=gene))
         return GeneMargin(self._desk.theme, self._desk.style, page, part, ways).of(row, self._why(part, row))
 
     def _why(self, part: GeneticsPart, row: GeneRow) -> Why | None:

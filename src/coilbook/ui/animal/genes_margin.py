@@ -28,7 +28,8 @@ class GeneWays:
 
     begin: Callable[[str], None]
     retract: Callable[[Entry], None]
-    outlook: Callable[[], None]
+    #: the key of a gene: what the catalogue says of it
+    catalogue: Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +146,8 @@ class GeneMargin:
             links.append(MarginLink(lower, lambda: self.ways.begin(f"card {_lower(row)}% {lowered_name(row.name)}")))
         for entry in self.entries(row)[:1]:
             links.append(MarginLink(translated("Take the newest finding back"), lambda e=entry: self.ways.retract(e)))  # type: ignore[misc]
+        known = translated("What is known of {gene}").format(gene=row.name)
+        links.append(MarginLink(known, lambda: self.ways.catalogue(row.gene)))
         return tuple(links)
 
 

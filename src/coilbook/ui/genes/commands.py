@@ -40,6 +40,7 @@ def genes_commands(screen: GenesScreen) -> dict[str, Command]:
             made("keep", "Settle the conflict: yours", screen.keep_yours, "K", screen.has_conflict),
             made("take", "Settle the conflict: as shipped", screen.take_shipped, "T", screen.has_conflict),
             made("back", "Take your entry back", screen.take_back, "Del", own, "remove own shipped again"),
+            made("animals", "Animals whose text names it", screen.show_animals, "A", named, "who carries"),
             made("species", "Genes of another species", screen.next_species, "S", also="corn snake python"),
         ]
     )

@@ -95,10 +95,12 @@ class GenesScreen(Screen):
 
     # --- the window's questions -----------------------------------------------------------------------------
     def open(self, **target: object) -> None:
-        """Show the catalogue, the focus on a `gene` (its key) when given."""
+        """Show the catalogue, the focus on a `gene` (the key of a gene or a line) when given."""
         gene = target.get("gene")
         if isinstance(gene, str):
             self._wanted = (EntryKind.GENE, gene)
+            self._typed = ""
+            self.model.filter("")
         self.reload()
 
     def refresh(self, changes: Changes) -> None:
@@ -173,11 +175,16 @@ class GenesScreen(Screen):
         # an empty page has its one filled button in the middle
         self.add_button.setVisible(self.stack.currentWidget() is self.table)
         if count:
-            number = self.model.number_of(*held) if held is not None else 0
+            number = self._number(held) if held is not None else 0
             self.table.setCurrentIndex(self.model.index(max(number, 0), 0))
             self._size_columns()
         self._say_head()
         self._walked()
+
+    def _number(self, held: tuple[EntryKind, str]) -> int:
+        kind, key = held
+        found = self.model.number_of(kind, key)
+        return self.model.number_of(EntryKind.LINE, key) if found < 0 and kind is EntryKind.GENE else found
 
     def _walked(self) -> None:
         self.correct_button.setEnabled(self.is_named())
@@ -284,6 +291,11 @@ class GenesScreen(Screen):
     def _remove(self, entry: str) -> None:
         kind, _, key = entry.partition(" ")
         self.desk.run(remove_own_gene, kind=OwnKind(kind), key=key, species=self.species)
+
+    def show_animals(self) -> None:
+        """Show the animals whose text names what is in focus."""
+        if self.row is not None:
+            self.desk.go("animals", text=f'"{self.row.name}"' if " " in self.row.name else self.row.name)
 
     def next_species(self) -> None:
         """Show the catalogue of the next species there is one of."""
