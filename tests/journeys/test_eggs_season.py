@@ -1,8 +1,9 @@
-"""Eggs through the real window: quick entries counted in keys, and scenario S3 with its numbers."""
+"""Eggs through the real window: quick entries counted in keys, and scenarios S3 and S7 with their numbers."""
 
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -20,8 +21,10 @@ from coilbook.records.egg_vocabulary import EggState
 from coilbook.records.ids import EggBoxId
 from coilbook.records.quantities import Mass, Temperature
 from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.storage.check import check
 from coilbook.storage.collection import Collection
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.margin_content import Evidence
 from coilbook.ui.screens.eggs import EggsScreen
 from coilbook.ui.screens.labels import LabelsScreen
 from tests.operations.conftest import Clock
@@ -204,3 +207,48 @@ def test_s3_laying_with_a_doubtful_egg(keeper: Keeper) -> None:
     story = keeper.screen.page.story.accessibleDescription()
     keeper.press("t")
     assert keeper.screen.page.is_story and "thought doubtful before" in story
+
+
+def outage_file(folder: Path) -> Path:
+    """A logger's night: 31.5 C, power out from 02:10 to 11:25, 26.4 C at the least and 28.6 C in the mean."""
+    start, end = dt.datetime(2026, 5, 27, 2, 10), dt.datetime(2026, 5, 27, 11, 25)
+    lines = ["Index;Date;Time;Temperature (\u00b0C)"]
+    moment = dt.datetime(2026, 5, 26, 18, 0)
+    index = 0
+    while moment <= dt.datetime(2026, 5, 27, 14, 0):
+        celsius = 31.5
+        if start <= moment <= end:
+            share = (moment - start) / (end - start)
+            # down to 26.4 and up again, not quite to the setpoint
+            celsius = 30.4 - (4.0 * share / 0.6 if share < 0.6 else 4.0 - 3.8 * (share - 0.6) / 0.4)
+        index += 1
+        lines.append(f"{index};{moment:%d.%m.%Y};{moment:%H:%M};{celsius:.1f}")
+        moment += dt.timedelta(minutes=5)
+    file = folder / "logger.csv"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    return file
+
+
+def test_s7_a_power_cut_in_incubation(keeper: Keeper, tmp_path: Path) -> None:
+    """S7: found in the readings, told in words with what is not known; nothing to catch up, pips looked for."""
+    for back in (56, 51, 34, 19, 3):
+        keeper.clock.now = dt.datetime(2026, 5, 27, 9, 0, tzinfo=MORNING.tzinfo) - dt.timedelta(days=back)
+        keeper.window.open_screen("eggs")
+        keeper.press("n", TAB, "80 81 82", ENTER)
+    keeper.clock.now = dt.datetime(2026, 5, 27, 14, 5, tzinfo=MORNING.tzinfo)
+    keeper.window.open_screen("eggs")
+    keeper.screen.desk_eggs.choose_box(EggBoxId(1))
+    keeper.press("i", "31.4", TAB, TAB, TAB, "11:40", TAB, "fuse changed, lids left on", ENTER)
+    keeper.window.take_files([outage_file(tmp_path)])
+    outage = keeper.screen.desk_eggs.now.outages[0].outage
+    assert (outage.start.hour, outage.end.hour, outage.lowest_c) == (2, 11, 26.4)
+    assert 9.0 <= outage.hours <= 9.5 and 28.0 <= outage.mean_c <= 29.2
+    assert (outage.noticed, outage.done) == ("Wren", "fuse changed, lids left on")
+    assert "lowest 26.4" in keeper.screen.head._strong.text()
+    section = keeper.screen.margin_content().sections[0]
+    assert "Do not raise the setpoint to catch up" in section.text and "Not known" in section.text
+    told = [row.word for row in section.rows if isinstance(row, Evidence)]
+    assert [text.split(",")[0] for text in told] == [f"C26-0{n}" for n in range(1, 6)]
+    assert "look for pips now" in told[0] and "day 56" in told[0]
+    assert all("unchanged" in text for text in told)
+    assert check(keeper.book).clean

@@ -125,7 +125,11 @@ def test_looks_to_come_and_open_doubts(at_day_30: Room) -> None:
     room = at_day_30
     look_at_eggs(room.book, looks={EggId(7): EggSeen(verdict=Verdict.DOUBTFUL)})
     told = [(look.day, render(look.told)) for look in next_looks([the_box(room)], {}, room.clock.now.date())]
-    assert told == [(dt.date(2026, 5, 3), "candle egg 7"), (dt.date(2026, 5, 7), "weekly look, weigh")]
+    assert told == [
+        (dt.date(2026, 4, 30), "candle all eggs"),
+        (dt.date(2026, 5, 3), "candle egg 7"),
+        (dt.date(2026, 5, 7), "weekly look, weigh"),
+    ]
     (doubt,) = doubts(room.book)
     assert (doubt.about, doubt.box, doubt.kind.value) == ("C26-01-7", 1, "alive")
     assert len(doubts(room.book, settled=True)) == 2

@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from coilbook.husbandry.incubator import DAY_MINUTES, Readings, moment_of, pairs_of, typed_temperature
-from coilbook.husbandry.logger_csv import read_logger
+from coilbook.husbandry.logger_csv import LoggerFile, read_logger
 from coilbook.operations.at_hand import happened
 from coilbook.operations.eggs_at_hand import incubator_name
-from coilbook.operations.settings import settings_in
+from coilbook.operations.settings import settings_in, settings_of
 from coilbook.operations.uncollected import without_collector
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_vocabulary import ReadingSource
 from coilbook.records.ids import IncubatorId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.quantities import Temperature
+from coilbook.records.settings import DateOrder
 from coilbook.records.vocabulary import Act
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -100,6 +101,7 @@ def read_incubator(
     humidity: int | None = None,
     shelf: int | None = None,
     source: ReadingSource = ReadingSource.PROBE,
+    note: str = "",
     at: dt.datetime | None = None,
 ) -> Outcome[int]:
     """A temperature as typed; one that can only be Fahrenheit is converted, kept as typed beside it, and told."""
@@ -121,6 +123,7 @@ def read_incubator(
             shelf=shelf,
             source=source.value,
             typed=typed.strip(),
+            note=note.strip(),
         )
         act.warnings += told
         act.tell(say("{incubator}: {temperature}", incubator=name, temperature=Temperature(now)))
@@ -159,7 +162,8 @@ def import_readings(
     if not file.is_file() or file.stat().st_size > LARGEST_FILE:
         raise Refusal(say("{file} is no logger's file.", file=file.name))
     with without_collector():
-        found = read_logger(file.read_text(encoding="utf-8", errors="replace"), day_first)
+        text = file.read_text(encoding="utf-8", errors="replace")
+        found = _read(text, day_first, settings_of(collection).date_order is not DateOrder.MONTH_FIRST)
         with collection.act(Act.IMPORT_READINGS) as act:
             name = incubator_name(act, incubator)
             fresh = _write_days(act, incubator, found.readings, progress, cancelled)
@@ -170,6 +174,18 @@ def import_readings(
             if not fresh:
                 raise Refusal(say("All {n} readings of the file are in the book already.", n=len(found.readings)))
     return act.outcome(Act.IMPORT_READINGS, fresh)
+
+
+def _read(text: str, day_first: bool | None, keepers_order: bool) -> LoggerFile:
+    """The file's readings; dates that read both ways are taken in the keeper's own order, and that is told."""
+    try:
+        return read_logger(text, day_first)
+    except Refusal:
+        if day_first is not None:
+            raise
+    found = read_logger(text, keepers_order)
+    told = say("The dates of the file read both ways; they were taken in your own order.")
+    return replace(found, told=(*found.told, told))
 
 
 def _write_days(

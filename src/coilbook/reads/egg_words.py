@@ -6,10 +6,11 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from coilbook.husbandry.egg_days import EggDay, egg_day
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.reads.box_water import WaterView, water_of
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggLooked, EggNow
-from coilbook.reads.hatch_windows import HatchWindow
+from coilbook.reads.hatch_windows import HatchWindow, laid_day
 from coilbook.records.egg_vocabulary import MAY_HATCH, Dents, EggState, HatchEvent, Outcome, Veins, Verdict
 from coilbook.records.ids import ClutchId, EggBoxId
 from coilbook.records.message import Message, say
@@ -99,10 +100,38 @@ def next_looks(boxes: Sequence[BoxNowRow], windows: Windows, today: dt.date) -> 
             found.append(NextLook(day, box.id, box.label, told))
         last = box.last_look or box.set_up
         found.append(NextLook(last + dt.timedelta(LOOK_DAYS), box.id, box.label, say("weekly look, weigh")))
+        found += _candlings(box, windows, today)
         days = days_to_hatch(box, windows, today)
         if days is not None and 0 < days <= _TELL_PIP_DAYS:
             found.append(NextLook(today + dt.timedelta(days), box.id, box.label, say("pip window opens")))
     return tuple(sorted(found, key=lambda look: (look.day, look.label)))
+
+
+def day_of_eggs(clutch: ClutchNow, windows: Windows, today: dt.date) -> EggDay:
+    """Where a clutch stands on a day: the next look through its eggs, and what is usual then."""
+    window = windows.get(clutch.id)
+    ahead = window.forecast.window(0.8) if window is not None and window.forecast is not None else None
+    looked = [moment_from(at).date() for at in _looked_through(clutch)]
+    return egg_day(laid_day(clutch), looked, ahead, today, shipped_profile("ball_python"))
+
+
+def _looked_through(clutch: ClutchNow) -> list[str]:
+    """Moments at which at least half of the eggs that lay there were candled."""
+    at: dict[str, int] = {}
+    for egg in clutch.eggs:
+        for day in {look.at[:10] for look in egg.looks if look.veins is not Veins.UNSAID}:
+            at[day] = at.get(day, 0) + 1
+    waiting = sum(egg.state in MAY_HATCH for egg in clutch.eggs)
+    return [day for day, count in at.items() if 2 * count >= waiting]
+
+
+def _candlings(box: BoxNowRow, windows: Windows, today: dt.date) -> list[NextLook]:
+    found = []
+    for clutch in box.clutches:
+        due = day_of_eggs(clutch, windows, today).next_look
+        if due is not None and any(egg.state in MAY_HATCH for egg in clutch.eggs):
+            found.append(NextLook(due, box.id, box.label, say("candle all eggs")))
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, IncubatorNow
 from coilbook.reads.egg_words import BoxWord, NextLook, box_word, next_looks, water_view
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
 from coilbook.reads.incubator_readings import last_at_shelf
+from coilbook.reads.outages import OutageSeen, recent_outages
 from coilbook.records.egg_vocabulary import EggState
 from coilbook.records.ids import ClutchId, EggBoxId, IncubatorId
 from coilbook.storage.collection import Collection
@@ -30,6 +31,7 @@ class EggsNow:
     with_dam: tuple[ClutchNow, ...] = ()
     at_shelf: Mapping[tuple[IncubatorId, int], tuple[int, str]] = field(default_factory=dict)
     windows: Mapping[ClutchId, HatchWindow] = field(default_factory=dict)
+    outages: tuple[OutageSeen, ...] = ()
 
     def box(self, box: EggBoxId | None) -> BoxNowRow | None:
         """A box by its id."""
@@ -59,14 +61,16 @@ class EggsNow:
         return len(held), len(eggs) - slugs, slugs, sum(self.word(box).needs_you for box in held)
 
 
-def eggs_now(collection: Collection, today: dt.date) -> EggsNow:
+def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
     """Everything but the windows, in a few queries."""
+    today = moment.date()
     there = incubators(collection)
     at_shelf = {(one.id, shelf): seen for one in there for shelf, seen in last_at_shelf(collection, one.id).items()}
     left = collection.read("SELECT id FROM clutch c WHERE maternal = 1 AND laid >= ? ORDER BY laid",
                            ((today - dt.timedelta(120)).isoformat(),))  # fmt: skip
     with_dam = clutches(collection, [ClutchId(row) for (row,) in left])
-    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf)
+    outages = recent_outages(collection, there, moment)
+    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf, outages=outages)
 
 
 def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:

@@ -6,13 +6,15 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.figures import Event, Interval
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
-from coilbook.husbandry.incubator import egg_temperature
+from coilbook.husbandry.incubator import Readings, egg_temperature
 from coilbook.husbandry.known_day import KnownDay, days_between
 from coilbook.husbandry.profile import Profile, shipped_profile
-from coilbook.husbandry.warmth import EggTemperature
+from coilbook.husbandry.warmth import EggTemperature, effective_celsius
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
 from coilbook.reads.incubator_readings import readings_of
@@ -23,6 +25,8 @@ from coilbook.storage.collection import Collection
 
 #: a keeper's own clutches further back than this say little of today's incubator (years; from memory)
 _YEARS_BACK = 6
+#: readings of a logger further apart than this leave the hours between to the setpoint
+_LONGEST_STEP_HOURS = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,4 +118,20 @@ def _warmth(
     setpoint = row[0] / 10 if row is not None and row[0] is not None else None
     start, end = dt.datetime.combine(since, dt.time(12)), dt.datetime.combine(until, dt.time(12))
     readings = readings_of(collection, IncubatorId(incubator), start, end)
+    if readings.logged and setpoint is not None and len(readings) > 1:
+        return _logged_warmth(readings, (end - start).total_seconds() / 3600, setpoint, profile)
     return egg_temperature(readings, start, end, profile.incubation, setpoint)
+
+
+def _logged_warmth(readings: Readings, asked: float, setpoint: float, profile: Profile) -> EggTemperature:
+    """Hours a logger covers as it wrote them, the other hours at the setpoint: one cold night is not a cold season."""
+    steps = np.diff(readings.minutes).astype(np.float64) / 60
+    hours = np.where(steps <= _LONGEST_STEP_HOURS, steps, 0)
+    weights = np.append(hours, 0) / 2 + np.append(0, hours) / 2
+    covered = float(hours.sum())
+    rest = max(0.0, asked - covered)
+    celsius = np.append(readings.celsius, setpoint)
+    mean = effective_celsius(celsius, np.append(weights, rest), profile.incubation)
+    share = min(1.0, covered / asked) if asked > 0 else 1.0
+    doubt = profile.incubation.doubt
+    return EggTemperature(mean, share * doubt.logged + (1 - share) * doubt.setpoint)

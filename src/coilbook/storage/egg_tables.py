@@ -34,7 +34,10 @@ class Incubator(Base):
 
 
 class IncubatorReading(Base):
-    """One reading by a person, with the least and most since the one before; `typed` is what was entered."""
+    """One reading by a person, with the least and most since the one before; `typed` is what was entered.
+
+    `note` says what was noticed or done then ("power was out; lids left on").
+    """
 
     incubator = to_row(Incubator, index=False)
     at = TextField()
@@ -45,6 +48,7 @@ class IncubatorReading(Base):
     shelf = IntegerField(null=True)
     source = choice("source", e.ReadingSource, e.ReadingSource.PROBE)
     typed = TextField(default="")
+    note = TextField(default="")
 
     class Meta:
         indexes = ((("incubator", "at"), False),)

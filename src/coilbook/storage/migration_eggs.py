@@ -10,8 +10,8 @@ EGGS_TO_2: tuple[str, ...] = (
     """CREATE TABLE "incubator_reading" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "incubator_id" INTEGER NOT
     NULL, "at" TEXT NOT NULL, "tenths" INTEGER NOT NULL, "least_tenths" INTEGER, "most_tenths" INTEGER,
     "humidity" INTEGER CHECK (humidity IS NULL OR humidity BETWEEN 0 AND 100), "shelf" INTEGER, "source" TEXT
-    NOT NULL CHECK (source IN ('probe', 'eye')), "typed" TEXT NOT NULL, FOREIGN KEY ("incubator_id")
-    REFERENCES "incubator" ("id") ON DELETE RESTRICT) STRICT""",
+    NOT NULL CHECK (source IN ('probe', 'eye')), "typed" TEXT NOT NULL, "note" TEXT NOT NULL,
+    FOREIGN KEY ("incubator_id") REFERENCES "incubator" ("id") ON DELETE RESTRICT) STRICT""",
     'CREATE INDEX "incubator_reading_incubator_id_at" ON "incubator_reading" ("incubator_id", "at")',
     """CREATE TABLE "logger_day" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "incubator_id" INTEGER NOT NULL,
     "day" TEXT NOT NULL, "readings" TEXT NOT NULL, FOREIGN KEY ("incubator_id") REFERENCES "incubator" ("id") ON

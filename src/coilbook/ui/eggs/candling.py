@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coilbook.operations.eggs import EggSeen
-from coilbook.records.egg_vocabulary import Dents, Veins, Verdict
+from coilbook.records.egg_vocabulary import Dents, Outcome, Veins, Verdict
 from coilbook.records.ids import EggId
 from coilbook.ui.eggs.at import AtHand
 
@@ -17,6 +17,9 @@ LETTERS: dict[str, EggSeen] = {
     "E": EggSeen(dents=Dents.SLIGHT),
     "U": EggSeen(mould=True),
     "K": EggSeen(wet=True),
+    "+": EggSeen(came_of=Outcome.BETTER),
+    "=": EggSeen(came_of=Outcome.SAME),
+    "-": EggSeen(came_of=Outcome.WORSE),
 }
 
 

@@ -8,7 +8,8 @@ from typing import Protocol
 
 from coilbook.ui.commands import Command
 from coilbook.ui.eggs.candling import LETTERS
-from coilbook.ui.eggs.entries import ENTRIES, Entry
+from coilbook.ui.eggs.entries import Entry
+from coilbook.ui.eggs.entry_list import ENTRIES
 from coilbook.wording.language import translated
 
 _JUDGED = {
@@ -20,7 +21,13 @@ _JUDGED = {
     "E": "Dented",
     "U": "Mould",
     "K": "Wet spot",
+    "+": "Better after what was done",
+    "=": "The same after what was done",
+    "-": "Worse after what was done",
 }
+
+
+assert _JUDGED.keys() == LETTERS.keys()
 
 
 class Doing(Protocol):
@@ -47,6 +54,7 @@ class Doing(Protocol):
     def has_young(self) -> bool: ...
     def idle(self) -> bool: ...
     def empty_box(self) -> None: ...
+    def choose_file(self) -> None: ...
 
 
 def eggs_commands(screen: Doing) -> list[Command]:
@@ -65,7 +73,6 @@ def eggs_commands(screen: Doing) -> list[Command]:
         made(f"judge_{letter}", words, partial(screen.judge, letter), letter, screen.can_judge, "egg verdict candle")
         for letter, words in _JUDGED.items()
     ]
-    assert _JUDGED.keys() == LETTERS.keys()
     return [
         *forms,
         made("fine", "Looked, fine", screen.looked_fine, "F", screen.can_look, "box look"),
@@ -80,5 +87,13 @@ def eggs_commands(screen: Doing) -> list[Command]:
             "cups", "Cup labels of this clutch", screen.cup_labels, "Ctrl+Shift+L", screen.has_young, "print hatchling"
         ),
         made("identify", "Identify this hatchling", screen.identify, "Ctrl+E", screen.has_young, "morph genes"),
+        made(
+            "logger",
+            "Bring in a logger's readings",
+            screen.choose_file,
+            "Ctrl+O",
+            screen.idle,
+            "temperature import csv",
+        ),
         made("empty", "This box is emptied", screen.empty_box, "Del", screen.can_look),
     ]

@@ -8,7 +8,9 @@ from coilbook.husbandry.mass_balance import Laying, Weighed, mass_balance
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
+from coilbook.reads.egg_words import day_of_eggs
 from coilbook.reads.laying_weights import weights_around
+from coilbook.reads.outages import story_of
 from coilbook.records.egg_vocabulary import Medium
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
@@ -27,7 +29,8 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
         )
     water = at.now.water(at.box)
     verdict, why = _verdict(desk, water)
-    sections = [*_water_sections(desk, at.box, water), *_clutch_sections(desk, at), _drawn(), _cautions()]
+    sections = [*_outage_sections(desk, at), *_water_sections(desk, at.box, water), *_clutch_sections(desk, at)]
+    sections += [_drawn(), _cautions()]
     return MarginContent(
         heading=translated("Why, for the box in focus"),
         whose=at.box.label,
@@ -85,12 +88,34 @@ def _clutch_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
         return []
     result = hatch_result([egg.story for egg in clutch.eggs])
     told = " ".join(desk.render(message) for message in result.told())
-    sections = [MarginSection(clutch.label, text=told)]
+    sections = [MarginSection(clutch.label, text=told), _day_section(desk, at, clutch)]
     window = at.now.windows.get(clutch.id)
     if window is not None and window.forecast is not None:
         sections.append(_window_section(desk, at, clutch))
     sections.append(MarginSection(translated("Her mass balance"), text=_balance(desk, clutch)))
     return sections
+
+
+def _day_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
+    day = day_of_eggs(clutch, at.now.windows, at.now.today)
+    told = [desk.render(day.look_for)] if day.look_for is not None else []
+    told += [desk.render(message) for message in day.notes]
+    doubt = f" \u00b1 {day.give_or_take}" if day.give_or_take else ""
+    return MarginSection(translated("Day {n}").format(n=f"{day.day}{doubt}"), text=" ".join(told))
+
+
+def _outage_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
+    """The last outage of the incubator this box stands in, as a story, with what it means for each clutch."""
+    seen = next((o for o in at.now.outages if at.box is not None and o.incubator == at.box.incubator), None)
+    if seen is None:
+        return []
+    story = story_of(seen, at.now.boxes, at.now.windows)
+    rows = tuple(
+        Evidence(shape="triangle" if clutch.look_for_pips else "dot", word=desk.render(clutch.told))
+        for clutch in story.clutches
+    )
+    told = " ".join(desk.render(message) for message in story.told)
+    return [MarginSection(translated("The outage of {name}").format(name=seen.name), rows, told)]
 
 
 def _window_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:

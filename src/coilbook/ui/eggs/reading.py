@@ -25,7 +25,7 @@ class EggsAtDesk:
     def read(self) -> None:
         """Read everything again; the windows of before stay until the new ones are there."""
         before = self.now.windows
-        self.now = eggs_now(self._desk.collection, self._desk.clock().date()).with_windows(before)
+        self.now = eggs_now(self._desk.collection, self._desk.clock()).with_windows(before)
         if self.now.box(self.box) is None:
             held = [box for box in self.now.boxes if box.eggs] or list(self.now.boxes)
             self.box = held[0].id if held else None

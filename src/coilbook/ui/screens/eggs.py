@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import Qt
@@ -13,6 +14,7 @@ from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, edit_box, look_at_box, water_box
 from coilbook.operations.eggs import EggSeen, look_at_eggs
 from coilbook.operations.hatching import OfEgg, hatch_eggs
+from coilbook.operations.incubators import import_readings
 from coilbook.reads.codes import Found
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.egg_vocabulary import HatchEvent
@@ -25,8 +27,10 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.candling import LETTERS, Candling
 from coilbook.ui.eggs.commands import eggs_commands
-from coilbook.ui.eggs.entries import BY_NAME, Entry
+from coilbook.ui.eggs.entries import Entry
+from coilbook.ui.eggs.entry_list import BY_NAME
 from coilbook.ui.eggs.entry_room import EntryRoom
+from coilbook.ui.eggs.head import LOGGER_FILES, alert, choose_logger_file, sentence
 from coilbook.ui.eggs.margin import egg_margin
 from coilbook.ui.eggs.page import EggsPage
 from coilbook.ui.eggs.reading import EggsAtDesk
@@ -36,7 +40,7 @@ from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
-from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.language import translated
 
 #: tables this screen is read from
 _RESTS_ON = ("incubator", "incubator_reading", "logger_day", "egg_box", "clutch", "clutch_sire", "egg", "box_look",
@@ -77,8 +81,8 @@ class EggsScreen(Screen):
         self.page.table.chosen.connect(self.choose_egg)
         self.page.water.poured.connect(self.pour)
         steps = (self._by_name("lay"), self._by_name("incubator"))
-        sentence = translated("Enter the first clutch, each egg with its weight; its box is set up with it.")
-        self.empty = EmptyState(desk.theme, translated("No eggs yet"), sentence, steps)
+        begin = translated("Enter the first clutch, each egg with its weight; its box is set up with it.")
+        self.empty = EmptyState(desk.theme, translated("No eggs yet"), begin, steps)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.page)
         self.stack.addWidget(self.empty)
@@ -112,6 +116,26 @@ class EggsScreen(Screen):
         if changes.everything or changes.touches(*_RESTS_ON):
             self.desk_eggs.read()
             self._show()
+
+    def dropped(self, paths: list[Path]) -> bool:
+        """A logger's file goes into the incubator of the box in focus."""
+        if not paths or paths[0].suffix.lower() not in LOGGER_FILES or not self.desk_eggs.now.incubators:
+            return False
+        self.import_file(paths[0])
+        return True
+
+    def choose_file(self) -> None:
+        """Ask for a logger's file and bring it in."""
+        file = choose_logger_file(self) if self.desk_eggs.now.incubators else None
+        if file is not None:
+            self.import_file(file)
+
+    def import_file(self, file: Path) -> None:
+        """Bring a logger's readings in."""
+        box, there = self.at.box, self.desk_eggs.now.incubators
+        incubator = box.incubator if box is not None and box.incubator is not None else there[0].id
+        what = say("Reading {file}", file=file.name)
+        self.desk.run_long(import_readings, what, incubator=incubator, file=file)
 
     def scanned(self, found: Found) -> bool:
         """A box's code brings the box to hand."""
@@ -173,22 +197,12 @@ class EggsScreen(Screen):
             self.page.shelves.show_now(now)
             self.page.shelves.choose(self.desk_eggs.box)
         self.page.show_at(at, self.candling is not None)
-        self.head.say(self._sentence() if shown else "")
+        self.head.say(sentence(now, self.candling) if shown else "", alert(self.desk, now) if shown else "")
         for button, name in zip((*self.buttons, self.look_button), ("story", "candle", "lay", "look")):
             button.setEnabled(self._by_name(name).enabled())
         self.margin_changed.emit()
         self.hint_changed.emit()
         self.count_changed.emit()
-
-    def _sentence(self) -> str:
-        if self.candling is not None:
-            done, whole = len(self.candling.seen), len(self.candling.order)
-            return translated("Candling: {done} of {whole} judged. Enter keeps them.").format(done=done, whole=whole)
-        boxes, eggs, slugs, needy = self.desk_eggs.now.counts()
-        parts = [translated_plural("{n} box", "{n} boxes", boxes), translated_plural("{n} egg", "{n} eggs", eggs)]
-        parts += [translated_plural("{n} slug", "{n} slugs", slugs)] if slugs else []
-        text = ", ".join(parts)
-        return text + "; " + translated_plural("{n} box needs you", "{n} boxes need you", needy) if needy else text
 
     def _walked(self) -> None:
         self._leave_candling()

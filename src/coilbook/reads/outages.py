@@ -1,0 +1,78 @@
+"""Outages of an incubator, found in its readings, with who noticed and what was done then."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from coilbook.husbandry.incubator import summary
+from coilbook.husbandry.outage import ClutchThen, Outage, OutageStory, outage_story
+from coilbook.husbandry.profile import shipped_profile
+from coilbook.reads.egg_rows import BoxNowRow, IncubatorNow
+from coilbook.reads.hatch_windows import HatchWindow
+from coilbook.reads.incubator_readings import readings_of
+from coilbook.records.egg_vocabulary import MAY_HATCH
+from coilbook.records.ids import ClutchId, IncubatorId
+from coilbook.records.when import moment_text
+from coilbook.storage.collection import Collection
+
+#: colder than the setpoint by this much for this long is told as an outage (from memory)
+COLDER_C, LEAST_HOURS = 1.0, 1.0
+#: outages further back than this are in the readings, and no longer told
+DAYS_BACK = 14
+#: what was written this long after an outage still belongs to it
+_NOTED_HOURS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class OutageSeen:
+    """An outage of one incubator, the newest first in a list."""
+
+    incubator: IncubatorId
+    name: str
+    outage: Outage
+
+
+def recent_outages(collection: Collection, there: Sequence[IncubatorNow], now: dt.datetime) -> tuple[OutageSeen, ...]:
+    """Every outage of the last days, newest first; none of an incubator whose setpoint is not known."""
+    found = []
+    until = now.replace(tzinfo=None)
+    for incubator in there:
+        if incubator.set_tenths is None:
+            continue
+        set_c = incubator.set_tenths / 10
+        readings = readings_of(collection, incubator.id, until - dt.timedelta(DAYS_BACK), until)
+        told = summary(readings, set_c - COLDER_C, 99.0)
+        for cold in told.below if told is not None else ():
+            if cold.hours < LEAST_HOURS or cold.lowest_c is None or cold.mean_c is None:
+                continue
+            noticed, done = _noted(collection, incubator.id, cold.start, cold.end)
+            outage = Outage(cold.start, cold.end, cold.lowest_c, cold.mean_c, set_c, noticed, done)
+            found.append(OutageSeen(incubator.id, incubator.name, outage))
+    return tuple(sorted(found, key=lambda one: one.outage.start, reverse=True))
+
+
+def _noted(collection: Collection, incubator: IncubatorId, start: dt.datetime, end: dt.datetime) -> tuple[str, str]:
+    """Who wrote a note about it, and the notes."""
+    rows = collection.read(
+        "SELECT r.note, a.person_name FROM incubator_reading r JOIN change c ON c.tbl = 'incubator_reading'"
+        " AND c.row = r.id AND c.op = 'I' JOIN act a ON a.id = c.act WHERE r.incubator_id = ? AND r.note <> ''"
+        " AND r.at BETWEEN ? AND ? ORDER BY r.at, r.id",
+        (incubator, moment_text(start), moment_text(end + dt.timedelta(hours=_NOTED_HOURS))),
+    )
+    people = list(dict.fromkeys(str(person) for _, person in rows if person))
+    return ", ".join(people), "; ".join(dict.fromkeys(str(note) for note, _ in rows))
+
+
+def story_of(seen: OutageSeen, boxes: Sequence[BoxNowRow], windows: Mapping[ClutchId, HatchWindow]) -> OutageStory:
+    """What an outage means for every clutch that lay in that incubator and may still hatch."""
+    then = []
+    for box in boxes:
+        for clutch in box.clutches if box.incubator == seen.incubator else ():
+            if clutch.laid.first > seen.outage.end.date() or not any(e.state in MAY_HATCH for e in clutch.eggs):
+                continue
+            window = windows.get(clutch.id)
+            forecast = window.forecast if window is not None else None
+            then.append(ClutchThen(clutch.label, clutch.laid.first, forecast.window(0.8) if forecast else None))
+    return outage_story(seen.outage, then, shipped_profile("ball_python"))

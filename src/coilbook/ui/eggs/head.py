@@ -1,0 +1,51 @@
+"""The sentence at the head of the page of eggs, the line that warns of an outage, and choosing a logger's file."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from coilbook.reads.eggs_now import EggsNow
+from coilbook.ui.desk import Desk
+from coilbook.ui.eggs.candling import Candling
+from coilbook.wording.language import translated, translated_plural
+
+#: an outage is told at the head of the page for this long
+ALERT_DAYS = dt.timedelta(4)
+LOGGER_FILES = (".csv", ".txt", ".tsv")
+
+
+def sentence(now: EggsNow, candling: Candling | None) -> str:
+    """What lies in the incubators, or how far a candling is."""
+    if candling is not None:
+        done, whole = len(candling.seen), len(candling.order)
+        return translated("Candling: {done} of {whole} judged. Enter keeps them.").format(done=done, whole=whole)
+    boxes, eggs, slugs, needy = now.counts()
+    parts = [translated_plural("{n} box", "{n} boxes", boxes), translated_plural("{n} egg", "{n} eggs", eggs)]
+    parts += [translated_plural("{n} slug", "{n} slugs", slugs)] if slugs else []
+    text = ", ".join(parts)
+    return text + "; " + translated_plural("{n} box needs you", "{n} boxes need you", needy) if needy else text
+
+
+def alert(desk: Desk, now: EggsNow) -> str:
+    """An outage of the last days, in one line."""
+    seen = next(iter(now.outages), None)
+    if seen is None or now.today - seen.outage.end.date() > ALERT_DAYS:
+        return ""
+    minutes = round(seen.outage.hours * 60)
+    return translated("{name} was cold {day}, {hours} h {minutes} min, lowest {c}.").format(
+        name=seen.name,
+        day=desk.style.date(seen.outage.end.date(), year=False),
+        hours=minutes // 60,
+        minutes=minutes % 60,
+        c=desk.style.temperature(round(seen.outage.lowest_c * 10)),
+    )
+
+
+def choose_logger_file(parent: QWidget) -> Path | None:
+    """Ask for a logger's file; None when the keeper left it."""
+    kinds = translated("Readings") + " (" + " ".join(f"*{ending}" for ending in LOGGER_FILES) + ")"
+    name, _ = QFileDialog.getOpenFileName(parent, translated("The readings to bring in"), "", kinds)
+    return Path(name) if name else None
