@@ -28,7 +28,7 @@ from coilbook.operations.departures import die
 from coilbook.operations.people import add_person
 from coilbook.operations.photos import add_photo
 from coilbook.operations.printed import PrintedLabel, note_printed
-from coilbook.operations.undo import RestsOn, undo_act, undo_last
+from coilbook.operations.undo import RestsOn, last_act, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.codes import Standing, code_of, meaning_of
 from coilbook.records.ids import AnimalId
@@ -232,3 +232,32 @@ def test_a_photo_that_became_the_cover_is_taken_back_with_that_choice(room: Room
         undo_act(room.book, act=added.changes.act)
     undo_act(room.book, act=added.changes.act, together=True)
     assert room.book.read_one("SELECT cover_photo FROM animal WHERE id = ?", (room.female,)) == (None,)
+
+
+def test_one_animal_is_not_both_parents(room: Room) -> None:
+    """An animal of unknown sex could be said to be both; no genetics could be worked out of that."""
+    book = room.book
+    one, young = (add_animal(book, details=AnimalDetails(keeper_id=name)).value for name in ("U-1", "U-2"))
+    before = content(book)
+    with pytest.raises(Refusal, match="both dam and sire"):
+        set_parents(book, animal=young, dam=one, sires={one: 100})
+    with pytest.raises(Refusal, match="both dam and sire"):
+        add_animal(book, details=AnimalDetails(keeper_id="U-3", dam_id=one), sires={one: 60, room.male: 40})
+    assert content(book) == before
+    set_parents(book, animal=young, dam=None, sires={one: 60})
+    with pytest.raises(Refusal, match="both dam and sire"):
+        edit_animal(book, animal=young, details=AnimalDetails(dam_id=one))
+
+
+def test_an_undo_makes_no_animal_its_own_ancestor(room: Room) -> None:
+    book = room.book
+    one, two = (add_animal(book, details=AnimalDetails(keeper_id=name)).value for name in ("U-1", "U-2"))
+    set_parents(book, animal=one, dam=two, sires={})
+    set_parents(book, animal=one, dam=None, sires={})
+    taken_away = last_act(book)
+    assert taken_away is not None
+    set_parents(book, animal=two, dam=one, sires={})
+    before = content(book)
+    with pytest.raises(Refusal, match="own ancestor"):
+        undo_act(book, act=taken_away)
+    assert content(book) == before

@@ -101,7 +101,7 @@ def _parentage(
     """Known sires as an array, and the litters whose sire is one of several."""
     listed: dict[int, list[tuple[int, int, int]]] = {}
     for animal, sire, percent, each_own in sires:
-        if animal in place and sire in place:
+        if animal in place and sire in place and place[sire] != dam[place[animal]]:
             listed.setdefault(place[animal], []).append((place[sire], percent, each_own))
     known = np.full(len(rows), NONE, dtype=np.int64)
     groups: dict[object, list[int]] = {}
@@ -182,7 +182,7 @@ def _same_parents(collection: Collection, rows: Rows, fresh: Sequence[Sequence[o
     for row in fresh:
         place = rows.place[int(str(row[0]))]
         dam = NONE if row[4] is None else rows.place.get(int(str(row[4])), NONE)
-        options = [(rows.place[s], p, own) for s, p, own in sires.get(place, []) if s in rows.place]
+        options = [(rows.place[s], p, own) for s, p, own in sires.get(place, []) if rows.place.get(s, dam) != dam]
         known = options[0][0] if _is_known(options) else NONE
         listing = None if known != NONE or not options else _litter_key(dam, options, row)
         if dam != rows.pedigree.dam[place] or known != rows.pedigree.sire[place] or listing != rows.listing.get(place):

@@ -149,8 +149,14 @@ class Paper:
         old = self._earlier
         if old is None or animal not in old.laws or old.known.get(animal) != known:
             return False
+        # a parent whose own look its parents do not explain hands on by its look, whatever its law
         return all(
-            p == NONE or (self._laws[p] is old.laws.get(p, ()) and self._proven(p) == old.proven.get(p))
+            p == NONE
+            or (
+                self._laws[p] is old.laws.get(p, ())
+                and self._ground[p] == old.known.get(p)
+                and self._proven(p) == old.proven.get(p)
+            )
             for p, _ in parents
         )
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import Enum
 
+from coilbook.operations.ancestry import refuse_one_parent
 from coilbook.operations.asks import Asks
 from coilbook.operations.at_hand import animal_at_hand, living_here
 from coilbook.operations.codes import issue_codes
@@ -128,6 +129,7 @@ def edit_animal(collection: Collection, *, animal: AnimalId, details: AnimalDeta
             _check_parents(act, animal, details.dam_id, ())
         if values:
             act.update(Animal, animal, **values)
+        refuse_one_parent(act, animal)
         act.tell(say("{animal} corrected", animal=values.get("keeper_id", found.keeper_id)))
     return act.outcome(Act.EDIT_ANIMAL, animal)
 
@@ -169,6 +171,7 @@ def edit_animals(
                 _check_parents(act, animal, details.dam_id, ())
             if values:
                 act.update(Animal, animal, **values)
+            refuse_one_parent(act, animal)
             for word in together.tags:
                 _tag(act, animal, word)
             if together.place is not None:
@@ -378,6 +381,7 @@ def write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int],
     _check_parents(act, animal, None, tuple(sires))
     for sire, percent in sires.items():
         act.insert(Sire, animal_id=animal, sire_id=sire, percent=percent, each_own=int(each_own))
+    refuse_one_parent(act, animal)
 
 
 def _has_history(act: ActInHand, animal: AnimalId) -> bool:

@@ -126,6 +126,15 @@ def _write_clutch_sires(act: ActInHand, clutch: ClutchId, sires: Mapping[AnimalI
         if found.sex is Sex.FEMALE:
             act.warn(say("{animal} is entered as a female; kept as said.", animal=found.keeper_id))
         act.insert(ClutchSire, clutch_id=clutch, sire_id=sire, percent=percent)
+    _refuse_one_parent(act, clutch)
+
+
+def _refuse_one_parent(act: ActInHand, clutch: ClutchId) -> None:
+    sql = (
+        "SELECT c.dam_id FROM clutch c JOIN clutch_sire s ON s.clutch_id = c.id AND s.sire_id = c.dam_id WHERE c.id = ?"
+    )
+    for (parent,) in act.rows(sql, (clutch,)):
+        raise Refusal(say("{animal} cannot be both parents.", animal=animal_at_hand(act, AnimalId(parent)).keeper_id))
 
 
 def _box_of(act: ActInHand, laying: Laying, day: PartialDate) -> EggBoxId | None:
@@ -201,6 +210,8 @@ def edit_clutch(collection: Collection, *, clutch: ClutchId, details: ClutchDeta
                 values[name] = int(value) if isinstance(value, bool) else value
         if values:
             act.update(Clutch, clutch, **values)
+            if details.sires is None:
+                _refuse_one_parent(act, clutch)
         if details.sires is not None:
             for (row,) in act.rows("SELECT id FROM clutch_sire WHERE clutch_id = ?", (clutch,)):
                 act.delete(ClutchSire, row)

@@ -12,7 +12,7 @@ from coilbook.intake.plan import ImportPlan
 from coilbook.intake.planned import PlannedAnimal
 from coilbook.intake.report import ImportReport, report_of
 from coilbook.intake.values import identity_key
-from coilbook.operations.ancestry import refuse_rings
+from coilbook.operations.ancestry import refuse_one_parent, refuse_rings
 from coilbook.operations.bulk import Cancel, Progress, Tally, next_id
 from coilbook.operations.codes import issue_codes
 from coilbook.operations.import_places import PlacesMade, make_places
@@ -143,6 +143,8 @@ class _Writer:
         if any(planned.existing is not None and (planned.dam or planned.sire) for planned in self._animals):
             # the sheet has no rings of its own, but may close one with what stands in the book
             refuse_rings(self._act)
+        else:
+            refuse_one_parent(self._act)
 
     def _check_known(self) -> None:
         there = {int(row) for (row,) in self._act.rows("SELECT id FROM animal")}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from coilbook.operations.ancestry import refuse_rings
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId
 from coilbook.records.message import Message, Refusal, say
@@ -47,6 +48,7 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
         hand.set_undoes([*later, act])
         for one in [*later, act]:
             journal.apply_inverse(hand.db, one)
+        _refuse_impossible_parents(hand, [*later, act])
         if later:
             hand.tell(
                 say("undone with {n} later act: {what}", "undone with {n} later acts: {what}", n=len(later), what=first)
@@ -56,6 +58,13 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
         else:
             hand.tell(say("undone: {what}", what=first))
     return hand.outcome(Act.UNDO, act)
+
+
+def _refuse_impossible_parents(hand: ActInHand, undone: Sequence[ActId]) -> None:
+    """What came back may name as a parent an animal that was made a descendant in the meantime."""
+    sql = "SELECT 1 FROM change WHERE act = ? AND tbl IN ('animal', 'sire') AND op <> 'I' LIMIT 1"
+    if any(hand.rows(sql, (one,)) for one in undone):
+        refuse_rings(hand)
 
 
 def _kind_of(collection: Collection, act: ActId) -> Act | None:
