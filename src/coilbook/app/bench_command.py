@@ -26,6 +26,7 @@ _WITHOUT_BOOK = {
     "genetics": "The genetics engine",
     "pedigree": "Kinship and the tree",
     "outlook": "The outlook of pairings",
+    "findings": "A finding, from the key to the page",
 }
 
 
@@ -75,6 +76,10 @@ def _without_book(name: str) -> list[Line]:
         from coilbook.app.bench.of_pedigree import pedigree_lines
 
         return pedigree_lines(_tell)
+    if name == "findings":
+        from coilbook.app.bench.of_findings import finding_lines
+
+        return finding_lines(_tell)
     from coilbook.app.bench.of_outlook import outlook_lines
 
     return outlook_lines()

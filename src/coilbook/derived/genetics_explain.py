@@ -21,7 +21,7 @@ from coilbook.genetics.problem import Rows as EvidenceRows
 from coilbook.genetics.states import Bools, Floats
 
 #: relatives whose findings are told one by one; what lies further off is in the first number
-MOST = 48
+MOST = 24
 #: a step that moves a number by less than this is not told
 MOVES = 5e-5
 
@@ -82,7 +82,7 @@ def explain(
             steps.append(Step(one, after, alone))
         before = after
     matings = _matings(view, [s.animal for s in steps])
-    groups = tuple((pair, asking.without(young)) for pair, young in matings.items() if len(young) > 1)
+    groups = tuple((p, asking.without(young)) for p, young in matings.items() if len(young) > 1 and not cancelled())
     return Explanation(value, start, tuple(steps), groups, more)
 
 

@@ -36,7 +36,7 @@ class GeneticsWatch(QObject):
         from coilbook.reads.genetics_changed import changed_by
 
         besides = changes.animals
-        self._desk.background.read(
+        self._desk.background.read_after_paint(
             lambda _control: changed_by(collection, act, besides=besides),
             lambda moved: self._offer(act, moved),
             self._not_now,

@@ -60,11 +60,12 @@ class MainWindow(QMainWindow):
         self._build(screens)
         self.search, self.scans = LineSearch(self), ScanDesk(self)
         self.camera: CameraPanel | None = None
-        self.genetics = GeneticsWatch(desk, self)
         self.scanner, self.pictures = ScanFilter(self), PictureCodes(self)
         self.own_commands = window_commands(self)
         self.actions_of = CommandActions(self)
         self._connect()
+        # after the page has asked for its own: what an act moved elsewhere can wait for it
+        self.genetics = GeneticsWatch(desk, self)
         self.resize(1440, 900)
         restore_window(self, state_file)
         if screens:

@@ -35,6 +35,7 @@ class GenesKeeper:
         self._round = 0
         self._asked: tuple[AnimalId, int, str] | None = None
         self._whys: dict[tuple[AnimalId, int, str], Why | None] = {}
+        self._why_job: Job | None = None
         part.entry.saved.connect(self.keep)
 
     # --- the lines -----------------------------------------------------------------------------------------
@@ -44,16 +45,22 @@ class GenesKeeper:
         self._of = animal
         word = translated("working out the genes ...")
         self._part.show_part(self._part.part if same else None, self._desk.style, word, same=same)
-        if self._job is not None:
-            self._job.cancel()
+        for job in (self._job, self._why_job):
+            if job is not None:
+                job.cancel()
+        self._why_job, self._asked = None, None
         collection = self._desk.collection
         self._round += 1
         number = self._round
-        self._job = self._desk.background.read_after_paint(
+        background = self._desk.background
+        # after an act the numbers are what is waited for; another page is drawn first
+        ask = background.read if same else background.read_after_paint
+        job = ask(
             lambda _control: genetics_part(collection, animal),
             lambda part: self._show(part) if number == self._round else None,
             lambda error: self._failed(error) if number == self._round else None,
         )
+        self._job = job if job in background.jobs else None
 
     def rests_on(self, changes: Changes) -> bool:
         """True when a change may have moved a number of anybody."""
@@ -65,6 +72,7 @@ class GenesKeeper:
         self._told()
 
     def _failed(self, error: CoilbookError) -> None:
+        self._job = None
         self._part.show_part(self._part.part, self._desk.style, self._desk.render(error.message))
 
     # --- explaining ----------------------------------------------------------------------------------------
@@ -78,17 +86,22 @@ class GenesKeeper:
 
     def _why(self, part: GeneticsPart, row: GeneRow) -> Why | None:
         key = (part.animal, part.revision, row.gene)
-        if key not in self._whys and self._asked != key and row.numbered:
-            self._asked = key
-            collection = self._desk.collection
-            self._desk.background.read(
+        # while new numbers are on their way the old ones are not explained: they would come first
+        if key not in self._whys and self._asked != key and row.numbered and self._job is None:
+            if self._why_job is not None:
+                self._why_job.cancel()
+            self._asked, collection = key, self._desk.collection
+            job = self._desk.background.read_after_paint(
                 lambda control: why(collection, row, part.animal, control.cancelled),
                 lambda found: self._explained(key, found),
                 lambda _error: None,
             )
+            self._why_job = job if job in self._desk.background.jobs else None
         return self._whys.get(key)
 
     def _explained(self, key: tuple[AnimalId, int, str], found: Why | None) -> None:
+        if key != self._asked:
+            return
         if len(self._whys) > 40:
             self._whys.clear()
         self._whys[key] = found
