@@ -16,6 +16,7 @@ from coilbook.operations.findings import FindingDetails, add_finding
 from coilbook.operations.own_genes import keep_entry
 from coilbook.operations.undo import undo_last
 from coilbook.reads.consequences import consequences
+from coilbook.reads.genes import parts_words
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
 from coilbook.records.vocabulary import FindingKind
@@ -211,3 +212,25 @@ def test_consequences_of_a_change_of_the_catalogue_are_told_by_gene(room: Room) 
     acts.correct_gene(room.book, gene="lantern", changes={"inheritance": "dominant"})
     [moved] = [one for one in consequences(room.book, before, now(room.book)) if one.gene == "lantern"]
     assert (moved.before, moved.after) == (0.5, 0)
+
+
+@pytest.mark.parametrize(
+    ("key", "pair"), [("ivory", ("yellow belly", "yellow belly")), ("highway", ("gravel", "yellow belly"))]
+)
+def test_the_look_of_one_locus_is_named_otherwise_wherever_it_is_shown(
+    room: Room, key: str, pair: tuple[str, str]
+) -> None:
+    parts = parts_words(kept(room.book), kept(room.book).combinations[key])
+    for name in ("Whiteband", "Palewave"):
+        acts.name_combination(room.book, name=name, parts=parts, combination=key)
+        catalogue = kept(room.book)
+        assert catalogue.look_of(*pair).name == name and not catalogue.conflicts
+        assert [one.key for one in catalogue.combinations.values() if one.name == name] == [key]
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(genetics=key))
+    assert all(carrier(room.book, room.female, gene) == 1 for gene in pair)  # the words it had stay readable
+    assert set(kept(room.book).combinations[key].aliases) == {key, "whiteband"}
+
+
+def test_naming_a_pair_the_shipped_catalogue_names_is_no_conflict(room: Room) -> None:
+    acts.name_pair(room.book, first="yellow belly", second="gravel", name="Whiteband")
+    assert not kept(room.book).conflicts and kept(room.book).look_of("gravel", "yellow belly").name == "Whiteband"

@@ -212,7 +212,11 @@ def _combinations(tables: Tables, raw_genes: Mapping[str, Raw], genes: Mapping[s
             one = _combination({**raw, "key": str(raw["name"]).casefold(), "parts": parts}, genes)
             found[one.key] = one
     for key, raw in tables.combinations.items():
-        found[key] = _combination(raw, genes)
+        one = found[key] = _combination(raw, genes)
+        same = found.get(one.name.casefold(), one)
+        if same.key != key and sorted(same.parts) == sorted(one.parts):
+            # a look that a keeper named otherwise is one combination, under the key it always had
+            del found[same.key]
     return found
 
 

@@ -90,10 +90,13 @@ def own_merge(gene: str, into: str) -> OwnEntry:
     return OwnEntry(f"merge {gene}", table_text("merge", {"gene": gene, "into": into}))
 
 
-def own_pair(first: str, second: str, name: str, /, **more: object) -> OwnEntry:
-    """What two alleles of a complex look like together."""
+def own_pair(first: str, second: str, name: str, shipped: str = "", /, **more: object) -> OwnEntry:
+    """What two alleles of a complex look like together; what `shipped` calls it today is kept beside."""
     genes = sorted((first, second))
-    return OwnEntry(f"pair {' + '.join(genes)}", table_text("pair", {"genes": genes, "name": name} | more))
+    tables = tomllib.loads(shipped).get("pair", []) if shipped else []
+    before = next((raw for raw in tables if sorted(raw["genes"]) == genes and raw.get("name")), None)
+    seen: dict[str, object] = {"was": {"name": before["name"]}} if before is not None else {}
+    return OwnEntry(f"pair {' + '.join(genes)}", table_text("pair", {"genes": genes, "name": name, **more, **seen}))
 
 
 def _key(name: str) -> str:

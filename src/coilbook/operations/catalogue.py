@@ -11,7 +11,7 @@ from typing import Any
 
 from coilbook.derived.genetics_book import book_of
 from coilbook.derived.genetics_catalogues import genetics_answers, own_entries
-from coilbook.genetics.catalogue import Catalogue, Gene, LineWord
+from coilbook.genetics.catalogue import Catalogue, Combination, Gene, LineWord
 from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_reader import read
@@ -132,13 +132,14 @@ def name_combination(
     *,
     name: str,
     parts: str,
-    aliases: Sequence[str] = (),
+    aliases: Sequence[str] | None = None,
     combination: str = "",
     species: str = SPECIES,
 ) -> Outcome[int]:
     """A name for several genes together; `parts` as on a card ("Pastel Clown", "super Pastel Enchi").
 
-    `combination` is the key of one that is said otherwise from now on; the name it had stays readable.
+    `combination` is the key of one that is said otherwise from now on; the name it had stays readable, and without
+    `aliases` its other spellings do.
     """
     desk = _Desk(collection, species)
     plain = " ".join(name.split())
@@ -148,13 +149,14 @@ def name_combination(
     if before is None and plain.casefold() in desk.catalogue.combinations:
         raise Refusal(say("{name} is a combination already. Correct that one instead.", name=plain))
     doses = parts_typed(parts, desk.catalogue, genetics_answers(collection))
-    spellings = list(aliases)
+    spellings = list(aliases if aliases is not None else before.aliases if before is not None else ())
     if before is not None and before.name.casefold() not in (plain.casefold(), *spellings):
         spellings.append(before.name.casefold())
     key = before.key if before is not None else ""
-    entry = own_combination(plain, doses, spellings, key=key, shipped=desk.shipped)
+    entries = desk.look_named(before, plain) if before is not None and doses == before.parts else []
+    entries.append(own_combination(plain, doses, spellings, key=key, shipped=desk.shipped))
     told = say("{name} corrected", name=plain) if before is not None else say("{name} named", name=plain)
-    return desk.keep([entry], told)
+    return desk.keep(entries, told)
 
 
 def parts_typed(text: str, catalogue: Catalogue, answers: Mapping[str, str]) -> tuple[tuple[str, int], ...]:
@@ -187,7 +189,8 @@ def name_pair(
     one, other, plain = desk.gene(first), desk.gene(second), " ".join(name.split())
     if not plain:
         raise Refusal(say("Type the name of the look."))
-    entry = own_pair(one.key, other.key, plain, **dict(more or {}))
+    fields: dict[str, Any] = dict(more or {})
+    entry = own_pair(one.key, other.key, plain, desk.shipped, **fields)
     told = say("{gene} with {other}: {name}", gene=one.name, other=other.name, name=plain)
     return desk.keep([entry], told)
 
@@ -259,6 +262,19 @@ class _Desk:
             made = [entry for entry in made if entry is not earlier]
             made.insert(0, own_complex(key, earlier, linkage=fields.pop("linkage")))
         return made
+
+    def look_named(self, combination: Combination, name: str) -> list[OwnEntry]:
+        """The entry by which a combination that is the look of one locus is called `name` wherever it is shown."""
+        genes = [gene for gene, doses in combination.parts for _ in range(doses)]
+        catalogue = self.catalogue
+        if len(genes) != 2 or len({catalogue.genes[gene].locus for gene in genes}) != 1:
+            return []
+        first, second = genes
+        if catalogue.look_of(first, second).name != combination.name or name == combination.name:
+            return []
+        if first == second:
+            return [self.correction(first, {"two": name})]
+        return [own_pair(first, second, name, self.shipped)]
 
     def _earlier(self, key: str) -> OwnEntry | None:
         return next((entry for entry in self.own if entry.key == key), None)

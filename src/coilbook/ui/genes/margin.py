@@ -7,7 +7,7 @@ from collections.abc import Callable
 from coilbook.reads.gene_page import GenePage, gene_page
 from coilbook.reads.genes import LEFT_OUT, CatalogueBook, CatalogueRow, EntryConflict, EntryKind
 from coilbook.records.message import Message
-from coilbook.ui.genes.words import EVIDENCE, KINDS, field_words, source_words, value_words
+from coilbook.ui.genes.words import EVIDENCE, GRADES, KINDS, field_words, source_words, value_words
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
 from coilbook.wording.language import translated, translated_plural
 
@@ -167,6 +167,8 @@ def _complex(row: CatalogueRow, page: GenePage) -> str:
     words = []
     if page.complex_source is not None:
         words.append(translated("One locus: {source}.").format(source=source_words(page.complex_source)))
+    if grades := dict.fromkeys(GRADES[pair.source.grade] for pair in page.together if pair.source is not None):
+        words.append(translated("Their looks together: {sources}.").format(sources=", ".join(grades)))
     if page.gene.unsure_complex:
         words.append(translated("Whether {gene} belongs to it is not sure.").format(gene=row.name))
     return " ".join(words)
@@ -175,6 +177,8 @@ def _complex(row: CatalogueRow, page: GenePage) -> str:
 def _rests_on(row: CatalogueRow, page: GenePage | None) -> str:
     if row.source is None:
         return ""
+    if row.kind is EntryKind.LINE and not row.own:
+        return translated("Named in the text of an animal. What you change of it keeps it as an entry of yours.")
     words = translated("Source: {source}.").format(source=source_words(row.source).rstrip("."))
     if page is not None and page.gene.unsure_complex and not page.together:
         words += " " + translated("Whether it shares its locus is not sure.")

@@ -8,7 +8,7 @@ from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
 
 from coilbook.reads.genes import CatalogueRow, EntryKind
 from coilbook.records.message import Message
-from coilbook.ui.genes.words import GRADES, KINDS, searched
+from coilbook.ui.genes.words import KINDS, row_source, searched
 from coilbook.ui.parts.table import CellLook, CellRole, LooksModel
 from coilbook.ui.screen import TermSpan
 from coilbook.wording.language import translated
@@ -107,7 +107,7 @@ class GenesModel(LooksModel):
 
     def _looks(self, row: CatalogueRow) -> tuple[CellLook, ...]:
         conflict = translated("conflict") if row.conflicts else ""
-        grade = GRADES[row.source.grade] if row.source is not None else ""
+        grade = row_source(row)
         own = bool(row.own)
         return (
             CellLook(

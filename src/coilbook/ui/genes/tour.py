@@ -36,6 +36,7 @@ def genes_tour(screen: GenesScreen) -> list[tuple[str, Callable[[], None]]]:
         ("correct", partial(_correct, screen)),
         ("own", partial(_own, screen)),
         ("conflict", partial(_conflict, screen)),
+        ("conflict-away", partial(_focus, screen, EntryKind.GENE, "albino")),
         ("merge", partial(_unfiltered, screen, screen.asking.merge)),
         ("new-combination", partial(_unfiltered, screen, screen.asking.combination)),
     ]
@@ -46,7 +47,7 @@ def _focus(screen: GenesScreen, kind: EntryKind, key: str) -> None:
     number = screen.model.number_of(kind, key)
     if number >= 0:
         screen.table.setCurrentIndex(screen.model.index(number, 0))
-        screen.table.scrollTo(screen.model.index(number, 0), screen.table.ScrollHint.PositionAtCenter)
+        screen.table.scrollTo(screen.model.index(number, 0), screen.table.ScrollHint.EnsureVisible)
 
 
 def _unfiltered(screen: GenesScreen, then: Callable[[], None] | None = None) -> None:

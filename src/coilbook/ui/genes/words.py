@@ -71,6 +71,13 @@ def value_words(value: str) -> str:
     return {"": translated("nothing"), "True": translated("yes"), "False": translated("no")}.get(value, value)
 
 
+def row_source(row: CatalogueRow) -> str:
+    """Where a row comes from, in a word or two; a line that no entry keeps stands in the text of an animal."""
+    if row.kind is EntryKind.LINE and not row.own:
+        return translated("an animal's text")
+    return GRADES[row.source.grade] if row.source is not None else ""
+
+
 def source_words(source: Provenance) -> str:
     """The grade, and the citation where there is one."""
     grade = GRADES[source.grade]
