@@ -194,3 +194,15 @@ def test_a_card_in_the_queue_says_both_numbers_and_the_margin_warns(make_window:
     content = screen.margin_content()
     assert content.needs_you
     assert "66% from parents is more than the 3% with evidence" in content.sections[0].text
+
+
+def test_a_contradiction_is_told_with_the_mistakes_that_would_explain_it(window: MainWindow, family: Family) -> None:
+    family.add("J-7", "Pastel", dam="D-05", sire="M-40")
+    page = page_of(window, family, "J-7")
+    page.body.genes.list.go("pastel")
+    QApplication.processEvents()
+    content = page.margin_content()
+    assert content.needs_you and "contradiction" in content.verdict
+    assert "J-7 has another sire." in content.sections[0].text
+    # the rest of the page works
+    assert ("Piebald", "possible het") in lines(page)

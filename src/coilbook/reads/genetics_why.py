@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coilbook.derived.genetics_book import Genetics, Herd, book_of
+from coilbook.derived.genetics_clash import Cause, suspects
 from coilbook.derived.genetics_explain import Explanation, Step, explain
 from coilbook.derived.genetics_locus import LocusView
 from coilbook.genetics.evidence import likelihood
@@ -66,7 +67,10 @@ def why(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Calla
     genetics = book.current()
     found = genetics.view(animal, row.locus)
     herd = genetics.herd_of(animal)
-    if found is None or herd is None or row.contradiction is not None or not row.numbered:
+    if row.contradiction is not None:
+        told_causes = causes(collection, row, animal)
+        return Why(animal, row.gene, genetics.revision, 0.0, row.contradiction, 0.0, (), told_causes, ())
+    if found is None or herd is None or not row.numbered:
         return None
     view, place = found
     states = asked_states(view, row)
@@ -81,6 +85,32 @@ def why(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Calla
     return Why(
         animal, row.gene, genetics.revision, told.value, ground, told.start, steps, _notes(told, names, row), ways
     )
+
+
+def causes(collection: Collection, row: GeneRow, animal: AnimalId) -> tuple[Message, ...]:
+    """What single mistakes would explain the contradiction an animal's family is in; computes."""
+    book = book_of(collection)
+    genetics = book.current()
+    found, herd = genetics.view(animal, row.locus), genetics.herd_of(animal)
+    if found is None or herd is None:
+        return ()
+    view, place = found
+    clashes = view.answer.clashes
+    clash = next((c for c in clashes if place in c.animals), next(iter(clashes), None))
+    if clash is None:
+        return ()
+    names = Names(collection, herd)
+    return tuple(
+        say(_CAUSES[one.cause], animal=names(one.animal), gene=row.name) for one in suspects(view, book.solver, clash)
+    )
+
+
+_CAUSES = {
+    Cause.MISREAD: "What is known of {animal} is wrong: a misread look, a mistaken test or label.",
+    Cause.WRONG_SIRE: "{animal} has another sire.",
+    Cause.SWAPPED_EGG: "{animal} comes from another clutch: a swapped egg.",
+    Cause.DAM_ONLY: "{animal} has no sire at all; rare, and looked into only when the rest is ruled out.",
+}
 
 
 def asked_states(view: LocusView, row: GeneRow) -> Bools:

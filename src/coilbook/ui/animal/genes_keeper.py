@@ -87,7 +87,7 @@ class GenesKeeper:
     def _why(self, part: GeneticsPart, row: GeneRow) -> Why | None:
         key = (part.animal, part.revision, row.gene)
         # while new numbers are on their way the old ones are not explained: they would come first
-        if key not in self._whys and self._asked != key and row.numbered and self._job is None:
+        if key not in self._whys and self._asked != key and _explained(row) and self._job is None:
             if self._why_job is not None:
                 self._why_job.cancel()
             self._asked, collection = key, self._desk.collection
@@ -133,3 +133,7 @@ class GenesKeeper:
     def retract(self, entry: Entry) -> None:
         """Take a finding back; it stays in the history."""
         self._desk.run(retract_finding, finding=FindingId(entry.row))
+
+
+def _explained(row: GeneRow) -> bool:
+    return row.numbered or row.contradiction is not None

@@ -53,7 +53,7 @@ class GeneMargin:
             why=self._sentence(row),
             chart=self._chart(row, why) if row.numbered else None,
             chart_note=self._notes(row, why),
-            sections=(*self._ways(why), *self._card(row), *self._findings(row)),
+            sections=(*self._causes(row, why), *self._ways(why), *self._card(row), *self._findings(row)),
             rests_on=self._rests_on(row),
             links=self._links(row),
             strip=number_words(row),
@@ -65,8 +65,7 @@ class GeneMargin:
     def _sentence(self, row: GeneRow) -> str:
         if row.contradiction is not None:
             return translated(
-                "{what}. A swapped egg, another sire or a misread look may be behind it, or an egg without a father."
-                " The numbers of this family rest until one of them is corrected; all others stand."
+                "{what}. The numbers of this family rest until one of them is corrected; all others stand."
             ).format(what=_upper(self._say(row.contradiction)))
         parts = [self._say(m) for m in (row.basis or row.rests_on, row.claimed) if m is not None]
         return ". ".join(_upper(part) for part in parts) + "."
@@ -95,6 +94,13 @@ class GeneMargin:
                 )
             )
         return " ".join(notes)
+
+    def _causes(self, row: GeneRow, why: Why | None) -> tuple[MarginSection, ...]:
+        if row.contradiction is None:
+            return ()
+        waiting = translated("looking into it ...")
+        told = "\n".join(self._say(note) for note in why.notes) if why is not None else waiting
+        return (MarginSection(translated("Any one of these would explain it"), text=told or "\u2013"),)
 
     def _ways(self, why: Why | None) -> tuple[MarginSection, ...]:
         if why is None or not why.ways:

@@ -23,6 +23,7 @@ def tour_states(screen: AnimalScreen) -> list[State]:
     def fresh() -> None:
         screen.body.log.leave()
         screen.body.close_lines()
+        screen.body.show_particulars(False)
         screen.body.timeline.narrow.clear()
         if here is not None:
             screen.open(animal=here)
@@ -41,12 +42,23 @@ def tour_states(screen: AnimalScreen) -> list[State]:
         ("log-departure", after(lambda: screen.log("turn"))),
         ("why-fast", after(lambda: screen.body.strip.go("fast"))),
         ("why-weight", after(lambda: screen.body.strip.go("weight"))),
+        ("genes", after(lambda: _genes(screen))),
+        ("finding", after(screen.body.add_finding)),
+        ("particulars", after(screen.body.to_particulars)),
         ("correct-line", after(screen.body.head.genetics.edit)),
         ("narrowed", after(lambda: screen.body.timeline.begin_narrowing("weighed"))),
         ("correct-entry", after(lambda: _correct(screen))),
         ("correct-move", after(lambda: _correct(screen, "move"))),
     ]
     return states + [(name, _opener(screen, animal)) for name, animal in examples(screen.desk.collection).items()]
+
+
+def _genes(screen: AnimalScreen) -> None:
+    """The keyboard on the gene most in doubt."""
+    screen.body.to_genes()
+    doubted = [row.gene for row in screen.body.genes.list.rows if row.numbered and row.doubt]
+    if doubted:
+        screen.body.genes.list.go(doubted[0])
 
 
 def _correct(screen: AnimalScreen, table: str = "") -> None:
