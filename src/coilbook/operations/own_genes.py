@@ -50,6 +50,9 @@ def keep_entries(
     Raises `Refusal` as `keep_own_gene`; then none is written. Returns the row of the last.
     """
     check_entries(collection, entries, species)
+    kept = own_entries(collection, species)
+    if all(entry in kept for entry in entries):
+        raise Refusal(say("Your catalogue says that already."))
     row = 0
     with collection.act(Act.KEEP_OWN_GENE) as act:
         for entry in entries:
