@@ -6,7 +6,7 @@ import datetime as dt
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit
 
@@ -245,10 +245,38 @@ def test_s7_a_power_cut_in_incubation(keeper: Keeper, tmp_path: Path) -> None:
     assert 9.0 <= outage.hours <= 9.5 and 28.0 <= outage.mean_c <= 29.2
     assert (outage.noticed, outage.done) == ("Wren", "fuse changed, lids left on")
     assert "lowest 26.4" in keeper.screen.head._strong.text()
-    section = keeper.screen.margin_content().sections[0]
+    sections = keeper.screen.margin_content().sections
+    section = next(s for s in sections if s.heading == "The outage of Incubator 1")
     assert "Do not raise the setpoint to catch up" in section.text and "Not known" in section.text
     told = [row.word for row in section.rows if isinstance(row, Evidence)]
     assert [text.split(",")[0] for text in told] == [f"C26-0{n}" for n in range(1, 6)]
     assert "look for pips now" in told[0] and "day 56" in told[0]
     assert all("unchanged" in text for text in told)
     assert check(keeper.book).clean
+
+
+def test_an_egg_is_laid_where_it_lies_by_key_and_by_hand(keeper: Keeper) -> None:
+    lay(keeper)
+    before = keeper.box().eggs[0]
+    keeper.press("1")
+    QTest.keyClick(keeper.screen, Qt.Key.Key_Right, Qt.KeyboardModifier.AltModifier)
+    after = keeper.box().eggs[0]
+    assert before.x is not None and (after.x, after.y) == (before.x + 50, before.y)
+    box = keeper.screen.page.open_box
+    area = box._area(after).center().toPoint()
+    QTest.mousePress(box, Qt.MouseButton.LeftButton, pos=area)
+    QTest.mouseMove(box, area + QPoint(40, 60))
+    QTest.mouseRelease(box, Qt.MouseButton.LeftButton, pos=area + QPoint(40, 60))
+    moved = keeper.box().eggs[0]
+    assert moved.x is not None and after.x is not None and moved.y is not None and after.y is not None
+    assert moved.x > after.x and moved.y > after.y
+
+
+def test_what_came_of_it_is_one_key(keeper: Keeper) -> None:
+    lay(keeper)
+    keeper.press("2", "o", TAB, "dry swab", ENTER)
+    keeper.day(7)
+    keeper.press("2", "-")
+    assert keeper.book.read("SELECT what, came_of_it FROM egg_done") == [("wiped", "worse")]
+    keeper.window.desk.undo()
+    assert keeper.book.read("SELECT what, came_of_it FROM egg_done") == [("wiped", "unsaid")]

@@ -35,12 +35,13 @@ class BoxWord:
 
 @dataclass(frozen=True, slots=True)
 class NextLook:
-    """A look to come: day, box, what for."""
+    """A look to come: day, box, what for; `candle` when eggs are held in the light."""
 
     day: dt.date
     box: EggBoxId
     label: str
     told: Message
+    candle: bool = False
 
 
 def box_day(box: BoxNowRow, today: dt.date) -> int:
@@ -72,15 +73,15 @@ def box_word(box: BoxNowRow, windows: Windows, today: dt.date) -> BoxWord:
         return BoxWord(say("all done"))
     water = water_view(box, windows, today)
     if water is not None and water.pour_dg:
-        return BoxWord(say("pour {mass}", mass=Mass(water.pour_dg)), True)
-    due = min((look.day for look in next_looks([box], windows, today)), default=None)
-    if due is not None and due < today:
-        return BoxWord(say("look overdue"), True)
+        return BoxWord(say("pour {mass}", mass=Mass(round(water.pour_dg, -1))), True)
+    due = next(iter(next_looks([box], windows, today)), None)
+    if due is not None and due.day < today:
+        return BoxWord(say("look late"), True)
     days = days_to_hatch(box, windows, today)
     if days is not None and days <= _TELL_PIP_DAYS:
         return BoxWord(say("pip {day}", day=ShortDate(today + dt.timedelta(days))))
-    if due is not None and due == today:
-        return BoxWord(say("look today"), True)
+    if due is not None and due.day == today:
+        return BoxWord(say("candle") if due.candle else say("look due"), True)
     last = box.last_look
     return BoxWord(say("fine {day}", day=ShortDate(last)) if last is not None else say("no look yet"))
 
@@ -97,7 +98,7 @@ def next_looks(boxes: Sequence[BoxNowRow], windows: Windows, today: dt.date) -> 
                 by_day.setdefault(doubt.look_again, []).append(doubt.about.rsplit("-", 1)[-1])
         for day, numbers in by_day.items():
             told = say("candle egg {eggs}", "candle eggs {eggs}", n=len(numbers), eggs=", ".join(sorted(numbers)))
-            found.append(NextLook(day, box.id, box.label, told))
+            found.append(NextLook(day, box.id, box.label, told, True))
         last = box.last_look or box.set_up
         found.append(NextLook(last + dt.timedelta(LOOK_DAYS), box.id, box.label, say("weekly look, weigh")))
         found += _candlings(box, windows, today)
@@ -130,7 +131,7 @@ def _candlings(box: BoxNowRow, windows: Windows, today: dt.date) -> list[NextLoo
     for clutch in box.clutches:
         due = day_of_eggs(clutch, windows, today).next_look
         if due is not None and any(egg.state in MAY_HATCH for egg in clutch.eggs):
-            found.append(NextLook(due, box.id, box.label, say("candle all eggs")))
+            found.append(NextLook(due, box.id, box.label, say("candle all eggs"), True))
     return found
 
 

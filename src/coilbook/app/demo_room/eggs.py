@@ -198,7 +198,7 @@ def _to_box(collection: Collection, season: _Season, day: int, what: str, more: 
         _run(look_at_box, collection, box=season.box, seen=BoxSeen(smell=True))
     elif what == "weigh":
         line = season.line
-        total = int(more) * 10 if more else line["start"] * 10 - season.taken_dg - round(day * line["loss"] * 10)
+        total = int(more) * 10 if more else line["start"] * 10 - season.taken_dg - round(day * line["loss"]) * 10
         _run(look_at_box, collection, box=season.box, seen=BoxSeen(total=Mass(total)), sure=True)
     elif what == "pour":
         _run(water_box, collection, box=season.box, added=Mass(int(more) * 10))

@@ -6,7 +6,10 @@ from collections.abc import Callable
 from functools import partial
 from typing import Protocol
 
+from PySide6.QtWidgets import QWidget
+
 from coilbook.ui.commands import Command
+from coilbook.ui.eggs.acts import EggActs
 from coilbook.ui.eggs.candling import LETTERS
 from coilbook.ui.eggs.entries import Entry
 from coilbook.ui.eggs.entry_list import ENTRIES
@@ -36,25 +39,23 @@ class Doing(Protocol):
     @property
     def screen_key(self) -> str: ...
 
+    @property
+    def acts(self) -> EggActs: ...
+    def as_widget(self) -> QWidget: ...
     def begin(self, entry: str) -> None: ...
     def can_begin(self, entry: Entry) -> bool: ...
     def judge(self, letter: str) -> None: ...
     def can_judge(self) -> bool: ...
     def candle(self) -> None: ...
     def can_look(self) -> bool: ...
-    def looked_fine(self) -> None: ...
-    def pour(self) -> None: ...
     def can_pour(self) -> bool: ...
-    def pip(self) -> None: ...
     def story(self) -> None: ...
     def next_clutch(self) -> None: ...
-    def box_labels(self) -> None: ...
-    def cup_labels(self) -> None: ...
-    def identify(self) -> None: ...
     def has_young(self) -> bool: ...
     def idle(self) -> bool: ...
-    def empty_box(self) -> None: ...
-    def choose_file(self) -> None: ...
+
+
+Made = Callable[..., Command]
 
 
 def eggs_commands(screen: Doing) -> list[Command]:
@@ -73,27 +74,28 @@ def eggs_commands(screen: Doing) -> list[Command]:
         made(f"judge_{letter}", words, partial(screen.judge, letter), letter, screen.can_judge, "egg verdict candle")
         for letter, words in _JUDGED.items()
     ]
+    return [*forms, *_looks(screen, made), *judged, *_ways(screen, made)]
+
+
+def _looks(screen: Doing, made: Made) -> list[Command]:
+    """One key each, at the open box."""
     return [
-        *forms,
-        made("fine", "Looked, fine", screen.looked_fine, "F", screen.can_look, "box look"),
+        made("fine", "Looked, fine", screen.acts.looked_fine, "F", screen.can_look, "box look"),
         made("candle", "Candle this clutch", screen.candle, "C", screen.can_look, "veins light"),
-        made("pour", "Poured what was asked for", screen.pour, "W", screen.can_pour, "water top up"),
-        made("pip", "Pipped", screen.pip, "P", screen.can_judge, "hatch"),
-        *judged,
+        made("pour", "Poured what was asked for", screen.acts.pour, "W", screen.can_pour, "water top up"),
+        made("pip", "Pipped", screen.acts.pip, "P", screen.idle, "hatch"),
+        made("empty", "This box is emptied", screen.acts.empty_box, "Del", screen.can_look),
+    ]
+
+
+def _ways(screen: Doing, made: Made) -> list[Command]:
+    """To the story, another clutch, labels, a file."""
+    acts, read_in = screen.acts, partial(screen.acts.choose_file, screen.as_widget())
+    return [
         made("story", "The story of this clutch", screen.story, "T", screen.can_look, "timeline"),
         made("other", "The other clutch in this box", screen.next_clutch, "Q", screen.can_look),
-        made("labels", "Labels of this box", screen.box_labels, "Ctrl+L", screen.can_look, "print side lid"),
-        made(
-            "cups", "Cup labels of this clutch", screen.cup_labels, "Ctrl+Shift+L", screen.has_young, "print hatchling"
-        ),
-        made("identify", "Identify this hatchling", screen.identify, "Ctrl+E", screen.has_young, "morph genes"),
-        made(
-            "logger",
-            "Bring in a logger's readings",
-            screen.choose_file,
-            "Ctrl+O",
-            screen.idle,
-            "temperature import csv",
-        ),
-        made("empty", "This box is emptied", screen.empty_box, "Del", screen.can_look),
+        made("labels", "Labels of this box", acts.box_labels, "Ctrl+L", screen.can_look, "print side lid"),
+        made("cups", "Cup labels of this clutch", acts.cup_labels, "Ctrl+Shift+L", screen.has_young, "print young"),
+        made("identify", "Identify this hatchling", acts.identify, "Ctrl+E", screen.has_young, "morph genes"),
+        made("logger", "Bring in a logger's readings", read_in, "Ctrl+O", screen.idle, "import csv"),
     ]

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, Deed, OpenDoubt
 from coilbook.reads.egg_words import NextLook, StoryLine
@@ -39,7 +39,6 @@ class ShortLines(QWidget):
         self._grid.setColumnStretch(stretch, 1)
         column.addLayout(self._grid)
         column.addStretch(1)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self.setAccessibleName(head)
 
     def _clear(self, count: int) -> None:
@@ -144,6 +143,8 @@ class StoryLines(QWidget):
             if widget is not None:
                 widget.hide()
                 widget.deleteLater()
+        for row in range(self._grid.rowCount()):
+            self._grid.setRowStretch(row, 0)
         for row, line in enumerate(lines):
             moment = moment_from(line.at)
             top = Qt.AlignmentFlag.AlignTop
@@ -151,4 +152,5 @@ class StoryLines(QWidget):
             self._grid.addWidget(label(self._desk.style.date(moment.date(), year=False), "second"), row, 1, top)
             self._grid.addWidget(ShapeMark(self._desk.theme, line.mark), row, 2, top)
             self._grid.addWidget(label(self._desk.render(line.told), wrap=True), row, 3, top)
+        self._grid.setRowStretch(len(lines), 1)
         self.setAccessibleDescription("; ".join(self._desk.render(line.told) for line in lines))

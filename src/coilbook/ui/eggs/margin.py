@@ -29,7 +29,7 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
         )
     water = at.now.water(at.box)
     verdict, why = _verdict(desk, water)
-    sections = [*_outage_sections(desk, at), *_water_sections(desk, at.box, water), *_clutch_sections(desk, at)]
+    sections = [*_water_sections(desk, at.box, water), *_clutch_sections(desk, at), *_outage_sections(desk, at)]
     sections += [_drawn(), _cautions()]
     return MarginContent(
         heading=translated("Why, for the box in focus"),

@@ -25,12 +25,16 @@ class OpenBox(QWidget):
     """Paints the open box; a press chooses an egg."""
 
     chosen = Signal(object)
+    #: an egg was laid elsewhere in the box: its id, x and y in thousandths
+    laid = Signal(object, int, int)
 
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk, self._theme = desk, desk.theme
         self._box: BoxNowRow | None = None
         self.egg: EggId | None = None
+        self._grip: tuple[EggId, QPointF] | None = None
+        self._dragged: tuple[int, int] | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAccessibleName(translated("The open box"))
         self._theme.changed.connect(self._again)
@@ -48,7 +52,7 @@ class OpenBox(QWidget):
 
     def show_box(self, box: BoxNowRow | None, egg: EggId | None) -> None:
         """Show a box with an egg in focus."""
-        self._box, self.egg = box, egg
+        self._box, self.egg, self._dragged = box, egg, None
         told = [f"{e.name} {words(e.state)}" for e in box.eggs] if box is not None else []
         self.setAccessibleDescription(", ".join(told))
         self.update()
@@ -59,17 +63,42 @@ class OpenBox(QWidget):
         shrink = 1.0 if count <= 9 else max(0.6, 9 / count)
         shrink *= 0.8 if egg.state in _SMALL else 1.0
         width, height = px(_EGG[0] * shrink), px(_EGG[1] * shrink)
-        inner = QRectF(self.rect()).adjusted(px(12), px(8), -px(64), -px(8))
+        inner = self._inner()
         x, y = (egg.x if egg.x is not None else 500), (egg.y if egg.y is not None else 500)
+        if self._dragged is not None and self._grip is not None and self._grip[0] == egg.id:
+            x, y = self._dragged
         area = QRectF(0, 0, width, height)
         middle = QPointF(inner.left() + inner.width() * x / 1000, inner.top() + inner.height() * y / 1000)
         area.moveCenter(middle)
         return area
 
+    def _inner(self) -> QRectF:
+        px = self._theme.px
+        return QRectF(self.rect()).adjusted(px(12), px(8), -px(64), -px(8))
+
     def mousePressEvent(self, event: QMouseEvent) -> None:
         for egg in self._box.eggs if self._box is not None else ():
             if self._area(egg).contains(event.position()):
                 self.chosen.emit(egg.id)
+                self._grip = (egg.id, event.position())
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if self._grip is None:
+            return
+        moved = event.position() - self._grip[1]
+        if self._dragged is None and moved.manhattanLength() < self._theme.px(8):
+            return
+        inner = self._inner()
+        x = (event.position().x() - inner.left()) / max(inner.width(), 1)
+        y = (event.position().y() - inner.top()) / max(inner.height(), 1)
+        self._dragged = (round(1000 * min(max(x, 0), 1)), round(1000 * min(max(y, 0), 1)))
+        self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        grip, to = self._grip, self._dragged
+        self._grip = self._dragged = None
+        if grip is not None and to is not None:
+            self.laid.emit(grip[0], *to)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme, box = self._theme, self._box

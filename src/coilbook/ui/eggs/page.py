@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.husbandry.hatch_result import hatch_result
@@ -25,6 +26,8 @@ from coilbook.ui.parts.text import label
 from coilbook.wording.language import translated, translated_plural
 
 SHELVES, WATER = 276, 196
+#: the open box is no narrower, and the page no lower
+LEAST_BOX, LEAST_HEIGHT = 372, 360
 
 
 class EggsPage(QWidget):
@@ -46,11 +49,42 @@ class EggsPage(QWidget):
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(px(20))
-        row.addWidget(self._left())
+        self._shelf_side, self._side = self._left(), self._right()
+        self._narrow = False
+        row.addWidget(self._shelf_side)
         row.addLayout(self._middle(), 1)
-        row.addWidget(self._right())
+        row.addWidget(self._side)
+        desk.theme.changed.connect(self._arrange)
+        self._arrange()
 
-    def _left(self) -> QWidget:
+    def minimumSizeHint(self) -> QSize:
+        px = self._desk.theme.px
+        return QSize(px(SHELVES + 20 + LEAST_BOX), px(LEAST_HEIGHT))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """Where there is no room for three columns, the water stands under the open box."""
+        px = self._desk.theme.px
+        self._shelf_side.setFixedWidth(px(SHELVES))
+        self._side.setFixedWidth(px(WATER))
+        narrow = self.width() < px(SHELVES + WATER + 40 + LEAST_BOX)
+        if narrow == self._narrow:
+            return
+        self._narrow = narrow
+        inside = self._side_inside
+        if narrow:
+            self._side.takeWidget()
+            self._eggs_column.insertWidget(1, inside)
+            inside.show()
+        else:
+            self._eggs_column.removeWidget(inside)
+            self._side.setWidget(inside)
+        self._side.setVisible(not narrow)
+
+    def _left(self) -> QScrollArea:
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
@@ -61,7 +95,7 @@ class EggsPage(QWidget):
         for part in (self._warm_head, self._warm_note, self.warmth, self.looks):
             column.addWidget(part)
         column.addStretch(1)
-        return _scrolled(inside, self._desk.theme.px(SHELVES))
+        return _scrolled(inside)
 
     def _middle(self) -> QVBoxLayout:
         column = QVBoxLayout()
@@ -85,7 +119,7 @@ class EggsPage(QWidget):
 
     def _eggs(self) -> QWidget:
         inside = QWidget()
-        column = QVBoxLayout(inside)
+        self._eggs_column = column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._desk.theme.px(10))
         below = QHBoxLayout()
@@ -98,8 +132,8 @@ class EggsPage(QWidget):
         column.addStretch(1)
         return inside
 
-    def _right(self) -> QWidget:
-        inside = QWidget()
+    def _right(self) -> QScrollArea:
+        self._side_inside = inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._desk.theme.px(8))
@@ -108,7 +142,7 @@ class EggsPage(QWidget):
         column.addWidget(self._weight_head)
         column.addWidget(self.weight)
         column.addStretch(1)
-        return _scrolled(inside, self._desk.theme.px(WATER))
+        return _scrolled(inside)
 
     # --- showing -------------------------------------------------------------------------------------------
     def tell_story(self, story: bool) -> None:
@@ -212,13 +246,11 @@ def _short_day(ordinal: float) -> str:
     return str(dt.date.fromordinal(max(int(ordinal), 1)).day)
 
 
-def _scrolled(inside: QWidget, width: int = 0) -> QScrollArea:
+def _scrolled(inside: QWidget) -> QScrollArea:
     area = QScrollArea()
     area.setWidgetResizable(True)
     area.setFrameShape(QFrame.Shape.NoFrame)
     area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     area.setWidget(inside)
-    if width:
-        area.setFixedWidth(width)
     return area

@@ -227,7 +227,7 @@ class ShelvesView(QWidget):
         theme = self._theme
         eggs = box.eggs[:12]
         in_row = max(_EGGS_IN_ROW, (len(eggs) + 2) // 3)
-        width = min(theme.px(18), int((inner.width() - 2 * in_row) / in_row))
+        width = min(theme.px(18), int((inner.width() - 2 * in_row) / (in_row + 0.5)))
         height = round(width * 0.72)
         top = inner.top() + theme.px(36)
         for index, egg in enumerate(eggs):

@@ -38,7 +38,8 @@ class WaterPanel(QWidget):
         self.button = QuietButton(desk.theme, translated("Poured"), "W")
         self.button.clicked.connect(self.poured)
         column.addWidget(self.button)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
+        column.addStretch(1)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.MinimumExpanding)
 
     def show_water(self, box: BoxNowRow | None, water: WaterView | None) -> None:
         """Show what the last weighing of a box says."""

@@ -9,28 +9,24 @@ from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
-from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, edit_box, look_at_box, water_box
 from coilbook.operations.eggs import EggSeen, look_at_eggs
-from coilbook.operations.hatching import OfEgg, hatch_eggs
-from coilbook.operations.incubators import import_readings
 from coilbook.reads.codes import Found
 from coilbook.records.changes import Changes, Outcome
-from coilbook.records.egg_vocabulary import HatchEvent
-from coilbook.records.ids import AnimalId, EggBoxId, EggId
+from coilbook.records.ids import EggBoxId, EggId
 from coilbook.records.message import say
-from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import Act
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
+from coilbook.ui.eggs.acts import EggActs
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.candling import LETTERS, Candling
 from coilbook.ui.eggs.commands import eggs_commands
 from coilbook.ui.eggs.entries import Entry
 from coilbook.ui.eggs.entry_list import BY_NAME
 from coilbook.ui.eggs.entry_room import EntryRoom
-from coilbook.ui.eggs.head import LOGGER_FILES, alert, choose_logger_file, sentence
+from coilbook.ui.eggs.head import LOGGER_FILES, alert, sentence
 from coilbook.ui.eggs.margin import egg_margin
 from coilbook.ui.eggs.page import EggsPage
 from coilbook.ui.eggs.reading import EggsAtDesk
@@ -56,6 +52,7 @@ class EggsScreen(Screen):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self.desk_eggs = EggsAtDesk(desk, self._show)
+        self.acts = EggActs(desk, lambda: self.desk_eggs.at_hand)
         self.candling: Candling | None = None
         self._digits = ""
         self._list = eggs_commands(self)
@@ -78,8 +75,9 @@ class EggsScreen(Screen):
         self.page = EggsPage(desk)
         self.page.shelves.walked.connect(self._walked)
         self.page.open_box.chosen.connect(self.choose_egg)
+        self.page.open_box.laid.connect(self.acts.lay_egg)
         self.page.table.chosen.connect(self.choose_egg)
-        self.page.water.poured.connect(self.pour)
+        self.page.water.poured.connect(self.acts.pour)
         steps = (self._by_name("lay"), self._by_name("incubator"))
         begin = translated("Enter the first clutch, each egg with its weight; its box is set up with it.")
         self.empty = EmptyState(desk.theme, translated("No eggs yet"), begin, steps)
@@ -97,6 +95,10 @@ class EggsScreen(Screen):
     def screen_key(self) -> str:
         """The name its commands belong to."""
         return self.key
+
+    def as_widget(self) -> QWidget:
+        """Itself, for what stands over it."""
+        return self
 
     def _by_name(self, name: str) -> Command:
         return next(command for command in self._list if command.id == f"eggs.{name}")
@@ -121,21 +123,8 @@ class EggsScreen(Screen):
         """A logger's file goes into the incubator of the box in focus."""
         if not paths or paths[0].suffix.lower() not in LOGGER_FILES or not self.desk_eggs.now.incubators:
             return False
-        self.import_file(paths[0])
+        self.acts.import_file(paths[0])
         return True
-
-    def choose_file(self) -> None:
-        """Ask for a logger's file and bring it in."""
-        file = choose_logger_file(self) if self.desk_eggs.now.incubators else None
-        if file is not None:
-            self.import_file(file)
-
-    def import_file(self, file: Path) -> None:
-        """Bring a logger's readings in."""
-        box, there = self.at.box, self.desk_eggs.now.incubators
-        incubator = box.incubator if box is not None and box.incubator is not None else there[0].id
-        what = say("Reading {file}", file=file.name)
-        self.desk.run_long(import_readings, what, incubator=incubator, file=file)
 
     def scanned(self, found: Found) -> bool:
         """A box's code brings the box to hand."""
@@ -263,32 +252,9 @@ class EggsScreen(Screen):
         """True when a box is in focus and nothing is half done."""
         return self.idle() and self.at.box is not None
 
-    def looked_fine(self) -> None:
-        """One key: looked at the box, everything fine."""
-        box = self.at.box
-        if box is not None and self.idle():
-            self.desk.run(look_at_box, box=box.id, seen=BoxSeen(fine=True))
-
     def can_pour(self) -> bool:
         """True when water is asked for."""
-        return self.idle() and self._to_pour() > 0
-
-    def _to_pour(self) -> int:
-        at = self.at
-        water = at.now.water(at.box) if at.box is not None else None
-        return water.pour_dg if water is not None else 0
-
-    def pour(self) -> None:
-        """The number asked for was poured."""
-        box, pour = self.at.box, self._to_pour()
-        if box is not None and pour and self.idle():
-            self.desk.run(water_box, box=box.id, added=Mass(pour))
-
-    def empty_box(self) -> None:
-        """The box is not used any more."""
-        box = self.at.box
-        if box is not None and self.idle():
-            self.desk.run(edit_box, box=box.id, details=BoxDetails(emptied=self.desk.clock().date()))
+        return self.idle() and self.acts.to_pour() > 0
 
     def candle(self) -> None:
         """Begin to walk through the eggs, or leave it."""
@@ -317,39 +283,13 @@ class EggsScreen(Screen):
         if self.candling is not None:
             self.candling.judge(seen)
             self._show()
-        elif self.at.egg is not None and self.room.form is None:
-            self.desk.run(look_at_eggs, looks={self.at.egg.id: seen})
-
-    def pip(self) -> None:
-        """The egg in focus has pipped, seen at this look."""
-        if self.at.egg is not None and self.candling is None:
-            self.desk.run(hatch_eggs, eggs=[OfEgg(self.at.egg.id)], event=HatchEvent.PIP)
+        elif self.room.form is None:
+            self.acts.judge(seen)
 
     # --- labels and young -----------------------------------------------------------------------------------
     def has_young(self) -> bool:
         """True when the clutch has hatchlings."""
-        return self.idle() and bool(self._young())
-
-    def _young(self) -> list[AnimalId]:
-        """Hatchlings of the clutch, those of the egg in focus first."""
-        at = self.at
-        eggs = sorted(at.eggs, key=lambda egg: (at.egg is None or egg.id != at.egg.id, egg.number))
-        return [animal for egg in eggs for animal, _ in egg.young]
-
-    def box_labels(self) -> None:
-        """The label of the box in focus, to the queue."""
-        if self.at.box is not None:
-            self.desk.go("labels", boxes=[self.at.box.id])
-
-    def cup_labels(self) -> None:
-        """The cup labels of the clutch in focus, to the queue."""
-        if self.has_young():
-            self.desk.go("labels", cups=self._young())
-
-    def identify(self) -> None:
-        """The hatchling of the egg in focus, or the first of the clutch, among what its parents can give."""
-        if self.has_young():
-            self.desk.go("identify", animal=self._young()[0])
+        return self.idle() and bool(self.acts.young())
 
     # --- keys -----------------------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -361,7 +301,7 @@ class EggsScreen(Screen):
             if self.candling is not None:
                 self._keep_candling()
             else:
-                self.pour()
+                self.acts.pour()
         elif key == Qt.Key.Key_Escape and self.candling is not None:
             self.candle()
         elif key == Qt.Key.Key_Space and self.candling is not None:
@@ -370,6 +310,8 @@ class EggsScreen(Screen):
         elif key == Qt.Key.Key_Backspace and self.candling is not None:
             self.candling.back()
             self._show()
+        elif key in _STEPS and event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            self.acts.nudge(*_STEPS[Qt.Key(key)])
         elif key in _STEPS and self.room.form is None:
             self.page.shelves.step(*_STEPS[Qt.Key(key)])
         else:
