@@ -16,6 +16,7 @@ Animals are `AnimalId`s here; `Genetics.herds` gives the arrays below them by sp
 from __future__ import annotations
 
 import threading
+import time
 import weakref
 from collections import deque
 from collections.abc import Mapping
@@ -44,6 +45,8 @@ from coilbook.storage.collection import Collection
 MANY = 500
 #: acts whose consequences can still be told by comparison
 STEPS_KEPT = 4
+#: an act that is followed within this time is followed at once
+QUICK_S = 0.03
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,6 +149,8 @@ class GeneticsBook:
         self._lock = threading.RLock()
         self._genetics: Genetics | None = None
         self._seen: tuple[int, str] = (0, "")
+        #: seconds the last coming up to an act took
+        self._took = float("inf")
         self._words = Words()
         self._steps: deque[tuple[Genetics, Genetics]] = deque(maxlen=STEPS_KEPT)
 
@@ -189,11 +194,20 @@ class GeneticsBook:
         with self._lock:
             newest = self._newest()
             if self._genetics is None or newest != self._seen:
+                began = time.perf_counter()
                 before, self._genetics = self._genetics, self._advanced(newest)
-                self._seen = newest
+                self._seen, self._took = newest, time.perf_counter() - began
                 if before is not None:
                     self._steps.append((before, self._genetics))
             return self._genetics
+
+    def follow(self) -> None:
+        """Come up to an act just made, on the thread that made it, where the last one cost next to nothing.
+
+        The window then asks for numbers that are there, instead of drawing the page and computing at once.
+        """
+        if self._genetics is not None and self._took < QUICK_S:
+            self.current()
 
     def step_of(self, act: int) -> tuple[Genetics, Genetics] | None:
         """Genetics before and after an act, if it is among the last few; acts made at once are one step."""

@@ -64,12 +64,16 @@ def enter_typed(collection: Collection, *, animal: AnimalId, text: str) -> Outco
     if catalogue is None:
         raise Refusal(say("There is no catalogue of genes for this species."))
     found = typed_finding(text, catalogue, lambda words: book.reading_of(words, catalogue))
-    if found.claim:
-        return add_claim(collection, animal=animal, text=found.claim, source=found.source)
     details = tuple(replace(one, source=found.source) for one in found.findings)
-    if len(details) == 1:
-        return add_finding(collection, animal=animal, details=details[0])
-    return add_findings(collection, animal=animal, details=details)
+    outcome: Outcome[Any]
+    if found.claim:
+        outcome = add_claim(collection, animal=animal, text=found.claim, source=found.source)
+    elif len(details) == 1:
+        outcome = add_finding(collection, animal=animal, details=details[0])
+    else:
+        outcome = add_findings(collection, animal=animal, details=details)
+    book.follow()
+    return outcome
 
 
 def typed_finding(text: str, catalogue: Catalogue, read: Read) -> Typed:

@@ -62,6 +62,11 @@ class GenesKeeper:
         )
         self._job = job if job in background.jobs else None
 
+    @property
+    def waiting(self) -> bool:
+        """True while new numbers are on their way."""
+        return self._job is not None
+
     def rests_on(self, changes: Changes) -> bool:
         """True when a change may have moved a number of anybody."""
         return changes.touches(*ODDS_REST_ON)

@@ -354,7 +354,9 @@ class AnimalScreen(Screen):
     # --- focus and keys ------------------------------------------------------------------------------------
     def _look(self, name: str) -> None:
         self._focus = name
-        self.margin_changed.emit()
+        # numbers on their way are told with their margin when they are there
+        if name != "gene" or not self.genes.waiting:
+            self.margin_changed.emit()
         self.hint_changed.emit()
 
     def _weight_picked(self, index: int) -> None:
