@@ -32,10 +32,11 @@ def boxes_with_eggs(collection: Collection) -> list[EggBoxId]:
 
 
 def cups(collection: Collection) -> list[AnimalId]:
-    """Every hatchling that is still here, by clutch and egg."""
+    """Every hatchling here that has no tub yet, by clutch and egg."""
     rows = collection.read(
         "SELECT h.animal_id FROM hatchling h JOIN egg e ON e.id = h.egg_id JOIN clutch c ON c.id = e.clutch_id"
-        " JOIN animal a ON a.id = h.animal_id WHERE a.status = 'here' ORDER BY c.label, e.number, h.twin"
+        " JOIN animal a ON a.id = h.animal_id WHERE a.status = 'here' AND a.place_id IS NULL"
+        " ORDER BY c.label, e.number, h.twin"
     )
     return [AnimalId(row) for (row,) in rows]
 

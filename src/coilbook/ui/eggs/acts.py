@@ -18,6 +18,7 @@ from coilbook.records.quantities import Mass
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.head import choose_logger_file
+from coilbook.ui.eggs.sheet import print_clutch_sheet
 
 #: how far one press of an arrow moves an egg, in thousandths of the box
 NUDGE = 50
@@ -103,6 +104,10 @@ class EggActs:
         box = self._at().box
         if box is not None:
             self._desk.go("labels", boxes=[box.id])
+
+    def sheet(self) -> None:
+        """The sheet of the clutch in focus, as a PDF."""
+        print_clutch_sheet(self._desk, self._at())
 
     def cup_labels(self) -> None:
         """The cup labels of the clutch in focus, to the queue."""

@@ -32,7 +32,7 @@ KIND_WORDS: dict[LabelKind, KindWords] = {
     LabelKind.SLOT: KindWords("Slot label", "{n} slot label", "{n} slot labels", "All racks"),
     LabelKind.EGG_BOX: KindWords("Egg box", "{n} egg-box label", "{n} egg-box labels", "All boxes with eggs"),
     LabelKind.EGG_BOX_LID: KindWords("Egg-box lid", "{n} lid label", "{n} lid labels", "All boxes with eggs"),
-    LabelKind.CUP: KindWords("Hatchling cup", "{n} cup label", "{n} cup labels", "All hatchlings here"),
+    LabelKind.CUP: KindWords("Hatchling cup", "{n} cup label", "{n} cup labels", "All in cups"),
 }
 _OF_BOXES = (LabelKind.EGG_BOX, LabelKind.EGG_BOX_LID)
 _OF_ANIMALS = (LabelKind.CAGE_CARD, LabelKind.CUP)

@@ -30,6 +30,7 @@ from coilbook.ui.eggs.head import LOGGER_FILES, alert, sentence
 from coilbook.ui.eggs.margin import egg_margin
 from coilbook.ui.eggs.page import EggsPage
 from coilbook.ui.eggs.reading import EggsAtDesk
+from coilbook.ui.eggs.sheet import write_clutch_sheet
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -166,6 +167,10 @@ class EggsScreen(Screen):
             ("hatching", partial(self.begin, "hatch")),
             ("story", self.story),
         ]
+
+    def tour_papers(self, folder: Path) -> list[Path]:
+        made = write_clutch_sheet(self.desk, self.at, folder)
+        return [made] if made is not None else []
 
     # --- showing --------------------------------------------------------------------------------------------
     @property

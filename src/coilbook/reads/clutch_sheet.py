@@ -1,0 +1,88 @@
+"""What stands on the sheet of one clutch: its eggs, a grid to write in, its story. No price, place or person."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from coilbook.husbandry.hatch_result import hatch_result
+from coilbook.labels.code import LabelCode
+from coilbook.reads.codes import code_of
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, Parent
+from coilbook.reads.egg_words import StoryLine, clutch_story
+from coilbook.reads.hatch_windows import HatchWindow
+from coilbook.records.egg_vocabulary import EggState
+from coilbook.records.message import Message, say
+from coilbook.records.quantities import Mass
+from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.storage.collection import Collection
+
+
+@dataclass(frozen=True, slots=True)
+class SheetEgg:
+    """One row of the grid: number, mass in tenths of a gram, how the egg stands on the day of printing."""
+
+    number: int
+    mass_dg: int | None
+    state: EggState
+
+
+@dataclass(frozen=True, slots=True)
+class ClutchSheet:
+    """Content of the sheet; `facts` are named lines, the story oldest first."""
+
+    label: str
+    box: str
+    code: LabelCode | None
+    facts: tuple[tuple[Message, Message], ...]
+    eggs: tuple[SheetEgg, ...]
+    result: tuple[Message, ...]
+    story: tuple[StoryLine, ...]
+    printed: dt.date
+
+
+def clutch_sheet(
+    collection: Collection, clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None, today: dt.date
+) -> ClutchSheet:
+    """The sheet of a clutch as it stands today."""
+    return ClutchSheet(
+        label=clutch.label,
+        box=box.label if box is not None else "",
+        code=code_of(collection, CodeKind.EGG_BOX, box.id) if box is not None else None,
+        facts=tuple(_facts(clutch, box, window)),
+        eggs=tuple(SheetEgg(egg.number, egg.mass_dg, egg.state) for egg in clutch.eggs),
+        result=hatch_result([egg.story for egg in clutch.eggs]).told(),
+        story=clutch_story(clutch, box),
+        printed=today,
+    )
+
+
+def _facts(clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None) -> list[tuple[Message, Message]]:
+    facts = [(say("Dam"), _parent(clutch.dam) if clutch.dam is not None else say("not known"))]
+    sires = [_parent(sire, sire.percent) for sire in clutch.sires] or [say("not known")]
+    facts += [(say("Sire") if len(sires) == 1 else say("Possible sire"), sire) for sire in sires]
+    laid = say("{day} = day 0", day=clutch.laid)
+    if clutch.doubt_days:
+        laid = say("{day} = day 0, give or take {n} days", day=clutch.laid, n=clutch.doubt_days)
+    facts.append((say("Laid"), laid))
+    ahead = window.forecast.window(0.8) if window is not None and window.forecast is not None else None
+    if ahead is not None:
+        told = say("{first} to {last}, {odds:.0%}", first=ahead.first, last=ahead.last, odds=_Share(ahead.probability))
+        facts.append((say("First pip"), told))
+    if clutch.mass_dg is not None:
+        facts.append((say("Clutch"), say("{mass}, {how}", mass=Mass(clutch.mass_dg), how=clutch.mass_kind)))
+    if box is not None:
+        facts.append((say("Medium"), say("{medium}", medium=box.medium)))
+        if box.start_dg is not None:
+            facts.append((say("Box at the start"), say("{mass}, {lid}", mass=Mass(box.start_dg), lid=box.lid)))
+    return facts
+
+
+class _Share(float):
+    """A share that is written by the sentence's own format."""
+
+
+def _parent(parent: Parent, percent: int = 100) -> Message:
+    sex = {Sex.FEMALE: "\u2640 F", Sex.MALE: "\u2642 M"}.get(parent.sex, "")
+    words = " ".join(part for part in (parent.name, sex, parent.genetics) if part)
+    return say("{parent}", parent=words) if percent == 100 else say("{parent}, {n}%", None, parent=words, n=percent)
