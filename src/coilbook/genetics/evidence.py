@@ -49,8 +49,7 @@ def founder_law(states: LocusStates, known: Known, lifted: bool = False) -> Floa
         law = np.zeros(len(states.states))
         for cell in _cells(states, known, possible):
             law += _fewest(states, cell)
-    for claim in _prior_claims(known):
-        law = _with_claim(states, law, claim, possible)
+    law = _with_claims(states, law, _prior_claims(known), possible)
     total = law.sum()
     if total <= 0:
         law, total = np.where(states.alive, 1.0, 0.0), float(states.alive.sum())
@@ -151,7 +150,30 @@ def _prior_claims(known: Known) -> tuple[Claim, ...]:
     return tuple(taken.values())
 
 
-def _with_claim(states: LocusStates, law: Floats, claim: Claim, possible: Bools) -> Floats:
+def _with_claims(states: LocusStates, law: Floats, claims: tuple[Claim, ...], possible: Bools) -> Floats:
+    """The law after every claim, each on its own, given what the animal can be; their order does not matter.
+
+    Two claims at one locus that her looks do not allow together ("66% het a, 50% het b", and neither shows) leave
+    a alone, b alone and none in the ratio of their chances. No claim moves weight from one start to another.
+    """
+    if not claims:
+        return law
+    after = np.zeros_like(law)
+    for place in np.flatnonzero(law):
+        start = np.zeros_like(law)
+        start[place] = 1.0
+        for claim in claims:
+            start = _with_claim(states, start, claim)
+        start[~possible] = 0.0
+        total = start.sum()
+        if total > 0:
+            after += law[place] * start / total
+        else:
+            after[place] += law[place]
+    return after
+
+
+def _with_claim(states: LocusStates, law: Floats, claim: Claim) -> Floats:
     """The law after one wild allele of a state is the claimed one with the claimed chance.
 
     An unphased claim of the sex with two different chromosomes splits 1/2 : 1/2 over them.
@@ -160,7 +182,7 @@ def _with_claim(states: LocusStates, law: Floats, claim: Claim, possible: Bools)
     chance = float(claim.chance or 0.0)
     after = np.zeros_like(law)
     for place, state in enumerate(states.states):
-        carriers = [] if state.copies(allele) else [c for c in _carriers(states, state, allele) if possible[c]]
+        carriers = [] if state.copies(allele) else _carriers(states, state, allele)
         if law[place] and carriers:
             after[place] += (1 - chance) * law[place]
             for carrier in carriers:

@@ -114,3 +114,13 @@ def test_thirds_are_what_66_and_33_stand_for() -> None:
     assert exact_percent(66) == 2 / 3
     assert exact_percent(33) == 1 / 3
     assert exact_percent(50) == 0.5
+
+
+def test_two_claims_at_one_locus_do_not_depend_on_their_order() -> None:
+    # by hand: alone albino 2/3 * 1/2, alone candy 1/3 * 1/2, neither 1/3 * 1/2; both would show
+    first, second = Claim("albino", 2 / 3), Claim("candy", 0.5)
+    law = founder_law(TYR, Known((WILD,), claims=(first, second)))
+    albino, candy = (TYR.locus.allele_index(key) for key in ("albino", "candy"))
+    assert law[TYR.copies(albino) == 1].sum() == pytest.approx(0.5)
+    assert law[TYR.copies(candy) == 1].sum() == pytest.approx(0.25)
+    assert near(founder_law(TYR, Known((WILD,), claims=(second, first))), *law)
