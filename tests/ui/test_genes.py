@@ -206,3 +206,14 @@ def test_a_contradiction_is_told_with_the_mistakes_that_would_explain_it(window:
     assert "J-7 has another sire." in content.sections[0].text
     # the rest of the page works
     assert ("Piebald", "possible het") in lines(page)
+    assert page.body.head.genetics.value == "Pastel"
+
+
+def test_what_of_a_label_is_not_counted_is_said(window: MainWindow, family: Family) -> None:
+    family.add("J-8", "Pastel Blorpfen")
+    assert "Not understood in the label: Blorpfen" in page_of(window, family, "J-8").body.genes.key.text()
+    family.add("J-9", "Pastal")
+    assert "not counted until this is answered" in page_of(window, family, "J-9").body.genes.key.text()
+    family.add("J-10", 'Pastel "the pretty one"')
+    assert "Not understood" not in page_of(window, family, "J-10").body.genes.key.text()
+    assert page_of(window, family, "D-12").body.genes.key.text().startswith("Bar: with evidence")

@@ -128,13 +128,13 @@ def known_by_label(reading: Reading, catalogue: Catalogue) -> LabelWords:
         gene = catalogue.current(statement.gene)
         if gene in catalogue.genes:
             by_locus.setdefault(catalogue.genes[gene].locus, []).append(replace(statement, gene=gene))
-    full = _is_read_to_its_end(reading)
+    full = is_read_to_its_end(reading)
     named = {key: _at_locus(catalogue.loci[key], said, full) for key, said in by_locus.items()}
     hidden = frozenset[str]().union(*(_hides(catalogue, key, known) for key, known in named.items()))
     return LabelWords(named, full, hidden)
 
 
-def _is_read_to_its_end(reading: Reading) -> bool:
+def is_read_to_its_end(reading: Reading) -> bool:
     """Whether every word was understood, or is known to be a remark: from the start, or since the keeper said so."""
     if reading.tier is Tier.TEXT_KEPT:
         return False

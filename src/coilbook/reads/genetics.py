@@ -10,7 +10,7 @@ import numpy as np
 
 from coilbook.derived.genetics_book import Genetics, Herd, book_of
 from coilbook.derived.genetics_locus import CERTAIN, LocusView
-from coilbook.genetics.known import questions_of
+from coilbook.genetics.known import is_read_to_its_end, questions_of
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_printer import in_order, print_statements
 from coilbook.genetics.paper import PaperValue
@@ -50,7 +50,8 @@ def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, readin
     catalogue = herd.inputs.catalogue
     statements = in_order((s for s in map(statement_of, rows) if s is not None), catalogue)
     questions = tuple(flag.message for flag in questions_of(reading))
-    more = bool(rows) and not questions and _meant(statements) != _meant(reading.statements)
+    clash = any(row.contradiction is not None for row in rows)
+    more = bool(rows) and not questions and not clash and _meant(statements) != _meant(reading.statements)
     head = _head(rows, print_statements(statements, catalogue), reading) if more else reading.text
     return GeneticsPart(
         animal,
@@ -62,6 +63,7 @@ def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, readin
         statements,
         reading.rest,
         questions,
+        reading.text.strip() != "" and is_read_to_its_end(reading),
     )
 
 

@@ -70,3 +70,5 @@ class GeneticsPart:
     unread: str = ""
     #: the label has questions of its own: it says nothing until they are answered
     in_question: tuple[Message, ...] = ()
+    #: the label was read to its end: a look it does not name was not there
+    read_whole: bool = True

@@ -27,6 +27,22 @@ MOST = 8
 GENE, WHAT, BAR, EVIDENCE, PAPER, RESTS = 108, 124, 112, 56, 92, 0
 
 
+_KEY = "Bar: with evidence, hatched while in doubt. Tick: on paper, from the parents alone."
+
+
+def _label_note(part: GeneticsPart | None, style: Style) -> str:
+    """What of the label is not counted, and why: it is never left out in silence."""
+    if part is None:
+        return ""
+    if part.in_question:
+        asked = render(part.in_question[0], style)
+        return translated("The label is not counted until this is answered: {question}").format(question=asked)
+    if part.unread and not part.read_whole:
+        words = translated("Not understood in the label: {words}. What it does not name is not taken as absent.")
+        return words.format(words=part.unread)
+    return ""
+
+
 class GenesList(QWidget):
     """The painted lines."""
 
@@ -274,9 +290,10 @@ class GenesPart(QWidget):
         """Show the genes of an animal; `word` while they are being worked out, or why there are none."""
         self.part = part
         rows = part.rows if part is not None else ()
-        self.list.show_rows(rows, style, word or translated("No gene is known of."), same=same)
-        self.list.show_rows(rows, style, word if rows else word or translated("No gene is known of."), same=True)
-        self.key.setVisible(any(row.numbered for row in rows))
+        self.list.show_rows(rows, style, word if rows or word else translated("No gene is known of."), same=same)
+        note = _label_note(part, style)
+        self.key.set_text(note or translated(_KEY), token="ink" if note else "second")
+        self.key.setVisible(bool(note) or any(row.numbered for row in rows))
 
     def begin(self, letters: str = "") -> None:
         """Open the field; letters typed on the list go into it."""

@@ -16,7 +16,7 @@ from coilbook.wording.style import Style
 from coilbook.wording.texts import words
 
 Index = QModelIndex | QPersistentModelIndex
-COLUMNS = ("Animal", "Gene", "was", "is now", "on paper", "Where", "Her label")
+COLUMNS = ("Animal", "Gene", "was", "is now", "on paper", "Where", "Label")
 NUMBERS = (2, 3, 4)
 
 
