@@ -15,14 +15,15 @@ from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.incubators import IncubatorDetails, add_incubator
 from coilbook.operations.weighing import weigh
 from coilbook.reads.codes import code_of
-from coilbook.reads.egg_boxes import boxes
+from coilbook.reads.egg_boxes import boxes, clutches
 from coilbook.reads.egg_rows import BoxNowRow
 from coilbook.records.egg_vocabulary import EggState
-from coilbook.records.ids import EggBoxId
+from coilbook.records.ids import ClutchId, EggBoxId
 from coilbook.records.quantities import Mass, Temperature
 from coilbook.records.vocabulary import CodeKind, Sex
 from coilbook.storage.check import check
 from coilbook.storage.collection import Collection
+from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.margin_content import Evidence
 from coilbook.ui.screens.eggs import EggsScreen
@@ -280,3 +281,22 @@ def test_what_came_of_it_is_one_key(keeper: Keeper) -> None:
     assert keeper.book.read("SELECT what, came_of_it FROM egg_done") == [("wiped", "worse")]
     keeper.window.desk.undo()
     assert keeper.book.read("SELECT what, came_of_it FROM egg_done") == [("wiped", "unsaid")]
+
+
+def test_a_clutch_left_with_its_dam_is_candled_and_hatched_without_a_box(keeper: Keeper) -> None:
+    keeper.press("n", "F-014", TAB, "80 81 82")
+    form = keeper.screen.room.form
+    assert form is not None
+    stays = form.rows["stays"].editor
+    assert isinstance(stays, ChoiceStrip)
+    stays.choose(True)
+    keeper.press(ENTER)
+    assert keeper.book.read("SELECT maternal, (SELECT count(*) FROM egg_box) FROM clutch") == [(1, 0)]
+    assert keeper.screen.at.box is None and keeper.screen.at.clutch is not None
+    assert keeper.screen.margin_content().verdict == "With her dam"
+    keeper.day(6)
+    keeper.press("c", "ggg", ENTER)
+    keeper.day(60)
+    keeper.press("h", "61 58 63", ENTER)
+    states = [egg.state for egg in clutches(keeper.book, [ClutchId(1)])[0].eggs]
+    assert states == [EggState.HATCHED] * 3

@@ -61,6 +61,11 @@ class EggsNow:
         return len(held), len(eggs) - slugs, slugs, sum(self.word(box).needs_you for box in held)
 
 
+def with_dam_id(clutch: ClutchNow) -> EggBoxId:
+    """What stands for a box where a clutch was left with its dam: no box has a number below nought."""
+    return EggBoxId(-clutch.id)
+
+
 def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
     """Everything but the windows, in a few queries."""
     today = moment.date()
@@ -75,4 +80,4 @@ def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
 
 def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:
     """The windows of every clutch shown; some milliseconds each."""
-    return hatch_windows(collection, now.boxes, now.today)
+    return hatch_windows(collection, now.boxes, now.today, now.with_dam)

@@ -63,8 +63,10 @@ def first_pip(clutch: ClutchNow) -> KnownDay | None:
     )
 
 
-def hatch_windows(collection: Collection, boxes: Sequence[BoxNowRow], today: dt.date) -> dict[ClutchId, HatchWindow]:
-    """The window of every clutch in these boxes; takes some milliseconds a clutch."""
+def hatch_windows(
+    collection: Collection, boxes: Sequence[BoxNowRow], today: dt.date, with_dam: Sequence[ClutchNow] = ()
+) -> dict[ClutchId, HatchWindow]:
+    """The window of every clutch in these boxes, or left with its dam; takes some milliseconds a clutch."""
     profile = shipped_profile("ball_python")
     past = past_incubations(collection, today, profile)
     found: dict[ClutchId, HatchWindow] = {}
@@ -73,6 +75,8 @@ def hatch_windows(collection: Collection, boxes: Sequence[BoxNowRow], today: dt.
         for clutch in box.clutches:
             if clutch.id not in found:
                 found[clutch.id] = _window(clutch, past, warm, today, profile)
+    not_known = _warmth(collection, None, today, today, profile)
+    found |= {clutch.id: _window(clutch, past, not_known, today, profile) for clutch in with_dam}
     return found
 
 

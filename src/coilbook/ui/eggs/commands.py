@@ -48,6 +48,7 @@ class Doing(Protocol):
     def can_judge(self) -> bool: ...
     def candle(self) -> None: ...
     def can_look(self) -> bool: ...
+    def has_clutch(self) -> bool: ...
     def can_pour(self) -> bool: ...
     def story(self) -> None: ...
     def next_clutch(self) -> None: ...
@@ -81,7 +82,7 @@ def _looks(screen: Doing, made: Made) -> list[Command]:
     """One key each, at the open box."""
     return [
         made("fine", "Looked, fine", screen.acts.looked_fine, "F", screen.can_look, "box look"),
-        made("candle", "Candle this clutch", screen.candle, "C", screen.can_look, "veins light"),
+        made("candle", "Candle this clutch", screen.candle, "C", screen.has_clutch, "veins light"),
         made("pour", "Poured what was asked for", screen.acts.pour, "W", screen.can_pour, "water top up"),
         made("pip", "Pipped", screen.acts.pip, "P", screen.idle, "hatch"),
         made("empty", "This box is emptied", screen.acts.empty_box, "Del", screen.can_look),
@@ -92,11 +93,11 @@ def _ways(screen: Doing, made: Made) -> list[Command]:
     """To the story, another clutch, labels, a file."""
     acts, read_in = screen.acts, partial(screen.acts.choose_file, screen.as_widget())
     return [
-        made("story", "The story of this clutch", screen.story, "T", screen.can_look, "timeline"),
+        made("story", "The story of this clutch", screen.story, "T", screen.has_clutch, "timeline"),
         made("other", "The other clutch in this box", screen.next_clutch, "Q", screen.can_look),
         made("labels", "Labels of this box", acts.box_labels, "Ctrl+L", screen.can_look, "print side lid"),
         made("cups", "Cup labels of this clutch", acts.cup_labels, "Ctrl+Shift+L", screen.has_young, "print young"),
-        made("sheet", "Clutch sheet", acts.sheet, "Ctrl+P", screen.can_look, "print pdf story grid"),
+        made("sheet", "Clutch sheet", acts.sheet, "Ctrl+P", screen.has_clutch, "print pdf story grid"),
         made("identify", "Identify this hatchling", acts.identify, "Ctrl+E", screen.has_young, "morph genes"),
         made("logger", "Bring in a logger's readings", read_in, "Ctrl+O", screen.idle, "import csv"),
     ]

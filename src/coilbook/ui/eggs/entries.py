@@ -74,8 +74,10 @@ def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("clump", translated("One weight of eggs that stick"), "mass"),
         Ask("dry", translated("Medium, dry"), "mass"),
         Ask("water", translated("Water at the start"), "mass"),
-        Ask("medium", translated("Medium"), "choice", Medium.VERMICULITE, options=options(Medium)),
-    )
+        Ask("medium", translated("Medium"), "choice", Medium.VERMICULITE, options=options(Medium), span=2),
+        Ask("stays", translated("The eggs go"), "choice", False,
+            options=(Option(translated("into a box"), False), Option(translated("stay with her"), True))),
+    )  # fmt: skip
 
 
 def laying_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
@@ -83,6 +85,8 @@ def laying_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     dam = animal_of(desk, values["dam"]) if values["dam"].strip() else None
     laying = Laying(dam=dam, eggs=eggs, laid=values["laid"], sires=sires_of(desk, values["sires"]),
                     clump=values["clump"], dam_after=values["after"])  # fmt: skip
+    if values["stays"]:
+        return (Call(lay_clutch, {"laying": replace(laying, maternal=True)}),)
     typed = values["box"].strip()
     there = next((box for box in at.now.boxes if box.label.casefold() == typed.casefold()), None)
     if there is not None:

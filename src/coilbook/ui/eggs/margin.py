@@ -21,6 +21,18 @@ from coilbook.wording.texts import words
 
 def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
     """Why, for the box in focus: its water first, then its hatching, then how eggs are drawn."""
+    if at.box is None and at.clutch is not None:
+        return MarginContent(
+            heading=translated("Why, for the clutch in focus"),
+            whose=at.clutch.label,
+            verdict=translated("With her dam"),
+            why=translated(
+                "She covers the eggs and keeps their water in. A ball python warms them by no more than a few tenths "
+                "of a degree (published: Ellis & Chappell 1987, J. Comp. Physiol. B 157:393), so the room's warmth counts."
+            ),
+            sections=(*_clutch_sections(desk, at), _drawn(), _cautions()),
+            strip=at.clutch.label,
+        )
     if at.box is None:
         return MarginContent(
             heading=translated("Eggs"),

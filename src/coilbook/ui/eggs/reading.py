@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from coilbook.reads.eggs_now import EggsNow, eggs_now, windows_of
+from coilbook.reads.egg_rows import ClutchNow
+from coilbook.reads.eggs_now import EggsNow, eggs_now, windows_of, with_dam_id
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
 from coilbook.ui.background import Job
 from coilbook.ui.desk import Desk
@@ -26,9 +27,10 @@ class EggsAtDesk:
         """Read everything again; the windows of before stay until the new ones are there."""
         before = self.now.windows
         self.now = eggs_now(self._desk.collection, self._desk.clock()).with_windows(before)
-        if self.now.box(self.box) is None:
+        if self.now.box(self.box) is None and self._with_dam() is None:
             held = [box for box in self.now.boxes if box.eggs] or list(self.now.boxes)
-            self.box = held[0].id if held else None
+            left = [with_dam_id(clutch) for clutch in self.now.with_dam]
+            self.box = held[0].id if held else next(iter(left), None)
         if self._job is not None:
             self._job.cancel()
         now, collection = self.now, self._desk.collection
@@ -56,6 +58,10 @@ class EggsAtDesk:
             if any(one.id == egg for one in clutch.eggs):
                 self._clutch = clutch.id
 
+    def _with_dam(self) -> ClutchNow | None:
+        """The clutch in focus that was left with its dam."""
+        return next((clutch for clutch in self.now.with_dam if with_dam_id(clutch) == self.box), None)
+
     def next_clutch(self) -> None:
         """The other clutch in the same box."""
         at = self.at_hand
@@ -66,9 +72,9 @@ class EggsAtDesk:
 
     @property
     def at_hand(self) -> AtHand:
-        """Box, clutch and egg in focus; without a box the newest clutch left with its dam."""
-        box = self.now.box(self.box)
-        clutches = box.clutches if box is not None else self.now.with_dam[-1:]
+        """Box, clutch and egg in focus; a clutch left with its dam has no box."""
+        box, left = self.now.box(self.box), self._with_dam()
+        clutches = box.clutches if box is not None else (left,) if left is not None else ()
         clutch = next((c for c in clutches if c.id == self._clutch), clutches[0] if clutches else None)
         egg = next((e for e in clutch.eggs if e.id == self._egg), None) if clutch is not None else None
         return AtHand(self.now, box, clutch, egg)

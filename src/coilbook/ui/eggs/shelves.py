@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from coilbook.reads.egg_rows import BoxNowRow
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow
 from coilbook.reads.egg_words import box_day
-from coilbook.reads.eggs_now import EggsNow
+from coilbook.reads.eggs_now import EggsNow, with_dam_id
 from coilbook.records.ids import EggBoxId
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.egg_painter import paint_egg
@@ -59,7 +60,7 @@ class ShelvesView(QWidget):
     def show_now(self, now: EggsNow) -> None:
         """Show these; the box in focus stays when it is still there."""
         self._now = now
-        if now.box(self.at_hand) is None:
+        if now.box(self.at_hand) is None and self._left(self.at_hand) is None:
             first = next((box for box in now.boxes if box.eggs), now.boxes[0] if now.boxes else None)
             self.at_hand = first.id if first is not None else None
         self._lay_out()
@@ -110,6 +111,14 @@ class ShelvesView(QWidget):
                 self._row([*part], 3, top, width, row)
                 row += 1
                 top += px(TILE + GAP)
+        left = [with_dam_id(clutch) for clutch in self._now.with_dam]
+        if left:
+            self._heads.append((QRectF(0, top, width, px(HEAD)), translated("With their dams"), ""))
+            top += px(HEAD)
+            for start in range(0, len(left), 3):
+                self._row([*left[start : start + 3]], 3, top, width, row)
+                row += 1
+                top += px(TILE + GAP)
         self._height = round(top)
         self.setFixedHeight(max(self._height, px(40)))
         self.update()
@@ -124,6 +133,10 @@ class ShelvesView(QWidget):
     def _shelf_note(self, incubator: int, shelf: int) -> str:
         seen = next((v for (i, s), v in self._now.at_shelf.items() if (i, s) == (incubator, shelf)), None)
         return "" if seen is None else self._desk.style.temperature(seen[0])
+
+    def _left(self, box: EggBoxId | None) -> ClutchNow | None:
+        """The clutch left with its dam that stands in the place of a box."""
+        return next((clutch for clutch in self._now.with_dam if with_dam_id(clutch) == box), None)
 
     def _told(self, box: BoxNowRow) -> str:
         word = self._desk.render(self._now.word(box).told)
@@ -178,24 +191,40 @@ class ShelvesView(QWidget):
 
     def _paint_tile(self, painter: QPainter, tile: _Tile) -> None:
         theme = self._theme
-        box = self._now.box(tile.box)
+        box, left = self._now.box(tile.box), self._left(tile.box)
+        there = box is not None or left is not None
         chosen = tile.box is not None and tile.box == self.at_hand
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        pen = QPen(theme.colour("accent" if chosen else "edge" if box is not None else "rule"), 2 if chosen else 1)
-        if box is None:
+        pen = QPen(theme.colour("accent" if chosen else "edge" if there else "rule"), 2 if chosen else 1)
+        if not there:
             pen.setStyle(Qt.PenStyle.DashLine)
         painter.setPen(pen)
-        painter.setBrush(theme.colour("tint" if chosen else "surface" if box is not None else "ground"))
+        painter.setBrush(theme.colour("tint" if chosen else "surface" if there else "ground"))
         painter.drawRoundedRect(tile.area, 4, 4)
-        if box is None:
+        pad = theme.px(6)
+        inner = tile.area.adjusted(pad, theme.px(5), -pad, -theme.px(5))
+        if box is not None:
+            self._paint_words(painter, box, inner, chosen)
+            self._paint_eggs(painter, box.eggs, inner)
+        elif left is not None:
+            self._paint_left(painter, left, inner)
+            self._paint_eggs(painter, left.eggs, inner)
+        else:
             painter.setFont(theme.font(SMALL))
             painter.setPen(theme.colour("second"))
             painter.drawText(tile.area, Qt.AlignmentFlag.AlignCenter, translated("free"))
-            return
-        pad = theme.px(6)
-        inner = tile.area.adjusted(pad, theme.px(5), -pad, -theme.px(5))
-        self._paint_words(painter, box, inner, chosen)
-        self._paint_eggs(painter, box, inner)
+
+    def _paint_left(self, painter: QPainter, clutch: ClutchNow, inner: QRectF) -> None:
+        """A clutch with its dam: her id where the box has its own."""
+        theme, left = self._theme, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
+        painter.setFont(theme.font(BODY, bold=True))
+        painter.setPen(theme.colour("ink"))
+        painter.drawText(inner, left, clutch.dam.name if clutch.dam is not None else "?")
+        painter.setFont(theme.font(SMALL))
+        day = translated("d {n}").format(n=clutch.day_of(self._now.today))
+        painter.drawText(inner.adjusted(0, 1, 0, 0), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, day)
+        painter.setPen(theme.colour("second"))
+        painter.drawText(inner.adjusted(0, theme.px(18), 0, 0), left, clutch.label)
 
     def _paint_words(self, painter: QPainter, box: BoxNowRow, inner: QRectF, chosen: bool) -> None:
         theme, left = self._theme, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
@@ -223,9 +252,9 @@ class ShelvesView(QWidget):
         shown = QFontMetrics(painter.font()).elidedText(text, Qt.TextElideMode.ElideRight, int(foot.width()))
         painter.drawText(foot, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
 
-    def _paint_eggs(self, painter: QPainter, box: BoxNowRow, inner: QRectF) -> None:
+    def _paint_eggs(self, painter: QPainter, lying: Sequence[EggNow], inner: QRectF) -> None:
         theme = self._theme
-        eggs = box.eggs[:12]
+        eggs = lying[:12]
         in_row = max(_EGGS_IN_ROW, (len(eggs) + 2) // 3)
         width = min(theme.px(18), int((inner.width() - 2 * in_row) / (in_row + 0.5)))
         height = round(width * 0.72)

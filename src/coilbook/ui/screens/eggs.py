@@ -257,6 +257,10 @@ class EggsScreen(Screen):
         """True when a box is in focus and nothing is half done."""
         return self.idle() and self.at.box is not None
 
+    def has_clutch(self) -> bool:
+        """True when a clutch is in focus and nothing is half done."""
+        return self.idle() and self.at.clutch is not None
+
     def can_pour(self) -> bool:
         """True when water is asked for."""
         return self.idle() and self.acts.to_pour() > 0
