@@ -65,7 +65,7 @@ def _facts(clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None)
     if clutch.doubt_days:
         laid = say("{day} = day 0, give or take {n} days", day=clutch.laid, n=clutch.doubt_days)
     facts.append((say("Laid"), laid))
-    ahead = window.forecast.window(0.8) if window is not None and window.forecast is not None else None
+    ahead = window.ahead if window is not None else None
     if ahead is not None:
         told = say("{first} to {last}, {odds:.0%}", first=ahead.first, last=ahead.last, odds=_Share(ahead.probability))
         facts.append((say("First pip"), told))

@@ -97,7 +97,7 @@ def _side(box: BoxNowRow, code: LabelCode, windows: dict[ClutchId, HatchWindow],
         (translated("eggs"), _eggs_words(box)),
     ]
     window = windows.get(first.id)
-    ahead = window.forecast.window(0.8) if window is not None and window.forecast is not None else None
+    ahead = window.ahead if window is not None else None
     if ahead is not None:
         days = f"{first.day_of(ahead.first)} - {first.day_of(ahead.last)}"
         text = translated("{first} - {last} (d {days})").format(

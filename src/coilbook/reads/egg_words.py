@@ -111,7 +111,7 @@ def next_looks(boxes: Sequence[BoxNowRow], windows: Windows, today: dt.date) -> 
 def day_of_eggs(clutch: ClutchNow, windows: Windows, today: dt.date) -> EggDay:
     """Where a clutch stands on a day: the next look through its eggs, and what is usual then."""
     window = windows.get(clutch.id)
-    ahead = window.forecast.window(0.8) if window is not None and window.forecast is not None else None
+    ahead = window.ahead if window is not None else None
     looked = [moment_from(at).date() for at in _looked_through(clutch)]
     return egg_day(laid_day(clutch), looked, ahead, today, shipped_profile("ball_python"))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_boxes import boxes_in_use, clutches, incubators
@@ -32,6 +33,8 @@ class EggsNow:
     at_shelf: Mapping[tuple[IncubatorId, int], tuple[int, str]] = field(default_factory=dict)
     windows: Mapping[ClutchId, HatchWindow] = field(default_factory=dict)
     outages: tuple[OutageSeen, ...] = ()
+    #: another object for each time it was read
+    read: object = None
 
     def box(self, box: EggBoxId | None) -> BoxNowRow | None:
         """A box by its id."""
@@ -39,12 +42,21 @@ class EggsNow:
 
     def word(self, box: BoxNowRow) -> BoxWord:
         """The one line of a box on its shelf."""
-        return box_word(box, self.windows, self.today)
+        return self._words[box.id]
+
+    @cached_property
+    def _words(self) -> dict[EggBoxId, BoxWord]:
+        return {box.id: box_word(box, self.windows, self.today) for box in self.boxes}
 
     def water(self, box: BoxNowRow) -> WaterView | None:
         """The water of a box."""
-        return water_view(box, self.windows, self.today)
+        return self._waters[box.id]
 
+    @cached_property
+    def _waters(self) -> dict[EggBoxId, WaterView | None]:
+        return {box.id: water_view(box, self.windows, self.today) for box in self.boxes}
+
+    @cached_property
     def looks(self) -> tuple[NextLook, ...]:
         """Looks to come."""
         return next_looks(self.boxes, self.windows, self.today)
@@ -53,6 +65,7 @@ class EggsNow:
         """The same with its windows worked out."""
         return replace(self, windows=windows)
 
+    @cached_property
     def counts(self) -> tuple[int, int, int, int]:
         """Boxes with eggs, eggs waited for, slugs, boxes that need the keeper."""
         held = [box for box in self.boxes if box.eggs]
@@ -75,7 +88,7 @@ def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
                            ((today - dt.timedelta(120)).isoformat(),))  # fmt: skip
     with_dam = clutches(collection, [ClutchId(row) for (row,) in left])
     outages = recent_outages(collection, there, moment)
-    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf, outages=outages)
+    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf, outages=outages, read=object())
 
 
 def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:

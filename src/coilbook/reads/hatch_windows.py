@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from coilbook.husbandry.blending import PastInterval
+from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event, Interval
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.incubator import Readings, egg_temperature
@@ -29,7 +31,7 @@ _YEARS_BACK = 6
 _LONGEST_STEP_HOURS = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class HatchWindow:
     """The pip of a clutch ahead; `forecast` None once the first egg has pipped, `pipped` then says when."""
 
@@ -40,8 +42,12 @@ class HatchWindow:
         """Days until the window opens, 0 once an egg has pipped; None while unknown."""
         if self.pipped is not None:
             return 0
-        window = self.forecast.window(0.8) if self.forecast is not None else None
-        return None if window is None else max(0, (window.first - today).days)
+        return None if self.ahead is None else max(0, (self.ahead.first - today).days)
+
+    @cached_property
+    def ahead(self) -> Window | None:
+        """The whole days that hold 80% of the chances; None once an egg has pipped, or past every window."""
+        return self.forecast.window(0.8) if self.forecast is not None else None
 
 
 def laid_day(clutch: ClutchNow) -> KnownDay:

@@ -73,6 +73,5 @@ def story_of(seen: OutageSeen, boxes: Sequence[BoxNowRow], windows: Mapping[Clut
             if clutch.laid.first > seen.outage.end.date() or not any(e.state in MAY_HATCH for e in clutch.eggs):
                 continue
             window = windows.get(clutch.id)
-            forecast = window.forecast if window is not None else None
-            then.append(ClutchThen(clutch.label, clutch.laid.first, forecast.window(0.8) if forecast else None))
+            then.append(ClutchThen(clutch.label, clutch.laid.first, window.ahead if window is not None else None))
     return outage_story(seen.outage, then, shipped_profile("ball_python"))

@@ -22,7 +22,7 @@ def sentence(now: EggsNow, candling: Candling | None) -> str:
     if candling is not None:
         done, whole = len(candling.seen), len(candling.order)
         return translated("Candling: {done} of {whole} judged. Enter keeps them.").format(done=done, whole=whole)
-    boxes, eggs, slugs, needy = now.counts()
+    boxes, eggs, slugs, needy = now.counts
     parts = [translated_plural("{n} box", "{n} boxes", boxes), translated_plural("{n} egg", "{n} eggs", eggs)]
     parts += [translated_plural("{n} slug", "{n} slugs", slugs)] if slugs else []
     text = ", ".join(parts)

@@ -28,7 +28,8 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
             verdict=translated("With her dam"),
             why=translated(
                 "She covers the eggs and keeps their water in. A ball python warms them by no more than a few tenths "
-                "of a degree (published: Ellis & Chappell 1987, J. Comp. Physiol. B 157:393), so the room's warmth counts."
+                "of a degree, so the room's warmth counts (published: Ellis & Chappell 1987, J. Comp. Physiol. B "
+                "157:393)."
             ),
             sections=(*_clutch_sections(desk, at), _drawn(), _cautions()),
             strip=at.clutch.label,

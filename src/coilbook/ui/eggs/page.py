@@ -51,6 +51,8 @@ class EggsPage(QWidget):
         row.setSpacing(px(20))
         self._shelf_side, self._side = self._left(), self._right()
         self._narrow = False
+        #: day, reading and incubator of the temperatures shown
+        self._warmth_of: tuple[object, object, object] | None = None
         row.addWidget(self._shelf_side)
         row.addLayout(self._middle(), 1)
         row.addWidget(self._side)
@@ -162,7 +164,7 @@ class EggsPage(QWidget):
         self.water.show_water(at.box, at.now.water(at.box) if at.box is not None else None)
         self.done.show_deeds(at.box, at.clutch)
         self.doubts.show_doubts(at.box.doubts if at.box is not None else ())
-        self.looks.show_looks(at.now.looks(), at.now.today)
+        self.looks.show_looks(at.now.looks, at.now.today)
         self.story.show_story(clutch_story(at.clutch, at.box) if at.clutch is not None else ())
         course, told = weight_course(self._desk, at.box, at.now)
         lid = translated("with lid") if at.box is None or at.box.lid == "with" else translated("without lid")
@@ -194,7 +196,7 @@ class EggsPage(QWidget):
         style = self._desk.style
         if window.pipped is not None:
             return translated("first pip {day}").format(day=style.date(window.pipped.latest, year=False))
-        ahead = window.forecast.window(0.8) if window.forecast is not None else None
+        ahead = window.ahead
         if ahead is None:
             return translated("past every window")
         days = f"{style.date(ahead.first, year=False)} - {style.date(ahead.last, year=False)}"
@@ -233,6 +235,9 @@ class EggsPage(QWidget):
             part.setVisible(incubator is not None)
         if incubator is None:
             return
+        if self._warmth_of == (at.now.today, at.now.read, incubator.id):
+            return
+        self._warmth_of = (at.now.today, at.now.read, incubator.id)
         until = dt.datetime.combine(at.now.today + dt.timedelta(1), dt.time())
         readings = readings_of(self._desk.collection, incubator.id, until - dt.timedelta(TEMPERATURE_DAYS), until)
         course, told = temperature_course(self._desk, readings, at.now.today)

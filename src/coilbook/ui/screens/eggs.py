@@ -143,7 +143,7 @@ class EggsScreen(Screen):
         return self._by_name("look")
 
     def count(self) -> int | None:
-        return self.desk_eggs.now.counts()[0] or None
+        return self.desk_eggs.now.counts[0] or None
 
     def foot_hint(self) -> str:
         if self.candling is not None:
