@@ -54,6 +54,11 @@ class KnownRows:
         return np.asarray(copies[fits].min(axis=0) if fits.any() else copies.min(axis=0), dtype=np.int64)
 
     @cached_property
+    def may(self) -> Bools:
+        """(A,) alleles that an animal of whom this was observed can have."""
+        return self._held(self.likelihood)
+
+    @cached_property
     def founder_may(self) -> Bools:
         """(A,) alleles a founder of whom this is known may have."""
         return self._held(self.founder)

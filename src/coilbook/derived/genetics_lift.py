@@ -11,10 +11,11 @@ from functools import cached_property
 
 import numpy as np
 
-from coilbook.derived.genetics_evidence import RowBook
+from coilbook.derived.genetics_evidence import KnownRows, RowBook
 from coilbook.genetics.known import Known
 from coilbook.genetics.problem import NONE, Ints, Litter, Pedigree
 from coilbook.genetics.states import Bools
+from coilbook.records.vocabulary import Sex
 
 
 class Descent:
@@ -47,6 +48,13 @@ class Descent:
         young = np.concatenate([*(at for _, at in pairs), np.array([y for _, y in options], dtype=np.int64)])
         order = np.lexsort((young, parents))
         return young[order], np.searchsorted(parents[order], np.arange(size + 1))
+
+    @cached_property
+    def is_founder(self) -> Bools:
+        """(n,) True where no parent is recorded."""
+        alone = (self.pedigree.sire == NONE) & (self.pedigree.dam == NONE)
+        alone[self.in_litter] = False
+        return np.asarray(alone, dtype=np.bool_)
 
     @cached_property
     def lacks_parent(self) -> Bools:
@@ -91,13 +99,13 @@ def lifted(descent: Descent, rows: RowBook, knowns: Sequence[Known], of: Ints) -
     must = np.stack([rows.of(known).must for known in knowns])[of]
     if not must[:, 1:].any():
         return frozenset()
-    source = _sources(descent, np.stack([rows.of(known).founder_may for known in knowns])[of], must)
+    source = _sources(descent, rows, knowns, of, must)
     absent = np.stack([rows.of(known).absent_may for known in knowns])[of]
     found: set[int] = set()
     for allele in range(1, must.shape[1]):
         for animal in _doubtful(descent, must[:, allele], source[:, allele], absent[:, allele]):
             found |= _unexplained(descent, animal, int(must[animal, allele]), source[:, allele], absent[:, allele])
-    return frozenset(found)
+    return frozenset(found | _half_explained(descent, rows, knowns, of, frozenset(found)))
 
 
 def _doubtful(descent: Descent, must: Ints, source: Bools, absent: Bools) -> list[int]:
@@ -125,8 +133,13 @@ def _unexplained(descent: Descent, animal: int, copies: int, source: Bools, abse
     return found
 
 
-def _sources(descent: Descent, own: Bools, must: Ints) -> Bools:
-    """(n + 1, A) whether an animal may have the allele by itself or from above; the last row is nobody."""
+def _sources(descent: Descent, rows: RowBook, knowns: Sequence[Known], of: Ints, must: Ints) -> Bools:
+    """(n + 1, A) whether an animal may have the allele by itself or from above; the last row is nobody.
+
+    An animal whose own look excludes an allele hands on nothing of it, whatever lies above.
+    """
+    own = np.stack([rows.of(known).founder_may for known in knowns])[of]
+    may = np.stack([rows.of(known).may for known in knowns])[of]
     source = np.zeros((len(own) + 1, own.shape[1]), dtype=np.bool_)
     source[:-1] = (own & descent.lacks_parent[:, None]) | (must > 0)
     dam, sire = descent.pedigree.dam, descent.pedigree.sire
@@ -135,4 +148,40 @@ def _sources(descent: Descent, own: Bools, must: Ints) -> Bools:
         for young in young_of_several:
             for option in descent.litter_of[young].sires:
                 source[young] |= source[option]
+        source[level] &= may[level]
     return source
+
+
+def _half_explained(
+    descent: Descent, rows: RowBook, knowns: Sequence[Known], of: Ints, free: frozenset[int]
+) -> frozenset[int]:
+    """All above the animals that the one parent on record and what is taken of the other cannot have had."""
+    found: set[int] = set()
+    for parent, other, male in (
+        (descent.pedigree.sire, descent.pedigree.dam, True),
+        (descent.pedigree.dam, descent.pedigree.sire, False),
+    ):
+        half = (parent != NONE) & (other == NONE)
+        half[[*descent.in_litter.tolist(), *free]] = False
+        young = np.flatnonzero(half)
+        mine = parent[young]
+        alone = descent.is_founder[mine] & ~np.isin(mine, list(free))
+        codes = (of[mine] * len(knowns) + of[young]) * 2 + alone
+        for code in np.unique(codes).tolist():
+            pair, plain = divmod(code, 2)
+            above, below = (rows.of(knowns[place]) for place in divmod(pair, len(knowns)))
+            if not _can_have(rows, above, below, male=male, founder=bool(plain)):
+                for one in young[codes == code].tolist():
+                    found |= descent.above(one)
+    return frozenset(found)
+
+
+def _can_have(rows: RowBook, parent: KnownRows, young: KnownRows, *, male: bool, founder: bool) -> bool:
+    """Whether a parent on record and the other one, as it is taken to be, can have a young of this look."""
+    states = rows.states
+    mine = parent.likelihood > 0
+    if founder:
+        mine = mine & (parent.founder > 0)
+    sire, dam = (mine, young.absent > 0) if male else (young.absent > 0, mine)
+    law = states.transmission[np.ix_(sire & states.of_sex(Sex.MALE), dam & states.of_sex(Sex.FEMALE))]
+    return bool((law.sum(axis=(0, 1))[young.likelihood > 0] > 0).any())
