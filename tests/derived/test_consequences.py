@@ -72,3 +72,26 @@ def test_an_act_that_says_nothing_of_genes_has_no_consequences(family: Family) -
     assert all(
         after.herds["ball_python"].loci[k].answer is v.answer for k, v in before.herds["ball_python"].loci.items()
     )
+
+
+def test_the_first_animal_of_a_gene_moves_its_family(book: Collection) -> None:
+    """Nobody in the book had clown; a Clown hatches. By Mendel: both parents carry, a normal sib with 2 in 3."""
+    family = Family(book)
+    family.add("F-1", "normal")
+    family.add("M-1", "normal")
+    family.add("J-1", "normal", dam="F-1", sire="M-1")
+    sell(book, animal=family.ids["J-1"])
+    kept = book_with(book)
+    before = kept.current()
+    family.add("J-2", "Clown", dam="F-1", sire="M-1")
+    after = kept.current()
+    expected = {
+        "F-1": (0.0, 100.0, "0", "0"),
+        "M-1": (0.0, 100.0, "0", "0"),
+        "J-1": (0.0, 66.7, "0", "2/3"),
+    }
+    assert moves(consequences(book, before, after)) == expected
+    backwards = moves(consequences(book, after, before))
+    assert {name: (b, a) for name, (a, b, _, _) in backwards.items()} == {
+        n: (a, b) for n, (a, b, _, _) in expected.items()
+    }

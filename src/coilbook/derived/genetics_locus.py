@@ -10,14 +10,15 @@ import numpy as np
 
 from coilbook.derived.genetics_evidence import RowBook
 from coilbook.derived.genetics_lift import Descent, lifted
-from coilbook.derived.genetics_rows import FindingRow, Rows
+from coilbook.derived.genetics_records import with_looks_found, with_records
+from coilbook.derived.genetics_rows import Rows
 from coilbook.genetics.catalogue import Catalogue
-from coilbook.genetics.known import Claim, Known, LabelWords, LabTest, Sighting
+from coilbook.genetics.known import Claim, Known, LabelWords
 from coilbook.genetics.paper import Paper, PaperKept
 from coilbook.genetics.problem import Answer, Ints, Problem
 from coilbook.genetics.problem import Rows as EvidenceRows
 from coilbook.genetics.states import Floats, LocusStates
-from coilbook.records.vocabulary import FindingKind, Sex
+from coilbook.records.vocabulary import Sex
 
 #: a question and the answer to an earlier one of the same pedigree, whose structure may be used again
 Solver = Callable[[Problem, Answer | None], Answer]
@@ -37,6 +38,21 @@ class Inputs:
     words: tuple[LabelWords, ...]
     #: by animal and locus key, what claim rows say
     claims: Mapping[int, Mapping[str, tuple[Claim, ...]]]
+
+    @cached_property
+    def seen_as(self) -> Mapping[int, LabelWords]:
+        """The label's words of animals whose found looks hide other genes than the label's look does."""
+        found = {}
+        for animal, findings in self.rows.findings.items():
+            words = self.words[self.rows.label[animal]]
+            seen = with_looks_found(words, findings, self.catalogue)
+            if seen is not words:
+                found[animal] = seen
+        return found
+
+    def words_of(self, animal: int) -> LabelWords:
+        """What an animal's label says, with what her looks as found hide of other genes."""
+        return self.seen_as.get(animal) or self.words[self.rows.label[animal]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -145,7 +161,7 @@ def _reclassed(
 def known_of(inputs: Inputs, states: LocusStates, animal: int) -> Known:
     """What is known of one animal itself at one locus."""
     rows, locus = inputs.rows, states.locus
-    known = inputs.words[rows.label[animal]].at(locus)
+    known = inputs.words_of(animal).at(locus)
     if locus.linkage is not None:
         sex = rows.sex_of(animal)
         known = replace(known, sex=sex, sex_sure=1.0 if sex is Sex.UNSEXED else int(rows.sex_percent[animal]) / 100)
@@ -183,12 +199,10 @@ def _classes(inputs: Inputs, states: LocusStates) -> tuple[tuple[Known, ...], In
     if locus.linkage is not None:
         of, knowns = _by_sex(rows, of, knowns)
         places = {known: place for place, known in enumerate(knowns)}
-    touched = rows.findings.keys() | inputs.claims.keys()
-    for animal in touched:
-        findings = [f for f in rows.findings.get(animal, ()) if f.locus == locus.key]
-        claims = inputs.claims.get(animal, {}).get(locus.key, ())
-        if findings or claims:
-            known = with_records(knowns[of[animal]], locus.alleles, claims, findings)
+    for animal in rows.findings.keys() | inputs.claims.keys():
+        findings = any(f.locus == locus.key for f in rows.findings.get(animal, ()))
+        if findings or inputs.claims.get(animal, {}).get(locus.key) or animal in inputs.seen_as:
+            known = known_of(inputs, states, animal)
             place = places.setdefault(known, len(places))
             if place == len(knowns):
                 knowns.append(known)
@@ -209,46 +223,6 @@ def _by_sex(rows: Rows, of: Ints, knowns: list[Known]) -> tuple[Ints, list[Known
     places = {known: place for place, known in enumerate(dict.fromkeys(found))}
     moved = np.array([places[known] for known in found], dtype=np.int64)
     return moved[split], list(places)
-
-
-def with_records(
-    known: Known, alleles: tuple[str, ...], claims: Iterable[Claim], findings: Iterable[FindingRow]
-) -> Known:
-    """What is known by the label, with claim rows and findings (newest first) laid over it.
-
-    * A look found stands over the label's; the newest look found stands, with what was not seen after it.
-    * Tests add up; "proven" adds up; the keeper's own carrier chance stands over claims.
-    * A claim row counts for a gene of which the label claims nothing; the newest row for a gene counts.
-    """
-    sightings: list[Sighting] = []
-    tests, proven, assumed = list(known.tests), list(known.proven), list(known.assumed)
-    settled = False
-    for finding in findings:
-        known_gene = finding.gene in alleles
-        match finding.kind:
-            case FindingKind.SEEN | FindingKind.NOT_SEEN if not settled:
-                seen = finding.kind is FindingKind.SEEN
-                sightings.append(Sighting(frozenset(finding.looks), seen, finding.ppm / 1_000_000))
-                settled = seen
-            case FindingKind.TEST if known_gene:
-                tests.append(LabTest(finding.gene, finding.copies or 0, finding.ppm / 1_000_000))
-            case FindingKind.PROVEN if known_gene and finding.gene not in proven:
-                proven.append(finding.gene)
-            case FindingKind.ASSUMED if known_gene and finding.gene not in {a.gene for a in assumed}:
-                assumed.append(Claim(finding.gene, finding.ppm / 1_000_000))
-    said = {claim.gene for claim in known.claims}
-    more: dict[str, Claim] = {}
-    for claim in claims:
-        if claim.gene not in said:
-            more.setdefault(claim.gene, claim)
-    return replace(
-        known,
-        sightings=tuple(sightings) or known.sightings,
-        tests=tuple(tests),
-        proven=tuple(proven),
-        assumed=tuple(assumed),
-        claims=(*known.claims, *more.values()),
-    )
 
 
 def _problem(inputs: Inputs, rows: RowBook, knowns: tuple[Known, ...], of: Ints, free: frozenset[int]) -> Problem:

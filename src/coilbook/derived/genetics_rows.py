@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -15,16 +16,22 @@ from coilbook.storage.collection import Collection
 
 Bytes = npt.NDArray[np.uint8]
 Places = npt.NDArray[np.int32]
-#: dam, (sire, percent, each egg its own) of every possible sire, hatch day
-Listing = tuple[int, tuple[tuple[int, int, int], ...], str | None]
+#: dam, (sire, percent, each egg its own) of every possible sire, the clutch if it is on record, hatch day
+Listing = tuple[int, tuple[tuple[int, int, int], ...], int | None, str | None]
+#: young of one dam that hatch within so many days of one another are one clutch where none is on record: a dam lays
+#: once a season, and a clutch hatches in a few days (common practice)
+ONE_CLUTCH_DAYS = 10
 
 #: sexes by the code the arrays hold
 SEXES = (Sex.UNSEXED, Sex.MALE, Sex.FEMALE)
 _SEX_CODES = {str(sex.value): code for code, sex in enumerate(SEXES)}
 
 _ANIMALS = "SELECT id, sex, sex_percent, genetics, dam_id, hatched, hatched_precision FROM animal WHERE species = ?"
-_SIRES = """SELECT s.animal_id, s.sire_id, s.percent, s.each_own FROM sire s JOIN animal a ON a.id = s.animal_id
-    WHERE a.species = ? ORDER BY s.animal_id, s.id"""
+#: the clutch is asked for where the sire is in doubt only
+_SHARES = """SELECT s.animal_id, s.sire_id, s.percent, s.each_own, CASE WHEN s.percent < 100 THEN
+    (SELECT e.clutch_id FROM hatchling h JOIN egg e ON e.id = h.egg_id WHERE h.animal_id = s.animal_id) END
+    FROM sire s"""
+_SIRES = f"{_SHARES} JOIN animal a ON a.id = s.animal_id WHERE a.species = ? ORDER BY s.animal_id, s.id"
 _CLAIMS = "SELECT id, animal_id, text FROM claim"
 _FINDINGS = """SELECT id, animal_id, at, kind, locus, gene, looks, copies, ppm FROM finding f WHERE kind <> 'retracted'
     AND NOT EXISTS (SELECT 1 FROM finding x WHERE x.corrects_id = f.id)"""
@@ -100,19 +107,21 @@ def _parentage(
 ) -> tuple[Ints, tuple[Litter, ...], dict[int, Listing]]:
     """Known sires as an array, and the litters whose sire is one of several."""
     listed: dict[int, list[tuple[int, int, int]]] = {}
-    for animal, sire, percent, each_own in sires:
+    clutches: dict[int, int | None] = {}
+    for animal, sire, percent, each_own, clutch in sires:
         if animal in place and sire in place and place[sire] != dam[place[animal]]:
             listed.setdefault(place[animal], []).append((place[sire], percent, each_own))
+            clutches[place[animal]] = clutch
     known = np.full(len(rows), NONE, dtype=np.int64)
-    groups: dict[object, list[int]] = {}
     listing: dict[int, Listing] = {}
     for young, options in listed.items():
         if _is_known(options):
             known[young] = options[0][0]
-            continue
-        key = listing[young] = _litter_key(int(dam[young]), options, rows[young])
-        together = key[0] != NONE and key[2] is not None
-        groups.setdefault(key if together else young, []).append(young)
+        else:
+            listing[young] = _litter_key(int(dam[young]), options, clutches[young], rows[young])
+    groups: dict[object, list[int]] = {}
+    for young, key in _together(listing).items():
+        groups.setdefault(key, []).append(young)
     litters = []
     for members in groups.values():
         options = listed[members[0]]
@@ -175,16 +184,18 @@ def reread(collection: Collection, rows: Rows, species: str, animals: Iterable[i
 
 def _same_parents(collection: Collection, rows: Rows, fresh: Sequence[Sequence[object]], listed: str) -> bool:
     sires: dict[int, list[Sequence[int]]] = {}
-    sql = "SELECT animal_id, sire_id, percent, each_own FROM sire WHERE animal_id IN (SELECT value FROM json_each(?))"
-    for animal, *share in collection.read(sql, (listed,)):
+    for animal, *share in collection.read(
+        f"{_SHARES} WHERE s.animal_id IN (SELECT value FROM json_each(?))", (listed,)
+    ):
         if animal in rows.place:
             sires.setdefault(rows.place[animal], []).append(share)
     for row in fresh:
         place = rows.place[int(str(row[0]))]
         dam = NONE if row[4] is None else rows.place.get(int(str(row[4])), NONE)
-        options = [(rows.place[s], p, own) for s, p, own in sires.get(place, []) if rows.place.get(s, dam) != dam]
+        shares = sires.get(place, [])
+        options = [(rows.place[s], p, own) for s, p, own, _ in shares if rows.place.get(s, dam) != dam]
         known = options[0][0] if _is_known(options) else NONE
-        listing = None if known != NONE or not options else _litter_key(dam, options, row)
+        listing = None if known != NONE or not options else _litter_key(dam, options, shares[0][3], row)
         if dam != rows.pedigree.dam[place] or known != rows.pedigree.sire[place] or listing != rows.listing.get(place):
             return False
     return True
@@ -194,6 +205,29 @@ def _is_known(options: Sequence[tuple[int, int, int]]) -> bool:
     return len(options) == 1 and options[0][1] == 100
 
 
-def _litter_key(dam: int, options: Iterable[tuple[int, int, int]], row: Sequence[object]) -> Listing:
-    """What young of one litter have in common; the hatch day is None where it does not tell."""
-    return dam, tuple(sorted(options)), str(row[5]) if row[5] is not None and row[6] == Precision.DAY else None
+def _litter_key(
+    dam: int, options: Iterable[tuple[int, int, int]], clutch: int | None, row: Sequence[object]
+) -> Listing:
+    """What tells young of one litter from others; the hatch day is None where it does not tell."""
+    day = str(row[5]) if row[5] is not None and row[6] == Precision.DAY else None
+    return dam, tuple(sorted(options)), clutch, day if clutch is None else None
+
+
+def _together(listing: Mapping[int, Listing]) -> dict[int, object]:
+    """By young, what it shares with the young of its litter: the clutch on record, or days of hatching close by."""
+    found: dict[int, object] = {}
+    by_days: dict[object, list[tuple[str, int]]] = {}
+    for young, (dam, options, clutch, day) in listing.items():
+        found[young] = young
+        if clutch is not None and dam != NONE:
+            found[young] = ("clutch", clutch, options)
+        elif dam != NONE and day is not None:
+            by_days.setdefault((dam, options), []).append((day, young))
+    for family, hatched in by_days.items():
+        last: dt.date | None = None
+        for day, young in sorted(hatched):
+            this = dt.date.fromisoformat(day)
+            if last is None or (this - last).days > ONE_CLUTCH_DAYS:
+                first = young
+            found[young], last = (family, first), this
+    return found

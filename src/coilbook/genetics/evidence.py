@@ -7,7 +7,8 @@ How claims are read (there is no published rule; each reading is the least that 
   the strongest assumption a keeper makes without knowing it, so the screens say it.
 * One parent recorded: the claim speaks of the parent that is not. It handed the gene on with the claimed chance.
 * Both recorded: a claim is no evidence, the parents' own odds stand; screens show it beside them.
-* A look that may have one or two doses (a dominant gene, "possible super") is taken as one in a founder.
+* A look that one or two doses share (a dominant gene) is taken as one in a founder. Where the keeper names several
+  looks ("possible super"), a founder has even odds on each: else one dose would be certain whatever its young show.
 * A founder with a test and no claim has even odds before it.
 * "Lifted": a descendant has shown what nobody above it is known to carry, so that some founder above must. Those
   founders may carry any allele with the chance `LIFTED` a chromosome; where only one of them can be the source, the
@@ -115,9 +116,16 @@ def _tested(states: LocusStates, gene: str, copies: int, error: float) -> Floats
 
 
 def _cells(states: LocusStates, known: Known, possible: Bools) -> Iterable[Bools]:
-    """The possible states, parted by every sighting that is in doubt: she has that look, or she has not."""
+    """The possible states, parted by every sighting that is in doubt: she has that look, or she has not.
+
+    And by each look of a sighting that names several.
+    """
     cells = [possible]
     for sighting in known.sightings:
+        if sighting.seen and sighting.sure == 1 and len(sighting.looks) > 1:
+            named = [np.array([look.key == key for look in states.looks]) for key in sorted(sighting.looks)]
+            rest = ~np.any(named, axis=0)
+            cells = [cell & part for cell in cells for part in (*named, rest)]
         if 0 < sighting.sure < 1:
             has = np.array([look.key in sighting.looks for look in states.looks])
             cells = [part for cell in cells for part in (cell & has, cell & ~has)]

@@ -81,6 +81,8 @@ class LabelWords:
     named: Mapping[str, Known] = field(default_factory=dict)
     full: bool = False
     hidden: frozenset[str] = frozenset()
+    #: what the look of each locus hides elsewhere
+    hides: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     def at(self, locus: Locus) -> Known:
         """What the text says at a locus."""
@@ -117,6 +119,7 @@ def known_by_label(reading: Reading, catalogue: Catalogue) -> LabelWords:
     * A look it names was seen. With a question mark and no number it says nothing either way; nothing is made up.
     * "Het" and "possible het" are claims. "Proven" before or after them says that her young have shown it.
     * A text read to its end that does not name a look says that it was not there, unless another look hides it.
+    * A text that says nothing but a sex, or nothing at all, says nothing of her looks: "normal" is a word of its own.
     * A text whose own words are still in question, or that cannot be one animal, says nothing.
     """
     if reading.refused is not None or not reading.text.strip():
@@ -130,13 +133,16 @@ def known_by_label(reading: Reading, catalogue: Catalogue) -> LabelWords:
             by_locus.setdefault(catalogue.genes[gene].locus, []).append(replace(statement, gene=gene))
     full = is_read_to_its_end(reading)
     named = {key: _at_locus(catalogue.loci[key], said, full) for key, said in by_locus.items()}
-    hidden = frozenset[str]().union(*(_hides(catalogue, key, known) for key, known in named.items()))
-    return LabelWords(named, full, hidden)
+    hides = {key: hides_of(catalogue, key, known) for key, known in named.items()}
+    return LabelWords(named, full, frozenset[str]().union(*hides.values()), hides)
 
 
 def is_read_to_its_end(reading: Reading) -> bool:
-    """Whether every word was understood, or is known to be a remark: from the start, or since the keeper said so."""
-    if reading.tier is Tier.TEXT_KEPT:
+    """Whether every word was understood, or is known to be a remark: from the start, or since the keeper said so.
+
+    A text without a word on her genes ("0.1", "-") was not written by somebody who looked for them.
+    """
+    if reading.tier is Tier.TEXT_KEPT or not (reading.statements or reading.normal):
         return False
     unknown = [flag for flag in reading.flags if flag.kind is FlagKind.UNKNOWN_WORD]
     if any(flag.open for flag in unknown):
@@ -155,9 +161,13 @@ def _at_locus(locus: Locus, said: list[Statement], full: bool) -> Known:
     looks = _looks_shown(locus, shown)
     sightings: tuple[Sighting, ...] = ()
     if any(s.doubtful for s in shown):
-        percents = [s.percent for s in shown if s.percent is not None]
+        sure = [s for s in shown if not s.doubtful]
+        percents = [s.percent for s in shown if s.doubtful and s.percent is not None]
+        if sure:
+            # "yellow belly? gravel": the one is there, with or without the other
+            sightings = (Sighting(looks | _looks_shown(locus, sure)),)
         if percents:
-            sightings = (Sighting(looks, sure=min(percents) / 100),)
+            sightings = (*sightings, Sighting(looks, sure=min(percents) / 100))
     elif shown:
         sightings = (Sighting(looks),)
     elif full:
@@ -203,7 +213,8 @@ def _looks_shown(locus: Locus, shown: list[Statement]) -> frozenset[str]:
     return frozenset(looks)
 
 
-def _hides(catalogue: Catalogue, locus: str, known: Known) -> frozenset[str]:
+def hides_of(catalogue: Catalogue, locus: str, known: Known) -> frozenset[str]:
+    """Genes elsewhere whose single dose cannot be seen in an animal that surely looks as is known at this locus."""
     sure = [s.looks for s in known.sightings if s.seen and s.sure == 1.0]
     if not sure:
         return frozenset()

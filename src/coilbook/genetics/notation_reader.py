@@ -43,7 +43,10 @@ def read(text: str, catalogue: Catalogue, *, answers: Mapping[str, str] = _NO_AN
     if any(flag.answer == TEXT for flag in flags):
         return Reading(text, (), flags, text.strip(), parse.sex, parse.sex_sure, tier=Tier.TEXT_KEPT)
     tier = Tier.QUESTION if any(flag.open for flag in flags) else Tier.READY
-    return Reading(text, statements, flags, rest, parse.sex, parse.sex_sure, tier=tier, lines=tuple(parse.saying.lines))
+    lines = tuple(parse.saying.lines)
+    return Reading(
+        text, statements, flags, rest, parse.sex, parse.sex_sure, tier=tier, lines=lines, normal=parse.normal
+    )
 
 
 def _is_pairing(tokens: Sequence[Token]) -> bool:

@@ -142,6 +142,8 @@ class Reading:
     refused: Message | None = None
     tier: Tier = Tier.READY
     lines: tuple[LineWord, ...] = ()
+    #: the text says that she looks normal, in that word or one like it
+    normal: bool = False
 
     @property
     def questions(self) -> tuple[Flag, ...]:

@@ -4,6 +4,7 @@
     enchi yes             seen, one dose or two
     pastel 60%            seen, and how sure
     not clown             not seen
+    not super pastel      not seen in two doses
     test clown 1          a test counted one copy; "test clown none 2%": none, wrong in 2 of 100
     proven clown          young that are not on record have shown it
     assume 10% clown      the chance taken for a founder
@@ -122,8 +123,13 @@ def _one(part: str, catalogue: Catalogue, read: Read) -> FindingDetails:
             gene = _gene(rest, catalogue, read)
             return FindingDetails(kind=found, locus=gene.locus, gene=gene.key, ppm=percent)
         case "not" | "no":
+            if re.match(r"\s*het\b", rest, re.IGNORECASE):
+                raise Refusal(say("What she carries is not seen. Say how likely it is: assume 0% clown."))
             gene = _gene(rest, catalogue, read)
-            return FindingDetails(kind=FindingKind.NOT_SEEN, locus=gene.locus, looks=_showing(gene, catalogue))
+            looks = _showing(gene, catalogue)
+            if _statements(rest.strip(" ?:"), read)[0].says is Says.TWO:
+                looks = (catalogue.look_of(gene.key, gene.key).key,)
+            return FindingDetails(kind=FindingKind.NOT_SEEN, locus=gene.locus, looks=looks)
         case _:
             return _seen(rest, percent, catalogue, read)
 

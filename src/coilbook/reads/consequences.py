@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
 
-from coilbook.derived.genetics_book import Genetics, Herd
-from coilbook.derived.genetics_locus import LocusView
+from coilbook.derived.genetics_book import Genetics, Herd, solve_again
+from coilbook.derived.genetics_locus import LocusView, build_locus
 from coilbook.genetics.paper import rounded_down
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
@@ -77,12 +77,20 @@ def consequences(
         earlier = before.herds.get(species)
         if earlier is None:
             continue
-        for key, view in herd.loci.items():
-            old = earlier.loci.get(key)
-            if old is not None and old.answer is not view.answer:
-                found += [m for m in _moved(earlier, herd, old, view) if m[1] not in left_out]
+        for key in dict.fromkeys((*herd.loci, *earlier.loci)):
+            old, new = earlier.loci.get(key), herd.loci.get(key)
+            if old is None or new is None:
+                # the first animal of a gene, or the last: nobody had it before, or has it now
+                old, new = old or _of_nobody(earlier, herd, key), new or _of_nobody(herd, earlier, key)
+            if old.answer is not new.answer:
+                found += [m for m in _moved(earlier, herd, old, new) if m[1] not in left_out]
     found.sort(key=lambda m: (-m[0], m[1]))
     return _told(collection, found)
+
+
+def _of_nobody(herd: Herd, other: Herd, key: str) -> LocusView:
+    """A locus of which nothing is said of anybody in a herd, as the catalogue of the other has it."""
+    return build_locus(replace(herd.inputs, catalogue=other.inputs.catalogue), key, solve_again)
 
 
 def _moved(

@@ -26,6 +26,8 @@ from coilbook.wording.language import translated
 
 #: a chance below this is not told: one in a million
 LEAST = 1e-6
+#: a recessive that shows with less than this is told as carried: so little is left of an animal nobody described
+LEAST_SHOWN = 0.01
 
 
 def genetics_part(collection: Collection, animal: AnimalId) -> GeneticsPart | None:
@@ -145,10 +147,14 @@ class Teller:
             young=young.looked_at,
             shown=len(young.proving),
         )
-        if LEAST < shows < CERTAIN:
+        if (LEAST_SHOWN if recessive else LEAST) < shows < CERTAIN:
             return replace(row, says=Says.ONE, what=say("may show it") if recessive else say("perhaps"), doubt=True)
         if carrier > CERTAIN:
             return replace(row, says=Says.HET, what=say("het"), evidence=1.0)
+        if carrier < LEAST and self._claimed(view).get(row.gene, 0.0) is None:
+            # a claim without a number is not known to be nothing
+            words = say("possible het, not said how likely")
+            return replace(row, what=words, evidence=None, paper=None, doubt=True)
         return replace(row, what=say("possible het") if carrier > LEAST else say("not carrying"))
 
     def _plain(self, view: LocusView, allele: int, paper: PaperValue | None) -> GeneRow:
@@ -252,6 +258,8 @@ def statement_of(row: GeneRow) -> Statement | None:
     """The row as the notation says it, by its paper value; None for what is not worth a word on a card."""
     if row.contradiction is not None:
         return None
+    if row.says is Says.POSSIBLE_HET and row.evidence is None:
+        return Statement(row.gene, Says.POSSIBLE_HET)
     if row.says is Says.POSSIBLE_HET:
         percent = int(row.paper * 100) if row.paper is not None else 0
         return Statement(row.gene, Says.POSSIBLE_HET, percent) if percent >= 1 else None

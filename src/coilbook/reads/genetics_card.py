@@ -95,9 +95,9 @@ def card_line(row: GeneRow, limit: Fraction | None = None) -> str:
     """What a card says of a doubtful gene; empty when nothing."""
     name = lowered_name(row.name)
     if row.says is Says.ONE_OR_TWO:
-        return translated("poss super {gene}").format(gene=row.name) if row.evidence else ""
+        return translated("poss super {gene}").format(gene=row.name) if (row.evidence or 0) >= LEAST_SEEN else ""
     if row.says not in (Says.HET, Says.POSSIBLE_HET):
-        seen = row.evidence is not None and row.evidence >= LEAST_SEEN
+        seen = (row.evidence or 0) >= LEAST_SEEN
         return translated("poss {gene}").format(gene=row.name) if seen else ""
     paper = row.paper if row.paper is not None else Fraction(0)
     chance = paper if limit is None else min(paper, limit)

@@ -22,8 +22,9 @@ class Asks(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class GeneRow:
-    """One gene of one animal. `evidence` is None where her family contradicts itself; `error` 0 where it is exact.
+    """One gene of one animal.
 
+    `evidence` is None where her family contradicts itself, or a claim names no number; `error` 0 where it is exact.
     `paper` is None where nothing follows from the parents. `numbered`: the row has a number worth a bar; what is seen
     for sure has none. `doubt`: it is not settled, drawn hatched.
     """

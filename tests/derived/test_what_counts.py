@@ -1,0 +1,153 @@
+"""What counts as evidence, and what does not: texts without a look, doubts, hidden genes, possible supers, clutches.
+
+All numbers are worked out by hand from Mendel's law, beside each check.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from coilbook.derived.genetics_book import Genetics, book_of
+from coilbook.operations.clutches import Laying, lay_clutch
+from coilbook.operations.finding_typed import enter_typed
+from coilbook.operations.hatching import NewHatchling, make_hatchlings
+from coilbook.reads.genetics import genetics_part
+from coilbook.reads.genetics_card import card_texts
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.ids import EggId
+from coilbook.storage.collection import Collection
+from tests.derived.family import Family, percents
+from tests.operations.conftest import Clock
+
+
+@pytest.fixture
+def family(book: Collection) -> Family:
+    return Family(book)
+
+
+def now(family: Family) -> Genetics:
+    return book_of(family.book).current()
+
+
+def head(family: Family, name: str) -> str:
+    part = genetics_part(family.book, family.ids[name])
+    assert part is not None
+    return part.head
+
+
+def two_doses(family: Family, name: str, gene: str) -> float:
+    found = now(family).view(family.ids[name], gene)
+    assert found is not None
+    return float(found[0].law(found[1])[found[0].states.copies(found[0].states.locus.allele_index(gene)) == 2].sum())
+
+
+@pytest.mark.parametrize("text", ["", "0.1", "female", "-", '"the pretty one"', "Blorpfen"])
+def test_a_text_that_names_no_look_is_not_a_normal_look(family: Family, text: str) -> None:
+    """Of two hets: 3/4 carry; 2/3 of those that look normal."""
+    family.add("F-1", "het clown")
+    family.add("M-1", "het clown")
+    family.add("J-1", text, dam="F-1", sire="M-1")
+    family.add("J-2", "0.1 normal", dam="F-1", sire="M-1")
+    assert percents(now(family), family.ids, "clown", "J-1", "J-2") == [75.0, 66.7]
+
+
+def test_a_doubt_beside_a_sure_gene_of_its_complex_leaves_that_one_sure(family: Family) -> None:
+    family.add("F-1", "yellow belly? gravel")
+    found = now(family).view(family.ids["F-1"], "yellow belly complex")
+    assert found is not None
+    assert found[0].carrier(found[1], "gravel") == pytest.approx(1)
+    assert 0 < found[0].carrier(found[1], "yellow belly") < 1
+
+
+def test_a_possible_super_is_settled_by_its_young_and_by_nothing_less(family: Family) -> None:
+    """Even odds where nothing says more; 6 Pastel of 6 by a normal mate: 1 / (1 + 1/64) = 98.5%."""
+    family.add("F-1", "poss super pastel")
+    family.add("M-1", "normal")
+    assert two_doses(family, "F-1", "pastel") == pytest.approx(1 / 2)
+    assert head(family, "F-1") == "poss super pastel"
+    family.young("J-1 J-2 J-3 J-4 J-5 J-6", "Pastel", dam="F-1", sire="M-1")
+    assert two_doses(family, "F-1", "pastel") == pytest.approx(64 / 65, abs=1e-12)
+    family.add("J-7", "normal", dam="F-1", sire="M-1")
+    assert two_doses(family, "F-1", "pastel") == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "typed"),
+    [
+        ("Clown", ""),
+        ("normal", "clown"),
+        ("", "clown, not pastel"),
+        ("Clown", "not pastel"),
+        ("Pastel", "clown, not pastel"),
+    ],
+)
+def test_what_a_look_hides_is_hidden_however_that_look_was_entered(family: Family, text: str, typed: str) -> None:
+    """One dose of pastel cannot be seen in a Clown (common practice), so half of these carry it."""
+    family.add("F-1", "Pastel het clown")
+    family.add("M-1", "het clown")
+    family.add("J-1", text, dam="F-1", sire="M-1")
+    if typed:
+        enter_typed(family.book, animal=family.ids["J-1"], text=typed)
+    assert percents(now(family), family.ids, "pastel", "J-1") == [50.0]
+
+
+def test_a_clown_that_was_none_hides_nothing(family: Family) -> None:
+    family.add("F-1", "Pastel het clown")
+    family.add("M-1", "het clown")
+    family.add("J-1", "Clown", dam="F-1", sire="M-1")
+    enter_typed(family.book, animal=family.ids["J-1"], text="not clown")
+    assert percents(now(family), family.ids, "pastel", "J-1") == [0.0]
+    assert percents(now(family), family.ids, "clown", "J-1") == [66.7]
+
+
+def test_what_was_not_seen_leaves_what_the_label_says_besides(family: Family) -> None:
+    family.add("F-1", "Albino")
+    family.add("F-2", "Pastel")
+    enter_typed(family.book, animal=family.ids["F-1"], text="not toffee")
+    enter_typed(family.book, animal=family.ids["F-2"], text="not super pastel")
+    found = now(family).view(family.ids["F-1"], "TYR")
+    assert found is not None and found[0].carrier(found[1], "albino") == 1
+    assert percents(now(family), family.ids, "pastel", "F-2") == [100.0]
+
+
+def test_a_proven_parent_nobody_described_is_a_het_and_no_possible_visual(family: Family) -> None:
+    family.add("F-1", "")
+    family.add("M-1", "")
+    family.add("J-1", "Clown", dam="F-1", sire="M-1")
+    assert head(family, "F-1") == "100% het clown"
+    card = card_texts(family.book, [family.ids["F-1"]])[family.ids["F-1"]]
+    assert (card.certain, card.doubt) == ("100% het clown", "")
+
+
+def test_a_claim_without_a_number_is_unknown_and_not_nothing(family: Family) -> None:
+    family.add("F-1", "pos het clown")
+    part = genetics_part(family.book, family.ids["F-1"])
+    assert part is not None
+    (row,) = part.rows
+    assert (row.evidence, row.paper, part.head) == (None, None, "pos het clown")
+
+
+def test_young_of_one_clutch_share_its_sire_though_they_hatch_days_apart(family: Family) -> None:
+    """M-1 or M-2, even odds; a Clown can be of M-1 alone, so her sib is his, and half of his are Clown."""
+    family.add("F-1", "Clown")
+    family.add("M-1", "het clown")
+    family.add("M-2", "normal")
+    sires = {"M-1": 50, "M-2": 50}
+    family.add("J-1", "Clown", dam="F-1", sire=sires, hatched="2025-08-01")
+    family.add("J-2", "", dam="F-1", sire=sires, hatched="2025-08-04")
+    family.add("J-3", "", dam="F-1", sire=sires, hatched="2026-08-04")
+    assert [two_doses(family, name, "clown") for name in ("J-2", "J-3")] == pytest.approx([1 / 2, 1 / 4], abs=1e-12)
+
+
+def test_young_of_a_clutch_on_record_share_its_sire(family: Family, clock: Clock) -> None:
+    family.add("F-1", "Clown")
+    family.add("M-1", "het clown")
+    family.add("M-2", "normal")
+    sires = {family.ids["M-1"]: 50, family.ids["M-2"]: 50}
+    lay_clutch(family.book, laying=Laying(dam=family.ids["F-1"], eggs=read_egg_line("80 80"), sires=sires))
+    clock.pass_(days=58)
+    made = make_hatchlings(family.book, young=[NewHatchling(egg=EggId(1), genetics="Clown")], at=clock.now)
+    clock.pass_(days=12)
+    more = make_hatchlings(family.book, young=[NewHatchling(egg=EggId(2))], at=clock.now)
+    family.ids |= {"J-1": made.value[0], "J-2": more.value[0]}
+    assert two_doses(family, "J-2", "clown") == pytest.approx(1 / 2, abs=1e-12)
