@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QMouseEvent, QPainter, QPaintEvent
@@ -34,6 +36,9 @@ class _Cell:
     bold: bool = False
 
 
+_NOTHING: Mapping[EggId, str] = MappingProxyType({})
+
+
 class EggTable(QWidget):
     """Paints the table of one clutch; a press chooses an egg. A dot is not looked at; "fine" looked, nothing."""
 
@@ -46,6 +51,7 @@ class EggTable(QWidget):
         self._days: list[int] = []
         self._cells: dict[tuple[EggId, int], _Cell] = {}
         self.egg: EggId | None = None
+        self._judged: Mapping[EggId, str] = _NOTHING
         self.setAccessibleName(translated("Eggs, look by look"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._theme.changed.connect(self._again)
@@ -58,9 +64,15 @@ class EggTable(QWidget):
     def sizeHint(self) -> QSize:
         return QSize(self._theme.px(412), self.height())
 
-    def show_clutch(self, clutch: ClutchNow | None, box: BoxNowRow | None, egg: EggId | None) -> None:
-        """Show a clutch as it lies in a box, with an egg in focus."""
-        self._clutch, self.egg = clutch, egg
+    def show_clutch(
+        self,
+        clutch: ClutchNow | None,
+        box: BoxNowRow | None,
+        egg: EggId | None,
+        judged: Mapping[EggId, str] = _NOTHING,
+    ) -> None:
+        """Show a clutch as it lies in a box, with an egg in focus; `judged` are words not kept yet."""
+        self._clutch, self.egg, self._judged = clutch, egg, judged
         self._days, self._cells = [], {}
         if clutch is not None:
             self._fill(clutch, box)
@@ -156,4 +168,11 @@ class EggTable(QWidget):
         paint_egg(painter, theme, mark, egg.state, line=1.3)
         painter.setFont(theme.font())
         painter.setPen(theme.colour("ink"))
-        painter.drawText(QRectF(left + px(26), top, px(_NOW - 26), high), middle, words(egg.state))
+        judged = self._judged.get(egg.id)
+        if judged is not None:
+            painter.setFont(theme.font(bold=True))
+            painter.setPen(theme.colour("accent"))
+        now = translated("{word}, not kept").format(word=judged) if judged is not None else words(egg.state)
+        room = QRectF(left + px(26), top, px(_NOW - 26), high)
+        shown = QFontMetrics(painter.font()).elidedText(now, Qt.TextElideMode.ElideRight, int(room.width()))
+        painter.drawText(room, middle, shown)

@@ -15,6 +15,7 @@ from coilbook.reads.incubator_readings import readings_of
 from coilbook.records.egg_vocabulary import Verdict
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
+from coilbook.ui.eggs.candling import Candling
 from coilbook.ui.eggs.chart_view import CourseChart
 from coilbook.ui.eggs.courses import TEMPERATURE_DAYS, temperature_course, weight_course
 from coilbook.ui.eggs.egg_table import EggTable
@@ -24,6 +25,7 @@ from coilbook.ui.eggs.shelves import ShelvesView
 from coilbook.ui.eggs.water_panel import WaterPanel
 from coilbook.ui.parts.text import label
 from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.texts import words
 
 SHELVES, WATER = 276, 196
 #: the open box is no narrower, and the page no lower
@@ -156,11 +158,12 @@ class EggsPage(QWidget):
         """True while the story stands there."""
         return self._views.currentIndex() == 1
 
-    def show_at(self, at: AtHand, candling: bool) -> None:
-        """Show what is at hand."""
+    def show_at(self, at: AtHand, candling: Candling | None) -> None:
+        """Show what is at hand, with the verdicts of a candling that is not kept yet."""
         self.shelves.show_now(at.now)
         self.open_box.show_box(at.box, at.egg.id if at.egg is not None else None)
-        self.table.show_clutch(at.clutch, at.box, at.egg.id if at.egg is not None else None)
+        judged = {egg: words(seen.verdict) for egg, seen in candling.seen.items()} if candling is not None else {}
+        self.table.show_clutch(at.clutch, at.box, at.egg.id if at.egg is not None else None, judged)
         self.water.show_water(at.box, at.now.water(at.box) if at.box is not None else None)
         self.done.show_deeds(at.box, at.clutch)
         self.doubts.show_doubts(at.box.doubts if at.box is not None else ())
@@ -170,7 +173,7 @@ class EggsPage(QWidget):
         lid = translated("with lid") if at.box is None or at.box.lid == "with" else translated("without lid")
         self._weight_head.setText(translated("Box weight, {lid}").format(lid=lid).upper())
         self.weight.show_course(course, told)
-        self._show_head(at, candling)
+        self._show_head(at, candling is not None)
         self._show_warmth(at)
 
     def _show_head(self, at: AtHand, candling: bool) -> None:

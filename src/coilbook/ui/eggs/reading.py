@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from coilbook.reads.egg_rows import ClutchNow
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
 from coilbook.reads.eggs_now import EggsNow, eggs_now, windows_of, with_dam_id
+from coilbook.records.egg_vocabulary import MAY_HATCH
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
 from coilbook.ui.background import Job
 from coilbook.ui.desk import Desk
@@ -29,6 +30,10 @@ class EggsAtDesk:
         self.now = eggs_now(self._desk.collection, self._desk.clock()).with_windows(before)
         if self.now.box(self.box) is None and self._with_dam() is None:
             held = [box for box in self.now.boxes if box.eggs] or list(self.now.boxes)
+            # one that needs the keeper first, then one of which young may come
+            held.sort(
+                key=lambda box: (not self.now.word(box).needs_you, all(e.state not in MAY_HATCH for e in box.eggs))
+            )
             left = [with_dam_id(clutch) for clutch in self.now.with_dam]
             self.box = held[0].id if held else next(iter(left), None)
         if self._job is not None:
@@ -43,6 +48,10 @@ class EggsAtDesk:
         job: Job | None = None
         job = self._desk.background.read(lambda _control: windows_of(collection, now), arrived, lambda _error: None)
         self._job = job
+
+    def _after(self, box: BoxNowRow) -> tuple[bool, bool]:
+        over = all(egg.state not in MAY_HATCH for egg in box.eggs)
+        return not self.now.word(box).needs_you, over
 
     # --- focus ---------------------------------------------------------------------------------------------
     def choose_box(self, box: EggBoxId | None) -> None:

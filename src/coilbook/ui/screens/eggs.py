@@ -162,11 +162,19 @@ class EggsScreen(Screen):
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
         return [
-            ("candling", self.candle),
-            ("laying", partial(self.begin, "lay")),
-            ("hatching", partial(self.begin, "hatch")),
-            ("story", self.story),
+            ("candling", partial(self._afresh, self.candle)),
+            ("laying", partial(self._afresh, partial(self.begin, "lay"))),
+            ("hatching", partial(self._afresh, partial(self.begin, "hatch"))),
+            ("weighing", partial(self._afresh, partial(self.begin, "look"))),
+            ("story", partial(self._afresh, self.story)),
         ]
+
+    def _afresh(self, state: Callable[[], None]) -> None:
+        """A state of its own, whatever stood open before."""
+        self._leave_candling()
+        if self.room.form is not None:
+            self.room.close_form()
+        state()
 
     def tour_papers(self, folder: Path) -> list[Path]:
         made = write_clutch_sheet(self.desk, self.at, folder)
@@ -190,7 +198,7 @@ class EggsScreen(Screen):
         if self.page.shelves.at_hand != self.desk_eggs.box:
             self.page.shelves.show_now(now)
             self.page.shelves.choose(self.desk_eggs.box)
-        self.page.show_at(at, self.candling is not None)
+        self.page.show_at(at, self.candling)
         self.head.say(sentence(now, self.candling) if shown else "", alert(self.desk, now) if shown else "")
         for button, name in zip((*self.buttons, self.look_button), ("story", "candle", "lay", "look")):
             button.setEnabled(self._by_name(name).enabled())
