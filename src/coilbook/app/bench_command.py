@@ -27,6 +27,7 @@ _WITHOUT_BOOK = {
     "pedigree": "Kinship and the tree",
     "outlook": "The outlook of pairings",
     "findings": "A finding, from the key to the page",
+    "season": "The season on screen",
 }
 
 
@@ -80,6 +81,10 @@ def _without_book(name: str) -> list[Line]:
         from coilbook.app.bench.of_findings import finding_lines
 
         return finding_lines(_tell)
+    if name == "season":
+        from coilbook.app.bench.of_season import season_lines
+
+        return season_lines()
     from coilbook.app.bench.of_outlook import outlook_lines
 
     return outlook_lines()

@@ -34,6 +34,7 @@ SUBCOMMANDS: tuple[Subcommand, ...] = (
     Subcommand("export", "coilbook.app.export_command", "write a collection as CSV, XLSX or JSON"),
     Subcommand("odds", "coilbook.app.odds_command", "what animals carry, the odds of a pair, or a case from a file"),
     Subcommand("genes", "coilbook.app.genes_command", "the genes in play, or who carries one of them"),
+    Subcommand("calendar", "coilbook.app.calendar_command", "write what the season expects as an iCalendar file"),
     Subcommand("labels", "coilbook.app.labels_command", "write label sheets as PDF"),
     Subcommand("backup", "coilbook.app.backup_command", "make a verified backup with photos"),
     Subcommand("restore", "coilbook.app.restore_command", "bring a backup back; the present state is kept first"),

@@ -190,6 +190,7 @@ class SeasonBook:
         stays = [
             StayWithLocks(str(s.male), s.first, s.last, tuple((lock.at.date(), lock.certainty) for lock in s.locks))
             for season in self.seasons.get(female, ())
+            if season.start <= start
             for s in season.stays
         ]
         return sire_prior(stays, ovulated, start, profile)

@@ -76,7 +76,7 @@ class _Around:
 
     def weighed(self, animal: AnimalId) -> tuple[int | None, int | None]:
         """(when the season began, newest) in tenths of a gram; the first of the season where none stands before."""
-        found = self.weights.get(animal, [])
+        found = [(day, mass) for day, mass in self.weights.get(animal, []) if day <= self.today]
         if not found:
             return None, None
         before = [mass for day, mass in found if day <= self.start]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -77,6 +77,15 @@ class ChoiceStrip(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(max(self._widths(), default=0), self._theme.px(HEIGHT))
+
+    def event(self, event: QEvent) -> bool:
+        # a letter of an option belongs to the strip in focus before any command of the page
+        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            letter = event.text().strip().upper()
+            if letter and not event.modifiers() and any(option.key == letter for option in self._options):
+                event.accept()
+                return True
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right):

@@ -125,6 +125,8 @@ class EntryForm(InlineForm):
         reader = _READERS.get(ask.kind)
         if ask.kind == "known":
             return _of_known(composed(text), ask)
+        if ask.kind == "animal":
+            return _animal(composed(text), ask)
         if ask.kind == "person":
             text = composed(text)
             return text, next((value for word, value in ask.known if word.casefold() == text.casefold()), None)
@@ -151,6 +153,23 @@ def _of_known(text: str, ask: Ask) -> Any:
     return found
 
 
+def _animal(text: str, ask: Ask) -> Any:
+    if not text:
+        return None
+    found = next((value for word, value in ask.known if word.casefold() == text.casefold()), None)
+    if found is None:
+        raise Refusal(say("No animal {id} that fits here.", id=text))
+    return found
+
+
+def _amount(text: str, _desk: Desk) -> int | None:
+    if not text:
+        return None
+    if not text.isdecimal() or int(text) > 99:
+        raise Refusal(say("'{text}' is not a number from 0 to 99.", text=text))
+    return int(text)
+
+
 def _mass(text: str, desk: Desk) -> Any:
     return parse_mass(text, desk.settings.mass_unit) if text else None
 
@@ -168,4 +187,5 @@ _READERS: dict[str, Callable[[str, Desk], Any]] = {
     "money": lambda text, desk: typed_money(text, desk.settings.currency),
     "mass": _mass,
     "count": _count,
+    "amount": _amount,
 }

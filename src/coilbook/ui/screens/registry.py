@@ -21,6 +21,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("outlook", "Outlook", f"{_SCREENS}.outlook", "OutlookScreen"),
         LaterScreen("genes", "Genes", f"{_SCREENS}.genes", "GenesScreen"),
         LaterScreen("identify", "", f"{_SCREENS}.identify", "IdentifyScreen"),
+        LaterScreen("season", "Season", f"{_SCREENS}.season", "SeasonScreen"),
         LaterScreen("eggs", "Eggs", f"{_SCREENS}.eggs", "EggsScreen"),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),
         LaterScreen("import", "", f"{_SCREENS}.import_sheet", "ImportScreen"),

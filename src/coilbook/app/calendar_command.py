@@ -1,0 +1,34 @@
+"""`coilbook calendar`: every expected event of the season as an iCalendar file."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from coilbook.app.exit_codes import ExitCode
+from coilbook.app.on_collection import add_collection_argument, answer, opened
+from coilbook.records.message import Refusal, say
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Where to."""
+    parser.add_argument("to", type=Path, help="a file ending in .ics")
+    parser.add_argument("--force", action="store_true", help="replace a file that is there")
+    add_collection_argument(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write it and say how many events it holds."""
+    from coilbook.operations.settings import settings_of
+    from coilbook.reads.season_calendar import season_calendar
+
+    to: Path = arguments.to
+    if to.exists() and not arguments.force:
+        raise Refusal(say("{name} is there already; add --force to replace it.", name=to.name))
+    if not to.absolute().parent.is_dir():
+        raise Refusal(say("There is no folder {name} to write to.", name=str(to.absolute().parent)))
+    with opened(arguments) as collection:
+        text, count = season_calendar(collection, settings_of(collection), collection.clock())
+    to.write_bytes(text.encode())
+    answer(arguments, {"written": str(to), "events": count}, f"{count} events in {to}")
+    return ExitCode.OK

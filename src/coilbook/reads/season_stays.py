@@ -1,0 +1,45 @@
+"""Who is or was with whom lately: what a lock or an end of a stay is entered for."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from coilbook.records.ids import AnimalId, StayId
+from coilbook.records.when import moment_from
+from coilbook.storage.collection import Collection
+
+
+@dataclass(frozen=True, slots=True)
+class StayChoice:
+    """A stay by the other animal of the pair; `until` None while it lasts."""
+
+    id: StayId
+    other: AnimalId
+    other_name: str
+    since: dt.date
+    until: dt.date | None
+
+
+def recent_stays(collection: Collection, animal: AnimalId, limit: int = 4) -> tuple[StayChoice, ...]:
+    """The latest stays of a female or a male, those that last first."""
+    rows = collection.read(
+        "SELECT s.id, o.id, o.keeper_id, s.at, s.until FROM stay s"
+        " JOIN animal o ON o.id = CASE WHEN s.female_id = ?1 THEN s.male_id ELSE s.female_id END"
+        " WHERE ?1 IN (s.female_id, s.male_id) ORDER BY s.until IS NOT NULL, s.at DESC, s.id DESC LIMIT ?2",
+        (animal, limit),
+    )
+    return tuple(
+        StayChoice(StayId(row), AnimalId(other), name, moment_from(at).date(),
+                   moment_from(until).date() if until else None)
+        for row, other, name, at, until in rows
+    )  # fmt: skip
+
+
+def pairable(collection: Collection, *, female: bool) -> tuple[tuple[str, AnimalId], ...]:
+    """(id as the keeper has it, row) of the animals here that can be a female, or a male, of a pair."""
+    other = "male" if female else "female"
+    rows = collection.read(
+        "SELECT keeper_id, id FROM animal WHERE status IN ('here', 'loan') AND sex <> ? ORDER BY keeper_id", (other,)
+    )
+    return tuple((str(name), AnimalId(row)) for name, row in rows)

@@ -1,0 +1,304 @@
+"""Season: every female as one line from the first stay to hatching, the males' load, plans, and the season's close."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+
+from coilbook.operations.pairing_plans import PlanDetails, edit_plan
+from coilbook.reads.season import season_page
+from coilbook.reads.season_calendar import season_calendar
+from coilbook.reads.season_close import CloseRow, season_close
+from coilbook.reads.season_close_file import write_close
+from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage
+from coilbook.records.changes import Changes, Outcome
+from coilbook.records.ids import AnimalId
+from coilbook.records.message import CoilbookError, Refusal, say
+from coilbook.records.season_vocabulary import PlanState
+from coilbook.records.vocabulary import Sex
+from coilbook.ui.animal.asking import AskingRoom
+from coilbook.ui.animal.entry_form import EntryForm
+from coilbook.ui.background import Control, Job
+from coilbook.ui.commands import Command
+from coilbook.ui.desk import Desk
+from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.text import PageHead
+from coilbook.ui.screen import Screen
+from coilbook.ui.season import tables
+from coilbook.ui.season.commands import season_commands
+from coilbook.ui.season.kinds import KINDS, SeasonKind, Who
+from coilbook.ui.season.legend import SeasonLegend
+from coilbook.ui.season.margin import season_margin
+from coilbook.ui.season.text_table import ShareTable
+from coilbook.ui.season.tour import season_tour
+from coilbook.ui.season.view import SeasonView
+from coilbook.ui.season.words import season_title, summary
+from coilbook.wording.language import translated
+
+#: what a change must touch for the season to be read again
+RESTS_ON = (
+    "animal", "place", "setting", "stay", "lock_seen", "follicle", "ovulation", "shed", "shed_mark", "rack_cooling",
+    "season_outcome", "pairing_plan", "clutch", "egg", "hatching", "weight", "feeding", "incubator_reading",
+    "logger_day", "egg_box", "egg_look", "egg_done",
+)  # fmt: skip
+Read = tuple[SeasonPage, tuple[CloseRow, ...]]
+
+
+class SeasonScreen(Screen):
+    """Three pages of one season: its lines, planned against happened, its close."""
+
+    key = "season"
+    title = "Season"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.page: SeasonPage | None = None
+        self.close_rows: tuple[CloseRow, ...] = ()
+        self._start: dt.date | None = None
+        self._job: Job | None = None
+        self._wanted: AnimalId | None = None
+        self._asked: tuple[SeasonKind, Who] | None = None
+        self.lines = SeasonView(desk.theme, desk.style)
+        self._named = season_commands(self)
+        self._build()
+
+    def _build(self) -> None:
+        theme, px = self.desk.theme, self.desk.theme.px
+        self.head = PageHead(translated("Season"))
+        for name, words in (("plan", "Plan"), ("plans", "Planned, happened"), ("close", "Close")):
+            button = QuietButton.of(theme, self._named[name])
+            button.set_words(translated(words))
+            self.head.buttons.addWidget(button)
+        self.head.buttons.addWidget(PrimaryButton.of(theme, self._named["stay"]))
+        self.room = AskingRoom(self.desk)
+        self.room.hide()
+        self.legend = SeasonLegend(theme)
+        heads, right = [translated(head) for head in tables.PLAN_HEADS], tables.CLOSE_RIGHT
+        self.plan_table = ShareTable(theme, translated("Planned pairings"), heads, tables.PLAN_SHARES)
+        heads = [translated(head) for head in tables.CLOSE_HEADS]
+        self.close_table = ShareTable(theme, translated("The close of the season"), heads, tables.CLOSE_SHARES, right)
+        for table in (self.plan_table, self.close_table):
+            table.walked.connect(self.margin_changed)
+            table.opened.connect(self.open_animal)
+        sentence = translated("Enter the first stay, or plan a pairing. Stages, windows and loads follow from entries.")
+        steps = (self._named["stay"], self._named["plan"])
+        self.empty = EmptyState(theme, translated("Nothing of this season yet"), sentence, steps)
+        self.stack = QStackedWidget()
+        for page in (self.lines, self.plan_table, self.close_table, self.empty):
+            self.stack.addWidget(page)
+        self.lines.walked.connect(self.margin_changed)
+        self.lines.opened.connect(self.open_animal)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(24), px(16), px(16), px(8))
+        column.setSpacing(px(8))
+        for part in (self.head, self.room):
+            column.addWidget(part)
+        column.addWidget(self.stack, 1)
+        column.addWidget(self.legend)
+        self.setFocusProxy(self.lines)
+
+    # --- the window's questions -------------------------------------------------------------------------------
+    def open(self, **target: object) -> None:
+        """Show the season; `animal` puts the focus on her line."""
+        animal = target.get("animal")
+        self._wanted = AnimalId(animal) if isinstance(animal, int) else None
+        self.reload()
+
+    def refresh(self, changes: Changes) -> None:
+        if changes.everything or changes.touches(*RESTS_ON):
+            self.reload()
+
+    def commands(self) -> list[Command]:
+        return list(self._named.values())
+
+    def primary_action(self) -> Command | None:
+        return self._named["stay"]
+
+    def foot_hint(self) -> str:
+        if self.stack.currentWidget() is not self.lines:
+            return translated("`A` lines  `H` plans  `K` close  `Enter` opens")
+        return translated("`\u2191 \u2193` move  `Enter` opens  `\u2190 \u2192` axis  `+ -` zoom  `Y` other years")
+
+    def margin_content(self) -> MarginContent:
+        style = self.desk.style
+        if self.stack.currentWidget() is self.plan_table:
+            return tables.plan_margin(self.plan(), style)
+        if self.stack.currentWidget() is self.close_table:
+            at = self.close_table.current_row()
+            return tables.close_margin(self.close_rows[at] if 0 <= at < len(self.close_rows) else None, style)
+        return season_margin(self.desk.theme, style, self.page, self.lines.row, self.open_animal)
+
+    def may_leave(self) -> bool:
+        return self.room.form is None or not self.room.form.dirty
+
+    def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        return season_tour(self)
+
+    # --- reading ----------------------------------------------------------------------------------------------
+    def reload(self) -> None:
+        """Read the season again; what stands stays until the answer is there."""
+        if self._job is not None:
+            self._job.cancel()
+        collection, settings, start = self.desk.collection, self.desk.settings, self._start
+        today = self.desk.clock().date()
+
+        def work(control: Control) -> Read:
+            page = season_page(collection, today, settings, start)
+            control.check()
+            return page, season_close(collection, page.start, settings)
+
+        self._job = self.desk.background.read(work, self._arrived, self._failed, say("Reading the season"))
+
+    def _arrived(self, read: Read) -> None:
+        self.page, self.close_rows = read
+        style = self.desk.style
+        self.lines.show_page(self.page)
+        self.plan_table.show_rows([tables.plan_cells(plan, style) for plan in self.page.plans])
+        self.close_table.show_rows([tables.close_cells(row, style) for row in self.close_rows])
+        if self._wanted is not None:
+            self.lines.focus_on_animal(self._wanted)
+            self._wanted = None
+        self._show_page()
+
+    def _failed(self, error: CoilbookError) -> None:
+        if isinstance(error, Refusal):
+            self.desk.notices.refuse(error)
+
+    def _show_page(self) -> None:
+        page = self.page
+        if page is None:
+            return
+        nothing = not page.females and not page.males
+        if nothing and self.stack.currentWidget() in (self.lines, self.empty):
+            self.stack.setCurrentWidget(self.empty)
+        elif self.stack.currentWidget() is self.empty:
+            self.stack.setCurrentWidget(self.lines)
+        self.legend.setVisible(self.stack.currentWidget() is self.lines)
+        self.head.title.setText(season_title(page))
+        self.head.say(summary(page, self.desk.style))
+        self.margin_changed.emit()
+        self.hint_changed.emit()
+
+    # --- pages ------------------------------------------------------------------------------------------------
+    def show_part(self, name: str) -> None:
+        """Show one of the pages by name."""
+        pages: dict[str, QWidget] = {"lines": self.lines, "plans": self.plan_table, "close": self.close_table}
+        self.stack.setCurrentWidget(pages[name])
+        self._show_page()
+        pages[name].setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def turn(self, by: int) -> None:
+        """Another season on record; after the newest comes the oldest."""
+        if self.page is None or len(self.page.seasons) < 2:
+            return
+        seasons = self.page.seasons
+        at = seasons.index(self.page.start)
+        self._start = seasons[(at + by) % len(seasons)]
+        self.reload()
+
+    def fit(self) -> None:
+        """The axis as wide as what is on it."""
+        self.lines.fit()
+        self.lines.lay_out()
+
+    def plan(self) -> PlanRow | None:
+        """The plan in focus on the page of plans."""
+        at = self.plan_table.current_row()
+        return self.page.plans[at] if self.page is not None and 0 <= at < len(self.page.plans) else None
+
+    def who(self) -> Who:
+        """The animal in focus."""
+        row: FemaleLine | MaleLine | None = self.lines.row
+        if self.stack.currentWidget() is self.plan_table and (plan := self.plan()) is not None:
+            return Who(plan.female, plan.female_name)
+        if row is None or self.stack.currentWidget() is self.close_table:
+            return Who()
+        return Who(row.id, row.keeper_id, Sex.FEMALE if isinstance(row, FemaleLine) else Sex.MALE)
+
+    def open_animal(self, _index: object = None) -> None:
+        """Open the page of the animal in focus."""
+        animal = self.who().id
+        if self.stack.currentWidget() is self.close_table:
+            at = self.close_table.current_row()
+            animal = self.close_rows[at].female if 0 <= at < len(self.close_rows) else None
+        if animal is not None:
+            self.desk.go_animal(animal)
+
+    # --- forms ------------------------------------------------------------------------------------------------
+    def ask(self, name: str) -> None:
+        """Open the form of something that is logged."""
+        self.leave_form()
+        kind, who = KINDS[name], self.who()
+        title = translated(kind.words) + (f", {who.keeper_id}" if who.keeper_id and name != "cooling" else "")
+        form = EntryForm(self.desk, title, kind.asks(self.desk, who), translated("Keep it"))
+        form.saved.connect(self._keep)
+        form.left.connect(self.leave_form)
+        self._asked = (kind, who)
+        self.room.show_form(form)
+        self.room.show()
+        form.begin()
+
+    def _keep(self) -> None:
+        form = self.room.form
+        values = form.values() if form is not None else None
+        if form is None or values is None or self._asked is None:
+            return
+        kind, who = self._asked
+        try:
+            call = kind.call(who, values)
+        except CoilbookError as error:
+            form.refuse(self.desk.render(error.message))
+            return
+        self.room.run(call.operation, self._kept, **call.arguments)
+
+    def _kept(self, _outcome: Outcome[Any]) -> None:
+        self.leave_form()
+
+    def leave_form(self) -> None:
+        """Put the open form away."""
+        form = self.room.form
+        self.room.clear()
+        self.room.hide()
+        if form is not None:
+            form.deleteLater()
+            (self.stack.currentWidget() or self.lines).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def drop_plan(self) -> None:
+        """Drop the plan in focus, or take it up again."""
+        plan = self.plan() if self.stack.currentWidget() is self.plan_table else None
+        if plan is None:
+            self.desk.notices.refuse(Refusal(say("Choose a plan first: H shows them.")))
+            return
+        state = PlanState.OPEN if plan.state is PlanState.DROPPED else PlanState.DROPPED
+        self.desk.run(edit_plan, plan=plan.id, details=PlanDetails(state=state))
+
+    # --- files ------------------------------------------------------------------------------------------------
+    def write_calendar(self) -> None:
+        """Write what is expected into the papers of the collection."""
+        collection, settings, now = self.desk.collection, self.desk.settings, self.desk.clock()
+
+        def work(_control: Control) -> Path:
+            text, _count = season_calendar(collection, settings, now)
+            to: Path = collection.folder / "papers" / "season.ics"
+            to.parent.mkdir(exist_ok=True)
+            to.write_bytes(text.encode())
+            return to
+
+        self.desk.background.read(work, self._written, self._failed, say("Writing the calendar"))
+
+    def write_close(self, ending: str) -> None:
+        """Write the close of the season shown into the papers of the collection."""
+        if self.page is None:
+            return
+        rows, to = self.close_rows, self.desk.collection.folder / "papers" / f"season-{self.page.start.year}{ending}"
+        self.desk.background.read(lambda _c: write_close(rows, to), self._written, self._failed, say("Writing"))
+
+    def _written(self, path: Path) -> None:
+        self.desk.notices.tell(say("{file} is in the folder papers of the collection.", file=path.name))

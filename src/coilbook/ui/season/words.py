@@ -1,0 +1,95 @@
+"""Words of the Season screen: names beside the lines, verdicts of the margin, the sentence under the title."""
+
+from __future__ import annotations
+
+from coilbook.husbandry.figures import Event
+from coilbook.husbandry.forecast import EventForecast
+from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
+from coilbook.records.season_vocabulary import SeasonStage
+from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.style import Style
+from coilbook.wording.texts import render, words
+
+#: an event ahead as a verdict begins
+EXPECTS = {
+    Event.OVULATION: "Ovulates {window}",
+    Event.SHED: "Pre-lay shed {window}",
+    Event.LAYING: "Lays {window}",
+    Event.PIP: "Eggs pip {window}",
+    Event.OUT: "Young out {window}",
+}
+
+
+def row_words(row: FemaleLine | MaleLine, style: Style) -> tuple[str, str]:
+    """Id, and in a few words how it stands."""
+    if isinstance(row, FemaleLine):
+        return row.keeper_id, render(row.headline, style)
+    return row.keeper_id, ", ".join(male_facts(row, style))
+
+
+def male_facts(row: MaleLine, style: Style) -> list[str]:
+    """Days in, females, weight."""
+    found = [translated("{n} d").format(n=row.load.days), translated("{n} F").format(n=row.load.females)]
+    return [*found, style.mass(row.now_dg)] if row.now_dg is not None else found
+
+
+def male_note(row: MaleLine, style: Style) -> tuple[bool, str]:
+    """Whether it needs the keeper, and the words at the right of his line."""
+    if row.load.cautions:
+        return True, render(row.load.cautions[0], style)
+    if row.load.with_now is not None:
+        return False, translated("with {female}").format(female=row.load.with_now.female)
+    if row.load.rested is not None:
+        return False, translated("rested {n} d").format(n=row.load.rested)
+    return False, ""
+
+
+def window_words(forecast: EventForecast, style: Style, level: float = 0.8) -> str:
+    """The days of a window."""
+    window = forecast.window(level)
+    if window is None:
+        return translated("past all that records say")
+    first = style.date(window.first, year=False)
+    if window.first == window.last:
+        return first
+    return f"{first} \u2013 {style.date(window.last, year=False)}"
+
+
+def verdict(line: FemaleLine, style: Style) -> str:
+    """What is next for her, with its window and its likely days."""
+    forecast = line.next
+    if forecast is None or forecast.curve is None:
+        return render(line.headline, style).capitalize()
+    text = translated(EXPECTS[forecast.event]).format(window=window_words(forecast, style))
+    likely = forecast.window(0.5)
+    if likely is None:
+        return text
+    return translated("{text}, likely {days}").format(text=text, days=window_words(forecast, style, 0.5))
+
+
+_COUNTED = (SeasonStage.PRE_LAY, SeasonStage.GRAVID, SeasonStage.BUILDING, SeasonStage.PAIRING)
+
+
+def summary(page: SeasonPage, style: Style) -> str:
+    """The sentence under the title."""
+    total = len(page.females)
+    laid = sum(line.season.laying is not None for line in page.females)
+    counts = page.counts()
+    parts = [translated("{n} laid").format(n=laid)] if laid else []
+    parts += [f"{counts[stage]} {words(stage)}" for stage in _COUNTED if counts.get(stage)]
+    head = translated_plural("{n} female", "{n} females", total)
+    text = f"{head}: {', '.join(parts)}." if parts else f"{head}."
+    first = next((line for line in page.females if line.next is not None), None)
+    if first is not None and first.next is not None:
+        event = translated(EXPECTS[first.next.event]).format(window=window_words(first.next, style))
+        text += " " + translated("Next: {animal}, {what}.").format(
+            animal=first.keeper_id, what=event[:1].lower() + event[1:]
+        )
+    return text
+
+
+def season_title(page: SeasonPage) -> str:
+    """The season by its years."""
+    if page.start.year == page.end.year:
+        return translated("Season {year}").format(year=page.start.year)
+    return translated("Season {first}\u2013{last}").format(first=page.start.year, last=f"{page.end.year % 100:02d}")
