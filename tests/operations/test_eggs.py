@@ -6,12 +6,14 @@ import datetime as dt
 
 import pytest
 
+from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.asks import Asks
 from coilbook.operations.clutches import ClutchDetails, Laying, edit_clutch, lay_clutch
 from coilbook.operations.doubts import settle_doubt
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, set_up_box, water_box
 from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs, move_eggs
 from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
+from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.reads.codes import Standing, code_of, meaning_of
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import EggDeed, HatchEvent, Lid, Veins, Verdict
@@ -154,3 +156,24 @@ def test_a_line_that_is_no_clutch_is_refused(line: str) -> None:
 def test_a_male_does_not_lay(room: Room) -> None:
     with pytest.raises(Refusal, match="entered as a male"):
         lay_clutch(room.book, laying=Laying(dam=room.male, eggs=read_egg_line("78")))
+
+
+def test_sires_not_said_come_from_the_stays_on_record(room: Room) -> None:
+    other = add_animal(room.book, details=AnimalDetails(keeper_id="M-11", sex=Sex.MALE)).value
+    zone = room.clock.now.tzinfo
+    room.clock.now = dt.datetime(2026, 2, 8, 9, 0, tzinfo=zone)
+    stay = enter_stay(room.book, female=room.female, male=room.male).value
+    room.clock.pass_(days=1)
+    see_lock(room.book, stay=stay)
+    room.clock.pass_(days=1)
+    leave_stay(room.book, stay=stay)
+    enter_stay(room.book, female=room.female, male=other)
+    room.clock.now = dt.datetime(2026, 3, 31, 9, 0, tzinfo=zone)
+    outcome = lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("6x")))
+    shares = room.book.read("SELECT sire_id, percent FROM clutch_sire ORDER BY percent DESC")
+    # 3 days and a lock (13 points) against 1 day until ovulation on 10 Feb, and 0.1 for a male not on record
+    assert [sire for sire, _ in shares] == [room.male, other]
+    assert shares[0][1] > 85 and sum(percent for _, percent in shares) < 100
+    assert str(outcome.warnings[0]).startswith("Sires from the stays on record: M-03 9")
+    lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("2x"), sires={}))
+    assert room.book.read("SELECT count(*) FROM clutch_sire WHERE clutch_id = 2") == [(0,)]

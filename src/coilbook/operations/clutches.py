@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from coilbook.drawing.egg_places import first_places
 from coilbook.operations.animals import write_sires
 from coilbook.operations.at_hand import animal_at_hand, happened, living_here
+from coilbook.operations.clutch_sires import sires_by_stays
 from coilbook.operations.doubts import DoubtDetails, write_doubt
 from coilbook.operations.egg_boxes import BoxDetails, write_box
 from coilbook.operations.eggs_at_hand import box_at_hand, clutch_at_hand
@@ -37,7 +38,8 @@ class Laying:
     """One laying. `eggs` in the order of their numbers, slugs too; `clump` one weight of eggs that stick.
 
     `box` is one that stands there or one to set up, None for eggs left with the dam (`maternal`) or not boxed yet.
-    `sires` with their percent, none of them for a sire not known. `dam_after` her weight after laying.
+    `sires` with their percent, empty for a sire not known; None takes them from stays on record. `dam_after` her
+    weight after laying.
     """
 
     dam: AnimalId | None
@@ -64,7 +66,7 @@ def lay_clutch(collection: Collection, *, laying: Laying, at: dt.datetime | None
         label = " ".join(laying.label.split()) or _next_label(act, day.first.year)
         _check_label(act, label, None)
         clutch = _write_clutch(act, laying, day, label)
-        _write_clutch_sires(act, clutch, laying.sires or {})
+        _write_clutch_sires(act, clutch, _sires_of(act, laying, day))
         box = _box_of(act, laying, day)
         eggs = _write_eggs(act, clutch, laying, box, moment)
         if laying.dam is not None and laying.dam_after is not None:
@@ -135,6 +137,17 @@ def _refuse_one_parent(act: ActInHand, clutch: ClutchId) -> None:
     )
     for (parent,) in act.rows(sql, (clutch,)):
         raise Refusal(say("{animal} cannot be both parents.", animal=animal_at_hand(act, AnimalId(parent)).keeper_id))
+
+
+def _sires_of(act: ActInHand, laying: Laying, day: PartialDate) -> Mapping[AnimalId, int]:
+    """The sires as said, else as the stays on record make them, which is told."""
+    if laying.sires is not None or laying.dam is None:
+        return laying.sires or {}
+    found = sires_by_stays(act, laying.dam, day.first)
+    if found:
+        names = ", ".join(f"{animal_at_hand(act, male).keeper_id} {percent}%" for male, percent in found.items())
+        act.warn(say("Sires from the stays on record: {names}. Correct the clutch where that is wrong.", names=names))
+    return found
 
 
 def _box_of(act: ActInHand, laying: Laying, day: PartialDate) -> EggBoxId | None:

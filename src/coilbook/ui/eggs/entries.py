@@ -69,7 +69,7 @@ def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("box", translated("Box"), hint=translated("a new one")),
         Ask("start", translated("Box total, with lid"), "mass", hint="1864"),
         Ask("after", translated("Dam after laying"), "mass", hint="1390"),
-        Ask("sires", translated("Sires"), hint="M-03 92, M-11 8"),
+        Ask("sires", translated("Sires, empty for those on record with her"), hint="M-03 92, M-11 8, or ?"),
         Ask("laid", translated("Laid"), "date", hint=translated("today")),
         Ask("clump", translated("One weight of eggs that stick"), "mass"),
         Ask("dry", translated("Medium, dry"), "mass"),
@@ -83,7 +83,7 @@ def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
 def laying_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     eggs = read_egg_line(values["eggs"], desk.settings.mass_unit)
     dam = animal_of(desk, values["dam"]) if values["dam"].strip() else None
-    laying = Laying(dam=dam, eggs=eggs, laid=values["laid"], sires=sires_of(desk, values["sires"]),
+    laying = Laying(dam=dam, eggs=eggs, laid=values["laid"], sires=_said_sires(desk, values["sires"]),
                     clump=values["clump"], dam_after=values["after"])  # fmt: skip
     if values["stays"]:
         return (Call(lay_clutch, {"laying": replace(laying, maternal=True)}),)
@@ -105,6 +105,14 @@ def animal_of(desk: Desk, typed: str) -> AnimalId:
     if found is None:
         raise Refusal(say("No animal {id}.", id=typed.strip()))
     return found
+
+
+def _said_sires(desk: Desk, typed: str) -> dict[AnimalId, int] | None:
+    """As typed; "?" is not known, nothing is whoever was with her."""
+    plain = typed.strip()
+    if plain == "?":
+        return {}
+    return sires_of(desk, plain) if plain else None
 
 
 def sires_of(desk: Desk, typed: str) -> dict[AnimalId, int]:
