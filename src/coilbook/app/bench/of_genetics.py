@@ -139,7 +139,7 @@ def _reduced_lines(gum: Any, locus: Problem) -> list[Line]:
     cold = min(each_ms([lambda: solve(replace(locus, pedigree=replace(locus.pedigree)))] * 5))
     # an animal of the widest family, so that its tables are run
     widest = max(network.layouts, key=lambda layout: layout.size)
-    animal = int(network.animals[next(one for one in widest.sorted.tolist() if one < len(network.animals))])
+    animal = int(network.animals[next(one for one in widest.members.tolist() if one < len(network.animals))])
     passes = min(each_ms([partial(_seen, answer, animal, np.array([0.9, 1.0, 0.8]))] * 5))
     built: list[Any] = []
     build = milliseconds(lambda: built.append(_reduced(gum, answer)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coilbook.genetics.inference.order import Elimination, round_of, score_of, take_out
+from coilbook.genetics.inference.order import Elimination, Graph
 
 #: the most entries of one table, and of all tables together, of a block
 _TABLE, _TOTAL = 128, 12_000
@@ -39,32 +39,25 @@ def _block(
     family: Sequence[int], near: list[set[int]], sizes: Sequence[int], times_held: dict[int, int], wanted: set[int]
 ) -> Block:
     """Sum out what is cheap; where nothing is, hold fast what is most entangled, least often held and not wanted."""
-    left, stale = set(family), set(family)
-    score: dict[int, tuple[int, int]] = {}
+    graph = Graph(family, near, sizes)
     order: list[int] = []
     later: list[set[int]] = []
     held: list[int] = []
     total = 0
-    while left:
-        for one in stale:
-            score[one] = score_of(one, near, sizes)
-        stale = set()
+    while graph.left:
         # half of the room is kept for those wanted, so that at least one of them goes free
-        room = {one: (_TOTAL if one in wanted or not wanted else _TOTAL // 2) - total for one in left}
-        cheap = {one for one in left if score[one][1] <= min(_TABLE, room[one])}
+        room = {one: (_TOTAL if one in wanted or not wanted else _TOTAL // 2) - total for one in graph.left}
+        cheap = {one for one in graph.left if graph.weight[one] <= min(_TABLE, room[one])}
         if cheap:
-            for one in round_of(cheap, near, score):
-                total += score[one][1]
+            for one in graph.round_of(cheap):
+                total += graph.weight[one]
                 order.append(one)
                 later.append(near[one])
-                left.discard(one)
-                stale |= take_out(one, near, score[one][0] > 0)
+                graph.sum_out(one)
         else:
-            one = max(left, key=lambda v: (v not in wanted, -times_held[v], len(near[v]), -v))
+            one = max(graph.left, key=lambda v: (v not in wanted, -times_held[v], len(near[v]), -v))
             held.append(one)
-            left.discard(one)
-            stale |= take_out(one, near, False)
-        stale &= left
+            graph.hold(one)
     place = {one: at for at, one in enumerate(order)}
     # what was held fast after a variable went is not above it in the tree: it is known
     sorted_later = [sorted(around & place.keys(), key=place.__getitem__) for around in later]

@@ -1,7 +1,7 @@
 """Where every table of a tree of tables lies, and which entry of one meets which of another.
 
-All tables lie in one array, lowest in the tree first: small ones handled a whole level at a time by index arrays, large
-ones one by one by broadcasting. `tree` runs the two passes over it.
+Small tables lie in one array, lowest in the tree first, and are handled a whole level at a time by index arrays. Large
+ones and all above them are cliques (`cliques`), handled one by one. `tree` runs the two passes over it.
 """
 
 from __future__ import annotations
@@ -11,12 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coilbook.genetics.inference.cliques import Bearing, Cliques
 from coilbook.genetics.inference.order import Elimination
 from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Bools, Floats
 
-#: tables with more entries than this are handled one by one
-LARGE = 1024
+#: tables with more entries than this, and those above them, are handled one by one
+LARGE = 256
 
 _NONE = np.zeros(0, dtype=np.int64)
 
@@ -52,32 +53,13 @@ class FactorGroup:
 
 
 @dataclass(frozen=True)
-class View:
-    """A small array (`low` to `high` of a flat one) seen in the axes of a large table.
-
-    The small array has `shape`; `axes` brings it into the table's order. Neighbouring axes of the table that are all
-    shared or all not are taken as one: `whole` is the table's shape then, `spread` the small array's against it (1
-    where not shared), `gone` the axes to sum away.
-    """
-
-    low: int
-    high: int
-    shape: tuple[int, ...]
-    axes: tuple[int, ...]
-    whole: tuple[int, ...]
-    spread: tuple[int, ...]
-    gone: tuple[int, ...]
-
-
-@dataclass(frozen=True)
 class Level:
-    """Tables of one height.
+    """Small tables of one height.
 
-    `runs`: the small tables by number of states: (states, where their tables begin and end, their messages too).
-    `tables`: where all small tables begin and end; `messages`: where all messages do, of large tables too.
-    `into`: (entry from `tables[0]`, message entry) of what comes from below into small tables. `out_of`: (table entry
-    above, message entry from `messages[0]`) of what goes back down. `roots` is 1 where a message has no table above.
-    `under_large`: (view of the message in the large table above, that table's bucket).
+    `runs`: (states, where their tables begin and end, their messages too) by number of states. `tables`, `messages`:
+    where all begin and end. `into`: (entry from `tables[0]`, message entry) of what comes from below. `out_of`: (table
+    entry above, message entry from `messages[0]`) of what goes back down. `roots` is 1 where a message has no table
+    above.
     """
 
     runs: tuple[tuple[int, int, int, int, int], ...]
@@ -86,23 +68,28 @@ class Level:
     into: tuple[Ints, Ints]
     out_of: tuple[Ints, Ints]
     roots: Floats
-    large: tuple[int, ...]
-    under_large: tuple[tuple[View, int], ...]
 
 
 class Layout:
-    """The places of all tables, messages and factors of one set of variables. A bucket is named by its variable."""
+    """The places of all tables, messages and factors of one set of variables. A bucket is named by its variable.
+
+    `members` are all variables, `sorted` those with a small table; `cliques` the large ones, None where there are none.
+    """
 
     def __init__(self, sizes: Ints, elimination: Elimination, groups: Sequence[FactorGroup], entries: int) -> None:
         self.entries = entries
         self.sizes = sizes.astype(np.int64)
         self._order = elimination.order
         self.later = dict(zip(elimination.order, elimination.later, strict=True))
-        self._having: dict[int, set[int]] = {}
+        self.members = np.array(elimination.order, dtype=np.int64)
         self._lay_out(elimination)
         self._find_strides()
-        self._place_factors(groups)
-        self._place_messages()
+        bearing = self._place_factors(groups)
+        bearing_messages = self._place_messages()
+        self.cliques: Cliques | None = None
+        if len(self.sorted) < len(self.members):
+            order = [one for one in self._order if self._high[one]]
+            self.cliques = Cliques(order, self.later, self.sizes.tolist(), bearing, bearing_messages)
 
     # ---- layout
 
@@ -141,10 +128,17 @@ class Layout:
         self._assign_slices()
 
     def _assign_slices(self) -> None:
-        """Tables and messages in the order (height, large last, states)."""
-        known = np.array(self._order, dtype=np.int64)
-        large = self.table > LARGE
-        order = known[np.lexsort((known, self.sizes[known], large[known], self.height[known]))]
+        """Small tables and their messages in the order (height, states)."""
+        high = (self.table > LARGE).tolist()
+        if any(high):
+            for one in self._order:
+                if high[one] and self.later[one]:
+                    high[self.later[one][0]] = True
+        self._high = np.array(high, dtype=np.bool_)
+        self.under_cliques = np.zeros(len(self.sizes), dtype=np.bool_)
+        self.under_cliques[self.members] = self._high[self.root[self.members]]
+        known = self.members[~self._high[self.members]]
+        order = known[np.lexsort((known, self.sizes[known], self.height[known]))]
         message = np.zeros(len(self.sizes), dtype=np.int64)
         message[order] = self.table[order] // self.sizes[order]
         self.offset = np.zeros(len(self.sizes), dtype=np.int64)
@@ -153,7 +147,7 @@ class Layout:
         self.message_at[order] = np.cumsum(message[order]) - message[order]
         self.size = int(self.table[order].sum())
         self.message_size = int(message.sum())
-        self.message, self._large, self.sorted = message, large, order
+        self.message, self.sorted = message, order
 
     def _find_strides(self) -> None:
         count = len(self.sizes)
@@ -183,15 +177,14 @@ class Layout:
             source += entry // step % self.sizes[variable][row] * np.where(live, steps[:, axis], 0)[row]
         return self.offset[bucket][row] + entry, source
 
-    def _place_factors(self, groups: Sequence[FactorGroup]) -> None:
-        """`factor_row` numbers the factors of all groups in order; factors of no known variable are left out.
+    def _place_factors(self, groups: Sequence[FactorGroup]) -> list[Bearing]:
+        """Where factors enter the small tables; those that bear on the cliques.
 
-        `factor_*` say where factors enter the tables, `read_*` where their marginals are taken from: the smallest table
-        that has all their variables.
+        `factor_row` numbers the factors of all groups in order; factors of no known variable are left out. `read_*`:
+        where marginals are taken from.
         """
         entries, sources, rows, read = [_NONE], [_NONE], [_NONE], [(_NONE, _NONE)]
-        self.factor_views: list[tuple[int, View]] = []
-        self.read_views: list[tuple[int, View]] = []
+        bearing: list[Bearing] = []
         self.factors = 0
         for group in groups:
             place = np.where(group.scope >= 0, self._place[group.scope], len(self.sizes))
@@ -199,7 +192,7 @@ class Layout:
             keep = np.flatnonzero((first >= 0) & (first < len(self.sizes)))
             scope, base = group.scope[keep], group.bases()[keep]
             bucket = scope[np.arange(len(scope)), place[keep].argmin(axis=1)]
-            small = ~self._large[bucket]
+            small = ~self._high[bucket]
             steps = np.broadcast_to(np.array(group.strides(), dtype=np.int64), scope.shape)
             entry, source = self._expand(bucket[small], scope[small], steps[small], base[small])
             entries.append(entry)
@@ -209,71 +202,33 @@ class Layout:
             if group.read:
                 read.append((entry, source))
             for at in np.flatnonzero(~small).tolist():
-                read.append(self._place_large(group, int(bucket[at]), scope[at : at + 1], int(base[at])))
+                bearing.append(
+                    Bearing(int(bucket[at]), tuple(scope[at].tolist()), group.shape, int(base[at]), group.read)
+                )
         self.factor_entry, self.factor_source = np.concatenate(entries), np.concatenate(sources)
         self.factor_row = np.concatenate(rows)
         self.read_entry, self.read_source = (np.concatenate(part) for part in zip(*read, strict=True))
+        return bearing
 
     def touched(self, changed: Bools) -> bool:
         """Whether any factor of these tables is among the entries (entries,) that changed."""
-        return bool(changed[self.factor_source].any()) or any(
-            changed[view.low : view.high].any() for _, view in self.factor_views
-        )
+        high = self.cliques is not None and bool(changed[self.cliques.factor_at].any())
+        return high or bool(changed[self.factor_source].any())
 
     def owned(self) -> Bools:
         """(entries,) whose marginals are taken from these tables."""
         mine = np.zeros(self.entries, dtype=np.bool_)
         mine[self.read_source] = True
-        for _, view in self.read_views:
-            mine[view.low : view.high] = True
+        if self.cliques is not None:
+            mine[self.cliques.factor_at[self.cliques.read]] = True
         return mine
 
-    def _place_large(self, group: FactorGroup, bucket: int, scope: Ints, base: int) -> tuple[Ints, Ints]:
-        """Place one factor of a large table; where to read it, if that is a small one."""
-        variables = scope[0].tolist()
-        self.factor_views.append((bucket, self._view(bucket, variables, group.shape, base)))
-        if not group.read:
-            return _NONE, _NONE
-        least = self._smallest_with(variables)
-        if self._large[least]:
-            self.read_views.append((least, self._view(least, variables, group.shape, base)))
-            return _NONE, _NONE
-        steps = np.array([group.strides()], dtype=np.int64)
-        return self._expand(np.array([least]), scope, steps, np.array([base]))
-
-    def _smallest_with(self, scope: list[int]) -> int:
-        """The bucket of the smallest table over all these variables."""
-        if not self._having:
-            for one in self._order:
-                for member in (one, *self.later[one]):
-                    self._having.setdefault(member, set()).add(one)
-        return min(set.intersection(*(self._having[one] for one in scope)), key=lambda one: (self.table[one], one))
-
-    def _axes(self, bucket: int) -> list[int]:
-        """The variables of a bucket's table, first axis first."""
-        return [*reversed(self.later[bucket]), bucket]
-
-    def _view(self, bucket: int, scope: list[int], shape: tuple[int, ...], low: int) -> View:
-        axes = self._axes(bucket)
-        order = tuple(sorted(range(len(scope)), key=lambda at: axes.index(scope[at])))
-        whole: list[int] = []
-        shared: list[bool] = []
-        for one in axes:
-            mine = one in scope
-            if shared and shared[-1] == mine:
-                whole[-1] *= int(self.sizes[one])
-            else:
-                whole.append(int(self.sizes[one]))
-                shared.append(mine)
-        spread = tuple(size if mine else 1 for size, mine in zip(whole, shared, strict=True))
-        gone = tuple(at for at, mine in enumerate(shared) if not mine)
-        return View(low, low + int(np.prod(shape, dtype=np.int64)), shape, order, tuple(whole), spread, gone)
-
-    def _place_messages(self) -> None:
+    def _place_messages(self) -> list[Bearing]:
+        """Where messages enter the small tables; those that bear on the cliques."""
         known = self.sorted
         below = known[self.parent[known] >= 0]
         above = self.parent[below]
-        small = ~self._large[above]
+        small = ~self._high[above]
         child, parent = below[small], above[small]
         width = max((len(self.later[one]) for one in child.tolist()), default=0)
         scope = np.full((len(child), width), -1, dtype=np.int64)
@@ -286,41 +241,35 @@ class Layout:
             steps[live, axis] = self.step(child[live], scope[live, axis]) // self.sizes[child[live]]
         entry, source = self._expand(parent, scope, steps, self.message_at[child])
         sizes = self.table[parent]
-        self.message_views: dict[int, list[View]] = {}
-        under: dict[int, list[tuple[View, int]]] = {}
-        for one, over in zip(below[~small].tolist(), above[~small].tolist(), strict=True):
-            scope_of = list(reversed(self.later[one]))
-            view = self._view(over, scope_of, tuple(int(self.sizes[v]) for v in scope_of), int(self.message_at[one]))
-            self.message_views.setdefault(over, []).append(view)
-            under.setdefault(int(self.height[one]), []).append((view, over))
         into, out_of = np.repeat(self.height[parent], sizes), np.repeat(self.height[child], sizes)
-        top = int(self.height[self.sorted].max()) + 1 if len(self.sorted) else 0
+        top = int(self.height[known].max()) + 1 if len(known) else 0
         ins, outs = _by_level(into, top), _by_level(out_of, top)
         self.levels = [
-            self._level(height, (entry[ins[height]], source[ins[height]]), (entry[outs[height]], source[outs[height]]),
-                        tuple(under.get(height, ())))
+            self._level(height, (entry[ins[height]], source[ins[height]]), (entry[outs[height]], source[outs[height]]))
             for height in range(top)
-        ]  # fmt: skip
+        ]
+        states = self.sizes.tolist()
+        bearing = []
+        for one, over in zip(below[~small].tolist(), above[~small].tolist(), strict=True):
+            axes = tuple(reversed(self.later[one]))
+            shape = tuple(states[other] for other in axes)
+            bearing.append(Bearing(over, axes, shape, int(self.message_at[one]), read=True))
+        return bearing
 
-    def _level(
-        self, height: int, into: tuple[Ints, Ints], out_of: tuple[Ints, Ints], under: tuple[tuple[View, int], ...]
-    ) -> Level:
+    def _level(self, height: int, into: tuple[Ints, Ints], out_of: tuple[Ints, Ints]) -> Level:
         mine = self.sorted[self.height[self.sorted] == height]
-        small, large = mine[~self._large[mine]], mine[self._large[mine]]
         runs: list[tuple[int, int, int, int, int]] = []
-        for states in np.unique(self.sizes[small]).tolist():
-            some = small[self.sizes[small] == states]
+        for states in np.unique(self.sizes[mine]).tolist():
+            some = mine[self.sizes[mine] == states]
             low, at = int(self.offset[some[0]]), int(self.message_at[some[0]])
             runs.append((states, low, low + int(self.table[some].sum()), at, at + int(self.message[some].sum())))
-        start = int(self.message_at[mine[0]])
-        end = start + int(self.message[mine].sum())
+        tables = (runs[0][1], runs[-1][2])
+        start, end = runs[0][3], runs[-1][4]
         roots = np.zeros(end - start)
         roots[self.message_at[mine[self.parent[mine] < 0]] - start] = 1.0
-        tables = (runs[0][1], runs[-1][2]) if runs else (0, 0)
         return Level(
-            tuple(runs), tables, (start, end), (into[0] - tables[0], into[1]), (out_of[0], out_of[1] - start), roots,
-            tuple(large.tolist()), under,
-        )  # fmt: skip
+            tuple(runs), tables, (start, end), (into[0] - tables[0], into[1]), (out_of[0], out_of[1] - start), roots
+        )
 
 
 def _by_level(levels: Ints, top: int) -> list[Ints]:

@@ -69,24 +69,17 @@ def _families(near: list[set[int]]) -> list[list[int]]:
 def _one_family(family: list[int], near: list[set[int]], sizes: Sequence[int], limit: int, result: Elimination) -> None:
     order: list[int] = []
     later: list[set[int]] = []
-    left = set(family)
-    score: dict[int, tuple[int, int]] = {}
-    stale: set[int] = left
+    graph = Graph(family, near, sizes)
     total = 0
-    while left:
-        for one in stale:
-            score[one] = score_of(one, near, sizes)
-        stale = set()
-        for one in round_of(left, near, score):
-            total += score[one][1]
+    while graph.left:
+        for one in graph.round_of(graph.left):
+            total += graph.weight[one]
             if total > limit:
                 result.too_wide.append(family)
                 return
             order.append(one)
             later.append(near[one])
-            left.discard(one)
-            stale |= take_out(one, near, score[one][0] > 0)
-        stale &= left
+            graph.sum_out(one)
     place = {one: at for at, one in enumerate(order)}
     if total > _APART:
         mine = Elimination()
@@ -97,49 +90,70 @@ def _one_family(family: list[int], near: list[set[int]], sizes: Sequence[int], l
     mine.later += [sorted(around, key=place.__getitem__) for around in later]
 
 
-def take_out(one: int, near: list[set[int]], fill: bool) -> set[int]:
-    """Take a variable out of the graph, binding those around it to each other if `fill`; whose scores changed."""
-    around = near[one]
-    stale = set(around)
-    for other in around:
-        others = near[other]
-        if fill:
-            others |= around
-            others.discard(other)
-        others.discard(one)
-    if fill:
+class Graph:
+    """Variables of one family and which share a table, as they are summed out one after the other.
+
+    `near` is changed in place. `left`: variables still there; for each `fill`, the edges to add if it went next, and
+    `weight`, the entries of its table. Both are carried along from step to step.
+    """
+
+    def __init__(self, family: Iterable[int], near: list[set[int]], sizes: Sequence[int]) -> None:
+        self.near, self._sizes = near, sizes
+        self.left = set(family)
+        self.fill: dict[int, int] = {}
+        self.weight: dict[int, int] = {}
+        for one in self.left:
+            around = near[one]
+            self.fill[one] = sum([len(around) - 1 - len(near[other] & around) for other in around]) // 2
+            self.weight[one] = sizes[one] * prod([sizes[other] for other in around])
+
+    def round_of(self, among: set[int]) -> list[int]:
+        """Variables of `among` that can go at once: none next to another, each as good as any that could go first."""
+        near, fill, weight = self.near, self.fill, self.weight
+        easy = [one for one in among if fill[one] == 0 or (weight[one] <= _SMALL and len(near[one]) <= 2)]
+        if not easy:
+            best = min([(fill[one], weight[one]) for one in among])
+            easy = [one for one in among if (fill[one], weight[one]) == best]
+        picked: list[int] = []
+        blocked: set[int] = set()
+        for _, one in sorted([(weight[one], one) for one in easy]):
+            if one not in blocked:
+                picked.append(one)
+                blocked |= near[one]
+        return picked
+
+    def sum_out(self, one: int) -> None:
+        """Sum a variable out: those around it share a table from now on."""
+        around = self.near[one]
+        if self.fill[one]:
+            for first in around:
+                for second in around - self.near[first]:
+                    if second != first:
+                        self._bind(first, second)
+        self.hold(one)
+
+    def hold(self, one: int) -> None:
+        """Take a variable out without binding those around it to each other: it is held fast."""
+        near, fill, weight, size = self.near, self.fill, self.weight, self._sizes[one]
+        around = near[one]
+        self.left.discard(one)
+        whole = fill[one] == 0
         for other in around:
-            stale |= near[other]
-    return stale
+            others = near[other]
+            others.discard(one)
+            # pairs of the one gone with what is around the other and not around itself
+            fill[other] -= len(others) - (len(around) - 1 if whole else len(others & around))
+            weight[other] //= size
 
-
-def score_of(one: int, near: list[set[int]], sizes: Sequence[int]) -> tuple[int, int]:
-    """(edges to add, entries of the table) if this variable went next."""
-    around = near[one]
-    degree = len(around)
-    weight = sizes[one]
-    if degree == 0:
-        return 0, weight
-    if degree == 1:
-        (other,) = around
-        return 0, weight * sizes[other]
-    if degree == 2:
-        first, second = around
-        return int(second not in near[first]), weight * sizes[first] * sizes[second]
-    missing = sum(degree - 1 - len(near[other] & around) for other in around)
-    return missing // 2, weight * prod([sizes[other] for other in around])
-
-
-def round_of(left: set[int], near: list[set[int]], score: dict[int, tuple[int, int]]) -> list[int]:
-    """Variables that can go at once: none next to another, each as good as any that could go first."""
-    easy = [one for one in left if score[one][0] == 0 or (len(near[one]) <= 2 and score[one][1] <= _SMALL)]
-    if not easy:
-        best = min(score[one] for one in left)
-        easy = [one for one in left if score[one] == best]
-    picked: list[int] = []
-    blocked: set[int] = set()
-    for one in sorted(easy, key=lambda v: (score[v][1], v)):
-        if one not in blocked:
-            picked.append(one)
-            blocked |= near[one]
-    return picked
+    def _bind(self, first: int, second: int) -> None:
+        near, fill, weight = self.near, self.fill, self.weight
+        one, two = near[first], near[second]
+        both = one & two
+        for other in both:
+            fill[other] -= 1
+        fill[first] += len(one) - len(both)
+        fill[second] += len(two) - len(both)
+        one.add(second)
+        two.add(first)
+        weight[first] *= self._sizes[second]
+        weight[second] *= self._sizes[first]

@@ -35,11 +35,11 @@ def numbers_of(network: Network, logs: Floats, before: Numbers | None, watch: Wa
         if before is not None and changed is not None and not layout.touched(changed):
             mine = layout.owned()
             marginals[mine] = before.marginals[mine]
-            family[layout.sorted] = before.family[layout.sorted]
+            family[layout.members] = before.family[layout.members]
         else:
             found, chances = run(layout, logs)
             marginals += found
-            family[layout.sorted] = chances[layout.sorted]
+            family[layout.members] = chances[layout.members]
     if not network.elimination.too_wide:
         return Numbers(logs, marginals, family, None)
     wide = unknown(network)

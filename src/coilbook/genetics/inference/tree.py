@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from coilbook.genetics.inference.layout import Layout, Level, View
+from coilbook.genetics.inference.clique_passes import clique_downward, clique_upward
+from coilbook.genetics.inference.layout import Layout, Level
 from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Floats
 
@@ -23,37 +24,50 @@ def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
     tables, messages = upward(layout, logs, layout.factor_source)
     family = np.full(len(layout.sizes), np.nan)
     family[layout.sorted] = messages[layout.message_at[layout.root[layout.sorted]]]
-    downward(layout, tables)
-    return marginals_of(layout, tables), family
+    if layout.cliques is None:
+        downward(layout, tables)
+        return marginals_of(layout, tables), family
+    cliques = layout.cliques
+    with np.errstate(divide="ignore"):
+        above = clique_upward(cliques, logs, messages)
+    tops = np.zeros(len(layout.sizes))
+    for clique, message in zip(cliques.cliques, above.messages, strict=True):
+        tops[list(clique.variables)] = message.scale
+    high = np.flatnonzero(layout.under_cliques)
+    family[high] = tops[layout.root[high]]
+    joint = clique_downward(cliques, above)
+    given = _counted(cliques.message_at, joint[cliques.message_cell], layout.message_size)
+    downward(layout, tables, given)
+    marginals = marginals_of(layout, tables)
+    marginals += _counted(cliques.factor_at[cliques.read], joint[cliques.factor_cell[cliques.read]], layout.entries)
+    return marginals, family
 
 
 def upward(layout: Layout, logs: Floats, source: Ints) -> tuple[Floats, Floats]:
-    """(tables holding each variable's law given those above, messages); `source` is where factor entries are read."""
+    """(small tables holding each variable's law given those above, messages); factor entries are read at `source`."""
     tables = _counted(layout.factor_entry, logs[source], layout.size)
-    for bucket, view in layout.factor_views:
-        _add(_table(layout, tables, bucket), logs, view)
     messages = np.zeros(layout.message_size)
     with np.errstate(divide="ignore"):
         for level in layout.levels:
-            _up(layout, level, tables, messages)
+            _up(level, tables, messages)
     return tables, messages
 
 
-def downward(layout: Layout, tables: Floats) -> None:
-    """Turn the conditional laws that `upward` left into joint ones, in place."""
+def downward(layout: Layout, tables: Floats, given: Floats | None = None) -> None:
+    """Turn the conditional laws that `upward` left into joint ones, in place.
+
+    `given` (messages,): the joint laws of what lies above in the cliques, 0 for messages to small tables.
+    """
     for level in reversed(layout.levels):
-        _down(layout, level, tables)
+        _down(level, tables, given)
 
 
 def marginals_of(layout: Layout, tables: Floats) -> Floats:
-    """(entries,) marginals of the factors that are read, from joint tables."""
-    marginals = _counted(layout.read_source, tables[layout.read_entry], layout.entries)
-    for bucket, view in layout.read_views:
-        marginals[view.low : view.high] += _summed(_table(layout, tables, bucket), view)
-    return marginals
+    """(entries,) marginals of the factors that are read in small tables, from joint ones."""
+    return _counted(layout.read_source, tables[layout.read_entry], layout.entries)
 
 
-def _up(layout: Layout, level: Level, tables: Floats, messages: Floats) -> None:
+def _up(level: Level, tables: Floats, messages: Floats) -> None:
     """Fill one level's tables with what lies below; leave the conditional laws there, hand the messages on."""
     low, high = level.tables
     entry, source = level.into
@@ -61,31 +75,17 @@ def _up(layout: Layout, level: Level, tables: Floats, messages: Floats) -> None:
         tables[low:high] += _counted(entry, messages[source], high - low)
     for states, start, end, at, to in level.runs:
         messages[at:to] = _sum_out(tables[start:end].reshape(-1, states))
-    for bucket in level.large:
-        table = _table(layout, tables, bucket)
-        for view in layout.message_views.get(bucket, ()):
-            _add(table, messages, view)
-        at = int(layout.message_at[bucket])
-        to = at + int(layout.message[bucket])
-        messages[at:to] = _sum_out(table.reshape(-1, int(layout.sizes[bucket])))
 
 
-def _down(layout: Layout, level: Level, tables: Floats) -> None:
+def _down(level: Level, tables: Floats, given: Floats | None) -> None:
     """Turn one level's conditional laws into joint ones, the tables above being joint already."""
     low, high = level.messages
     entry, source = level.out_of
-    over = level.roots
+    over = level.roots if given is None else level.roots + given[low:high]
     if len(entry):
         over = over + _counted(source, tables[entry], high - low)
-    for view, above in level.under_large:
-        over = over.copy() if over is level.roots else over
-        over[view.low - low : view.high - low] = _summed(_table(layout, tables, above), view)
     for states, start, end, at, to in level.runs:
         tables[start:end].reshape(-1, states)[...] *= over[at - low : to - low, None]
-    for bucket in level.large:
-        at = int(layout.message_at[bucket]) - low
-        flat = _table(layout, tables, bucket).reshape(-1, int(layout.sizes[bucket]))
-        flat *= over[at : at + int(layout.message[bucket]), None]
 
 
 def _sum_out(logs: Floats) -> Floats:
@@ -108,30 +108,3 @@ def _sum_out(logs: Floats) -> Floats:
 def _counted(where: Ints, weights: Floats, size: int) -> Floats:
     """Weights summed by place. (`bincount` of nothing would be whole numbers.)"""
     return np.bincount(where, weights=weights, minlength=size).astype(np.float64, copy=False)
-
-
-def _table(layout: Layout, tables: Floats, bucket: int) -> Floats:
-    """A large table (a view)."""
-    low = int(layout.offset[bucket])
-    return tables[low : low + int(layout.table[bucket])]
-
-
-def _seen(values: Floats, view: View) -> Floats:
-    """A small array spread over the axes of a large table."""
-    return values[view.low : view.high].reshape(view.shape).transpose(view.axes).reshape(view.spread)
-
-
-def _add(table: Floats, values: Floats, view: View) -> None:
-    """Add a small array to every part of a large table that it bears on."""
-    seen = table.reshape(view.whole)
-    seen += _seen(values, view)
-
-
-def _summed(table: Floats, view: View) -> Floats:
-    """A large table summed to a small array, flat, in the small array's own order of axes."""
-    small = table.reshape(view.whole)
-    for axis in sorted(view.gone, key=lambda one: -view.whole[one]):
-        # the longest first, so that little is left for the short ones
-        small = small.sum(axis=axis, keepdims=True)
-    back = small.reshape([view.shape[axis] for axis in view.axes]).transpose(np.argsort(view.axes))
-    return np.ascontiguousarray(back).reshape(-1)

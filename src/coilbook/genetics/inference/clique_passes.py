@@ -1,0 +1,160 @@
+"""The two passes over large tables. They hold plain chances, not logarithms, wherever these cannot underflow.
+
+Whether they can is known beforehand: no product of arrays lies further from its largest entry than their ranges together
+say. A clique for which that is too far is worked out in logarithms.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from coilbook.genetics.inference.cliques import Clique, Cliques, Step
+from coilbook.genetics.states import Floats
+
+#: a product may be smaller than its largest entry by exp of this; float64 has room for 708
+_SAFE = 600.0
+
+
+@dataclass
+class Message:
+    """What a clique says of its upper variables, the largest entry 1 (as logarithms: 0); `scale` was taken out.
+
+    `spread`: by how much, in logarithms, the smallest entry that is not 0 lies below the largest.
+    """
+
+    values: Floats
+    logs: bool
+    scale: float
+    spread: float
+
+
+@dataclass
+class Upward:
+    """What the pass upwards leaves: each clique's table, what it sums to over the upper variables, and its message."""
+
+    tables: list[Floats]
+    totals: list[Floats]
+    messages: list[Message]
+
+
+def clique_upward(cliques: Cliques, logs: Floats, messages: Floats) -> Upward:
+    """Fill all large tables. `logs`: factors, `messages`: those of the small tables, both logarithms."""
+    cells = np.concatenate([cliques.factor_cell, cliques.message_cell])
+    weights = np.concatenate([logs[cliques.factor_at], messages[cliques.message_at]])
+    entries = np.bincount(cells, weights=weights, minlength=cliques.size)
+    tops = np.maximum.reduceat(entries, cliques.starts)
+    tops[tops == -np.inf] = 0.0
+    entries -= np.repeat(tops, np.diff(np.append(cliques.starts, cliques.size)))
+    spreads = -np.minimum.reduceat(np.where(entries == -np.inf, 0.0, entries), cliques.starts)
+    chances = np.exp(entries)
+    found = Upward([], [], [])
+    first = 0
+    for clique in cliques.cliques:
+        mine = slice(first, first + len(clique.cells))
+        first = mine.stop
+        below = [found.messages[child] for child in clique.children]
+        spread = float(spreads[mine].sum()) + sum(message.spread for message in below)
+        scale = float(tops[mine].sum()) + sum(message.scale for message in below)
+        logarithms = spread > _SAFE
+        arrays = [(entries if logarithms else chances)[low:high] for low, high in clique.cells]
+        arrays += [_turned(one, turned, logarithms) for one, turned in zip(below, clique.turned, strict=True)]
+        if logarithms:
+            _sum_out_logs(clique, _combined(arrays, clique.steps, np.add), scale, found)
+        else:
+            _sum_out(clique, _combined(arrays, clique.steps, np.multiply), scale, found)
+    return found
+
+
+def _turned(message: Message, turned: tuple[tuple[int, ...], tuple[int, ...]] | None, logarithms: bool) -> Floats:
+    """A message in the order of axes of the clique above, as logarithms or as plain chances."""
+    values = message.values
+    if turned is not None:
+        values = np.ascontiguousarray(values.reshape(turned[0]).transpose(turned[1]))
+    if logarithms == message.logs:
+        return values
+    return np.asarray(np.log(values) if logarithms else np.exp(values))
+
+
+def clique_downward(cliques: Cliques, found: Upward) -> Floats:
+    """(entries of all cells,) the joint chances of the cells of which anything is wanted."""
+    joint = np.zeros(cliques.size)
+    above: dict[int, Floats | float] = {}
+    for number in range(len(cliques.cliques) - 1, -1, -1):
+        clique, total = cliques.cliques[number], found.totals[number]
+        over = above.pop(number, 1.0)
+        ratio = np.divide(over, total, out=np.zeros_like(total), where=total > 0)
+        table = found.tables[number].reshape(clique.own, -1)
+        table *= ratio
+        arrays = _parts(table, clique.steps, len(clique.cells) + len(clique.children))
+        for (low, high), array in zip(clique.cells, arrays, strict=False):
+            if array is not None:
+                joint[low:high] = array.reshape(-1)
+        for child, turned, array in zip(clique.children, clique.turned, arrays[len(clique.cells) :], strict=True):
+            assert array is not None
+            if turned is not None:
+                shape, axes = turned
+                array = array.reshape([shape[axis] for axis in axes]).transpose(np.argsort(axes))
+            above[child] = array.reshape(-1)
+    return joint
+
+
+def _combined(arrays: list[Floats], steps: tuple[Step, ...], how: np.ufunc) -> Floats:
+    for step in steps:
+        arrays.append(how(arrays[step.first].reshape(step.first_as), arrays[step.second].reshape(step.second_as)))
+    return arrays[-1]
+
+
+def _parts(table: Floats, steps: tuple[Step, ...], count: int) -> list[Floats | None]:
+    """The marginal of each of the `count` arrays a joint table was made of, None where nobody asks."""
+    arrays: list[Floats | None] = [None] * (count + len(steps))
+    arrays[-1] = table
+    for at in range(len(steps) - 1, -1, -1):
+        step, whole = steps[at], arrays[count + at]
+        if whole is not None:
+            whole = whole.reshape(step.whole)
+            arrays[step.first] = _summed(whole, step.first_gone)
+            arrays[step.second] = _summed(whole, step.second_gone)
+    return arrays[:count]
+
+
+def _summed(whole: Floats, gone: tuple[int, ...] | None) -> Floats | None:
+    if gone is None:
+        return None
+    for axis in gone:
+        whole = whole.sum(axis=axis, keepdims=True)
+    return whole
+
+
+def _sum_out(clique: Clique, table: Floats, scale: float, found: Upward) -> None:
+    """Sum a table of plain chances over its own variables."""
+    total = table.reshape(clique.own, -1).sum(axis=0)
+    top = float(total.max())
+    found.tables.append(table)
+    found.totals.append(total)
+    if top == 0.0:
+        found.messages.append(Message(total, False, -np.inf, 0.0))
+        return
+    least = float(total.min()) or float(total[total > 0].min())
+    spread = float(np.log(top) - np.log(least))
+    found.messages.append(Message(total * (1.0 / top), False, scale + float(np.log(top)), spread))
+
+
+def _sum_out_logs(clique: Clique, table: Floats, scale: float, found: Upward) -> None:
+    """The same for logarithms; the table that stays is one of chances, scaled for each state of the upper variables."""
+    rows = table.reshape(clique.own, -1)
+    tops = rows.max(axis=0)
+    tops[tops == -np.inf] = 0.0
+    chances = np.exp(rows - tops)
+    total = chances.sum(axis=0)
+    found.tables.append(chances)
+    found.totals.append(total)
+    values = tops + np.log(total)
+    top = float(values.max())
+    if top == -np.inf:
+        found.messages.append(Message(np.zeros_like(total), False, -np.inf, 0.0))
+        return
+    values -= top
+    spread = -float(values[values > -np.inf].min())
+    found.messages.append(Message(values, True, scale + top, spread))
