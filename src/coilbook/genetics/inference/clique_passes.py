@@ -1,7 +1,7 @@
 """The two passes over large tables. They hold plain chances, not logarithms, wherever these cannot underflow.
 
-Whether they can is known beforehand: no product of arrays lies further from its largest entry than their ranges together
-say. A clique for which that is too far is worked out in logarithms.
+Whether they can is known beforehand: no product of arrays lies further from its largest entry than their ranges
+together say. A clique for which that is too far is worked out in logarithms.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def clique_upward(cliques: Cliques, logs: Floats, messages: Floats) -> Upward:
     """Fill all large tables. `logs`: factors, `messages`: those of the small tables, both logarithms."""
     cells = np.concatenate([cliques.factor_cell, cliques.message_cell])
     weights = np.concatenate([logs[cliques.factor_at], messages[cliques.message_at]])
-    entries = np.bincount(cells, weights=weights, minlength=cliques.size)
+    entries = np.bincount(cells, weights=weights, minlength=cliques.size).astype(np.float64, copy=False)
     tops = np.maximum.reduceat(entries, cliques.starts)
     tops[tops == -np.inf] = 0.0
     entries -= np.repeat(tops, np.diff(np.append(cliques.starts, cliques.size)))

@@ -1,7 +1,7 @@
 """Where large tables lie: joined to cliques, each with a recipe that makes it of the small arrays that bear on it.
 
-A table that has nothing its neighbour below lacks is no table of its own but part of that clique. What bears on a clique
-is multiplied smallest first, so that the whole table is met once; going back down it is summed the same way.
+A table that has nothing its neighbour below lacks is no table of its own but part of that clique. What bears on a
+clique is multiplied smallest first, so that the whole table is met last; going back down it is summed the same way.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import pairwise
 from math import prod
 
 import numpy as np
@@ -40,8 +41,8 @@ class Bearing:
 class Step:
     """Two arrays multiplied to a third one of shape `whole`, seen in it as `first_as` and `second_as`.
 
-    Neighbouring axes that both have, or one and the same lacks, are taken as one. `*_gone`: the axes to sum away for the
-    marginal of each, () where it has all and None where nobody asks for it.
+    Neighbouring axes that both have, or one and the same lacks, are taken as one. `*_gone`: the axes to sum away for
+    the marginal of each, () where it has all and None where nobody asks for it.
     """
 
     first: int
@@ -86,9 +87,9 @@ class _Draft:
 class Cliques:
     """All large tables of one layout, each before those above it, and what bears on them from outside.
 
-    Small arrays are first added up in cells, of which cell k begins at `starts[k]` of `size` entries. `factor_at` (entry
-    of a factor) meets `factor_cell` (entry of a cell), `message_at` (entry of a small table's message) `message_cell`;
-    `read` tells the factors' entries whose marginals are wanted.
+    Small arrays are first added up in cells, of which cell k begins at `starts[k]` of `size` entries. `factor_at`
+    (entry of a factor) meets `factor_cell` (entry of a cell), `message_at` (entry of a small table's message) meets
+    `message_cell`; `read` (as long as `factor_at`) is which of them have a marginal that is wanted.
     """
 
     def __init__(
@@ -113,7 +114,7 @@ class Cliques:
                 starts.append(self.size)
                 self.size += self._place(draft, cell, at, cell_at)
             bounds = [*starts[low:], self.size]
-            made.append(self._made(draft, drafts, tuple(zip(bounds[:-1], bounds[1:], strict=True))))
+            made.append(self._made(draft, drafts, tuple(pairwise(bounds))))
         self.cliques = tuple(made)
         self.starts = np.array(starts, dtype=np.int64)
         count = len(factors)
@@ -129,18 +130,27 @@ class Cliques:
     def _pack(self, draft: _Draft) -> None:
         """Sort what bears on a clique into cells, the largest first, each where the cell grows least."""
         scopes: list[set[int]] = []
+        entries: list[int] = []
         for bearing in sorted(draft.bearings, key=lambda pair: -prod(pair[1].shape)):
-            mine = set(bearing[1].scope)
-            best, least = -1, _CELL
+            members = bearing[1].scope
+            best, least = -1, _CELL + 1
             for number, scope in enumerate(scopes):
-                growth = 0 if mine <= scope else self._entries(scope | mine)
-                if growth < least or (growth == least and best < 0):
-                    best, least = number, growth
+                size = entries[number]
+                for one in members:
+                    if one not in scope:
+                        size *= self._sizes[one]
+                if size == entries[number]:
+                    best, least = number, size
+                    break
+                if size < least:
+                    best, least = number, size
             if best < 0:
-                scopes.append(mine)
+                scopes.append(set(members))
+                entries.append(prod(bearing[1].shape))
                 draft.cells.append([bearing])
             else:
-                scopes[best] |= mine
+                scopes[best].update(members)
+                entries[best] = least
                 draft.cells[best].append(bearing)
         self._sort_axes(draft, scopes)
 
@@ -177,7 +187,7 @@ class Cliques:
             above = drafts[child].scope[len(drafts[child].own) :]
             masks.append(sum(bit[one] for one in above))
             wanted.append(True)
-            axes = tuple(sorted(range(len(above)), key=lambda axis: bit[above[axis]]))  # noqa: B023
+            axes = tuple(sorted(range(len(above)), key=lambda axis: bit[above[axis]]))
             shape = tuple(self._sizes[one] for one in above)
             turned.append(None if axes == tuple(range(len(axes))) else (shape, axes))
         count = len(draft.own)

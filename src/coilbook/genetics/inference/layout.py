@@ -183,31 +183,25 @@ class Layout:
         `factor_row` numbers the factors of all groups in order; factors of no known variable are left out. `read_*`:
         where marginals are taken from.
         """
-        entries, sources, rows, read = [_NONE], [_NONE], [_NONE], [(_NONE, _NONE)]
-        bearing: list[Bearing] = []
-        self.factors = 0
-        for group in groups:
-            place = np.where(group.scope >= 0, self._place[group.scope], len(self.sizes))
-            first = place.min(axis=1)
-            keep = np.flatnonzero((first >= 0) & (first < len(self.sizes)))
-            scope, base = group.scope[keep], group.bases()[keep]
-            bucket = scope[np.arange(len(scope)), place[keep].argmin(axis=1)]
-            small = ~self._high[bucket]
-            steps = np.broadcast_to(np.array(group.strides(), dtype=np.int64), scope.shape)
-            entry, source = self._expand(bucket[small], scope[small], steps[small], base[small])
-            entries.append(entry)
-            sources.append(source)
-            rows.append(np.repeat(self.factors + keep[small], self.table[bucket[small]]))
-            self.factors += len(group.scope)
-            if group.read:
-                read.append((entry, source))
-            for at in np.flatnonzero(~small).tolist():
-                bearing.append(
-                    Bearing(int(bucket[at]), tuple(scope[at].tolist()), group.shape, int(base[at]), group.read)
-                )
-        self.factor_entry, self.factor_source = np.concatenate(entries), np.concatenate(sources)
-        self.factor_row = np.concatenate(rows)
-        self.read_entry, self.read_source = (np.concatenate(part) for part in zip(*read, strict=True))
+        scope, steps, base, group_of = _padded(groups)
+        self.factors = len(scope)
+        place = np.where(scope >= 0, self._place[scope], len(self.sizes))
+        first = place.min(axis=1, initial=len(self.sizes))
+        keep = np.flatnonzero((first >= 0) & (first < len(self.sizes)))
+        bucket = scope[keep, place[keep].argmin(axis=1)] if len(keep) else _NONE
+        small = ~self._high[bucket]
+        mine, low = keep[small], bucket[small]
+        self.factor_entry, self.factor_source = self._expand(low, scope[mine], steps[mine], base[mine])
+        self.factor_row = np.repeat(mine, self.table[low])
+        read = np.array([group.read for group in groups], dtype=np.bool_)[group_of[self.factor_row]]
+        self.read_entry, self.read_source = self.factor_entry[read], self.factor_source[read]
+        bearing = []
+        rows = keep[~small]
+        for at, one, members, start in zip(
+            group_of[rows].tolist(), bucket[~small].tolist(), scope[rows].tolist(), base[rows].tolist(), strict=True
+        ):
+            group = groups[at]
+            bearing.append(Bearing(one, tuple(members[: len(group.shape)]), group.shape, start, group.read))
         return bearing
 
     def touched(self, changed: Bools) -> bool:
@@ -270,6 +264,20 @@ class Layout:
         return Level(
             tuple(runs), tables, (start, end), (into[0] - tables[0], into[1]), (out_of[0], out_of[1] - start), roots
         )
+
+
+def _padded(groups: Sequence[FactorGroup]) -> tuple[Ints, Ints, Ints, Ints]:
+    """All factors in order: (N, a) variables, -1 beyond, and the steps of these; (N,) where each begins, its group."""
+    width = max((len(group.shape) for group in groups), default=0)
+    count = sum(len(group.scope) for group in groups)
+    scope, steps = np.full((count, width), -1, dtype=np.int64), np.zeros((count, width), dtype=np.int64)
+    low = 0
+    for group in groups:
+        high, axes = low + len(group.scope), len(group.shape)
+        scope[low:high, :axes], steps[low:high, :axes] = group.scope, group.strides()
+        low = high
+    bases = np.concatenate([_NONE, *(group.bases() for group in groups)])
+    return scope, steps, bases, np.repeat(np.arange(len(groups)), [len(group.scope) for group in groups])
 
 
 def _by_level(levels: Ints, top: int) -> list[Ints]:
