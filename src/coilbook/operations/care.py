@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.operations.at_hand import animal_at_hand, happened, living_here, place_at_hand
-from coilbook.operations.season_seen import ask_of_shed, write_mark
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PlaceId, ShedId
 from coilbook.records.message import Refusal, say
@@ -34,6 +33,9 @@ def record_shed(
 
     A shed that may be the pre-lay shed raises `Asks` until `pre_lay` says what it was.
     """
+    # the year of a female is loaded by the first shed, not by the page that offers to log one
+    from coilbook.operations.season_seen import ask_of_shed, write_mark
+
     with collection.act(Act.SHED) as act:
         found = living_here(act, animal)
         moment = happened(act, at)

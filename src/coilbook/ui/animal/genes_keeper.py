@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from coilbook.operations.finding_typed import enter_typed
-from coilbook.operations.findings import retract_finding
 from coilbook.reads.animal_rows import AnimalPage, Entry
-from coilbook.reads.genetics import genetics_part
-from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
-from coilbook.reads.genetics_why import Why, why
 from coilbook.records.changes import ODDS_REST_ON, Changes, Outcome
 from coilbook.records.ids import AnimalId, FindingId
 from coilbook.records.message import CoilbookError
-from coilbook.ui.animal.genes_margin import GeneMargin, GeneWays
 from coilbook.ui.animal.genes_part import GenesPart
 from coilbook.ui.background import Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
 from coilbook.wording.language import translated
+
+# what computes genes is loaded by the worker that first asks for some: the first page does not wait for it
+if TYPE_CHECKING:
+    from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
+    from coilbook.reads.genetics_why import Why
+    from coilbook.storage.collection import Collection
 
 
 class GenesKeeper:
@@ -56,7 +56,7 @@ class GenesKeeper:
         # after an act the numbers are what is waited for; another page is drawn first
         ask = background.read if same else background.read_after_paint
         job = ask(
-            lambda _control: genetics_part(collection, animal),
+            lambda _control: _genes(collection, animal),
             lambda part: self._show(part) if number == self._round else None,
             lambda error: self._failed(error) if number == self._round else None,
         )
@@ -86,6 +86,8 @@ class GenesKeeper:
         part, row = self._part.part, self._part.list.row
         if part is None or row is None:
             return None
+        from coilbook.ui.animal.genes_margin import GeneMargin, GeneWays
+
         ways = GeneWays(self._part.begin, self.retract, lambda gene: self._desk.go("genes", gene=gene))
         return GeneMargin(self._desk.theme, self._desk.style, page, part, ways).of(row, self._why(part, row))
 
@@ -97,7 +99,7 @@ class GenesKeeper:
                 self._why_job.cancel()
             self._asked, collection = key, self._desk.collection
             job = self._desk.background.read_after_paint(
-                lambda control: why(collection, row, part.animal, control.cancelled),
+                lambda control: _reasons(collection, row, part.animal, control.cancelled),
                 lambda found: self._explained(key, found),
                 lambda _error: None,
             )
@@ -118,6 +120,8 @@ class GenesKeeper:
     # --- keeping -------------------------------------------------------------------------------------------
     def keep(self, text: str) -> None:
         """Keep what was typed in the last line."""
+        from coilbook.operations.finding_typed import enter_typed
+
         page, line = self._page(), self._part.entry
         if page is None:
             return
@@ -137,7 +141,25 @@ class GenesKeeper:
 
     def retract(self, entry: Entry) -> None:
         """Take a finding back; it stays in the history."""
+        from coilbook.operations.findings import retract_finding
+
         self._desk.run(retract_finding, finding=FindingId(entry.row))
+
+
+def _genes(collection: Collection, animal: AnimalId) -> GeneticsPart | None:
+    # what the lines and the margin need is loaded here too, not when they are painted
+    import coilbook.reads.genetics_card
+    import coilbook.reads.genetics_why
+    import coilbook.ui.animal.genes_words  # noqa: F401
+    from coilbook.reads.genetics import genetics_part
+
+    return genetics_part(collection, animal)
+
+
+def _reasons(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Callable[[], bool]) -> Why | None:
+    from coilbook.reads.genetics_why import why
+
+    return why(collection, row, animal, cancelled)
 
 
 def _explained(row: GeneRow) -> bool:

@@ -5,13 +5,13 @@ Arrows walk along the lines, the margin explains the one in focus; any letter be
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
-from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
 from coilbook.ui.animal.edit_in_place import EditInPlace
-from coilbook.ui.animal.genes_words import evidence_words, paper_words
 from coilbook.ui.parts.chance_bar import paint_chance
 from coilbook.ui.parts.shapes import paint_shape
 from coilbook.ui.parts.text import ElidedLabel
@@ -19,6 +19,9 @@ from coilbook.ui.theme import BODY, SMALL, TARGET, Theme
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
+
+if TYPE_CHECKING:
+    from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
 
 ROW, HEAD = 26, 22
 #: lines shown before the rest is folded into one
@@ -158,6 +161,8 @@ class GenesList(QWidget):
             return
         parts = [row.name, render(row.what, self._style)]
         if row.numbered:
+            from coilbook.ui.animal.genes_words import evidence_words, paper_words
+
             parts += [translated("with evidence {percent}").format(percent=evidence_words(row))]
             parts += (
                 [translated("on paper {percent}").format(percent=paper_words(row))] if row.paper is not None else []
@@ -239,6 +244,8 @@ class GenesList(QWidget):
         )
 
     def _numbers(self, painter: QPainter, cell: QRect, row: GeneRow, edges: tuple[int, int, int, int]) -> None:
+        from coilbook.ui.animal.genes_words import evidence_words, paper_words
+
         theme = self._theme
         bar, evidence, paper, rests = edges
         room = QRectF(bar, cell.top(), evidence - bar - theme.px(4), cell.height())

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from coilbook.reads.animal_rows import AnimalPage
-from coilbook.reads.genetics_rows import GeneticsPart
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.animal.words import origin_line, sex_line, sex_typed, status_line
 from coilbook.ui.commands import Command
@@ -15,6 +16,9 @@ from coilbook.ui.parts.text import ElidedLabel
 from coilbook.ui.theme import ID, TITLE, Theme
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
+
+if TYPE_CHECKING:
+    from coilbook.reads.genetics_rows import GeneticsPart
 
 
 class AnimalHead(QWidget):
