@@ -136,14 +136,51 @@ def test_the_head_says_what_follows_and_f2_corrects_the_label(window: MainWindow
     head.done()
 
 
-def test_particulars_take_the_place_of_the_genes_and_go_again(window: MainWindow, family: Family) -> None:
+def test_particulars_stand_under_the_genes_and_are_corrected_there(
+    window: MainWindow, family: Family, qtbot: QtBot
+) -> None:
     page = page_of(window, family, "D-12")
-    assert page.body.genes.isVisible()
-    page.body.details.lines["dam"].edit()
-    assert page.body.details.isVisible() and not page.body.genes.isVisible()
-    page.body.close_lines()
-    page.body.to_genes()
-    assert page.body.genes.isVisible() and not page.body.details.isVisible()
+    details, genes = page.body.details, page.body.genes
+    assert details.isVisible() and genes.isVisible()
+    assert details.lines["name"].isVisible() and details.lines["microchip"].isVisible()
+    # without a claim there is no line of it; the command opens one
+    assert not details.lines["claim"].isVisible()
+    details.lines["claim"].edit()
+    assert details.lines["claim"].isVisible() and details.lines["claim"].field is not None
+    press(qtbot, Key.Key_Escape)
+    assert not details.lines["claim"].isVisible()
+    # a line that is open takes its whole row, as wide as what is typed needs
+    closed = details.lines["tags"].width()
+    details.lines["tags"].edit()
+    QApplication.processEvents()
+    assert details.lines["tags"].width() > 2 * closed
+    press(qtbot, Key.Key_Escape)
+    QApplication.processEvents()
+    assert details.lines["tags"].width() == closed and details.lines["came"].isVisible()
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1280, 800)])
+def test_the_columns_of_the_genes_share_the_width(window: MainWindow, family: Family, size: tuple[int, int]) -> None:
+    window.resize(*size)
+    page = page_of(window, family, "D-12")
+    QApplication.processEvents()
+    shown = page.body.genes.list
+    edges = shown._columns()
+    assert list(edges) == sorted(edges)
+    assert shown.width() - edges[-1] >= round(0.27 * shown.width())
+
+
+def test_the_margin_folds_before_a_page_in_large_type_is_cut_off(window: MainWindow, family: Family) -> None:
+    from dataclasses import replace
+
+    window.resize(1440, 900)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=150))
+    page = page_of(window, family, "D-12")
+    window.settle()
+    QApplication.processEvents()
+    assert page.body.widget().width() <= page.body.viewport().width()
+    head = page.body.head
+    assert head.keeper_id.width() >= head.keeper_id.sizeHint().width()
 
 
 def test_the_foot_offers_who_else_changed_with_notes_for_the_buyers(window: MainWindow, family: Family) -> None:

@@ -129,7 +129,7 @@ class MarginBody(QWidget):
 
     def _head(self, content: MarginContent) -> None:
         if content.heading:
-            self._add(self._label(content.heading.upper(), "head"))
+            self._add(self._label(content.heading.upper(), "head", wrap=True))
         if content.whose:
             self._whose = IdLabel(self._theme, ID)
             self._whose.show_animal(content.whose, content.sex)
@@ -199,7 +199,7 @@ class MarginBody(QWidget):
 
     def _section(self, section: MarginSection) -> None:
         if section.heading:
-            self._add(self._label(section.heading.upper(), "head"), 18)
+            self._add(self._label(section.heading.upper(), "head", wrap=True), 18)
         self._rows(section.rows, 0)
         if section.text:
             self._add(self._label(section.text, wrap=True), 6 if section.heading or not section.rows else 2)

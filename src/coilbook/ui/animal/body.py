@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from coilbook.reads.animal_rows import AnimalPage
@@ -29,6 +29,8 @@ from coilbook.ui.theme import PAGE_PADDING
 
 #: a page lower than this gets the lower curve
 LOW = 780
+#: the least room beside the photo, in px at 100 percent, that holds genes and particulars
+BESIDE = 440
 
 
 class AnimalBody(QScrollArea):
@@ -45,6 +47,8 @@ class AnimalBody(QScrollArea):
         self.chart = ChartView(theme, lambda: desk.style)
         self.timeline, self.family = TimelinePart(theme), FamilyPart(theme)
         self._gone = label("", "second", wrap=True)
+        self._high = 0
+        self._details_beside: bool | None = None
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -52,9 +56,6 @@ class AnimalBody(QScrollArea):
         self.log.hide()
         self.editing.hide()
         self._gone.hide()
-        self.details.hide()
-        for line in self.details.lines.values():
-            line.reveal = lambda: self.show_particulars(True)
 
     def _build(self) -> QWidget:
         theme = self._desk.theme
@@ -63,8 +64,11 @@ class AnimalBody(QScrollArea):
         about.setContentsMargins(0, 0, 0, 0)
         about.setSpacing(theme.px(16))
         about.addWidget(self.photo, 0, Qt.AlignmentFlag.AlignTop)
-        about.addWidget(self.genes, 1)
-        about.addWidget(self.details, 1)
+        self._beside = QVBoxLayout()
+        self._beside.setSpacing(theme.px(8))
+        self._beside.addWidget(self.genes)
+        self._beside.addStretch(1)
+        about.addLayout(self._beside, 1)
         lower = QHBoxLayout()
         lower.setSpacing(theme.px(24))
         lower.addWidget(self.timeline, 5)
@@ -76,6 +80,7 @@ class AnimalBody(QScrollArea):
         upper = (self.head, self._about, self.log, self.asking, self.strip, self.chart_head, self.chart, self.editing)
         for widget in upper:
             whole.addWidget(widget)
+        self._set_room(True)
         whole.addLayout(lower, 1)
         self._sheet = page = QWidget()
         column = QVBoxLayout(page)
@@ -87,18 +92,15 @@ class AnimalBody(QScrollArea):
 
     # --- what is shown -------------------------------------------------------------------------------------
     def to_genes(self) -> None:
-        """The genes beside the photo, with the keyboard on them."""
-        self.show_particulars(False)
+        """The keyboard to the genes."""
         self.genes.list.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def add_finding(self) -> None:
         """Open the line that takes a finding."""
-        self.show_particulars(False)
         self.genes.begin()
 
     def to_particulars(self) -> None:
-        """Name, dates, prey and parents beside the photo, with the keyboard on them."""
-        self.show_particulars(True)
+        """The keyboard to the particulars: name, dates, prey and parents."""
         self.details.lines["name"].setFocus(Qt.FocusReason.OtherFocusReason)
 
     def show_page(self, page: AnimalPage, today: dt.date, same: bool) -> None:
@@ -125,11 +127,6 @@ class AnimalBody(QScrollArea):
     def head_lines(self) -> dict[str, EditInPlace]:
         """Lines of the head that are corrected in place, by the name they are saved by."""
         return {"keeper_id": self.head.keeper_id, "sex": self.head.sex, "genetics": self.head.genetics}
-
-    def show_particulars(self, shown: bool) -> None:
-        """The particulars stand beside the photo in place of the genes, or the genes again."""
-        self.details.setVisible(shown)
-        self.genes.setVisible(not shown)
 
     def close_lines(self) -> None:
         """Close every line that stands open."""
@@ -162,6 +159,7 @@ class AnimalBody(QScrollArea):
     def open_log(self) -> None:
         """The panel takes the place of photo and lines."""
         self._about.hide()
+        self.details.hide()
         self.log.show()
         self.to_top()
 
@@ -173,6 +171,7 @@ class AnimalBody(QScrollArea):
         """Photo and lines stand there again."""
         self.log.hide()
         self._about.show()
+        self.details.show()
 
     def show_widget(self, widget: QWidget) -> None:
         """Scroll until a widget can be seen, laid out where it will stand."""
@@ -182,6 +181,32 @@ class AnimalBody(QScrollArea):
         self._sheet.adjustSize()
         self.ensureWidgetVisible(widget, 0, self._desk.theme.px(PAGE_PADDING))
 
-    def fit(self, height: int) -> None:
-        """Take the lower curve when the page is low."""
-        self.chart.set_low(height < self._desk.theme.px(LOW))
+    def fit(self, size: QSize) -> None:
+        """Lay the page out for a size; the particulars go under the photo when there is no room beside it."""
+        theme = self._desk.theme
+        self._high = size.height()
+        self.fit_curve()
+        self._set_room(size.width() - 2 * theme.px(PAGE_PADDING) - self.photo.sizeHint().width() >= theme.px(BESIDE))
+
+    def fit_curve(self) -> None:
+        """Take the lower curve when the page is low, or many genes leave it little room."""
+        self.genes.updateGeometry()
+        used = self._beside.minimumSize().height() - self.photo.sizeHint().height()
+        self.chart.set_low(self._high - max(0, used) < self._desk.theme.px(LOW))
+
+    def _set_room(self, beside: bool) -> None:
+        if beside == self._details_beside:
+            return
+        self._details_beside = beside
+        if beside:
+            self._beside.insertWidget(1, self.details)
+        else:
+            column = self._whole.layout()
+            assert isinstance(column, QVBoxLayout)
+            column.insertWidget(column.indexOf(self._about) + 1, self.details)
+
+    def minimumSizeHint(self) -> QSize:
+        """As wide as the page has to be: the window folds its margin before anything is cut off."""
+        wanted = super().minimumSizeHint()
+        bar = self.verticalScrollBar().sizeHint().width()
+        return QSize(max(wanted.width(), self._sheet.minimumSizeHint().width() + bar), wanted.height())

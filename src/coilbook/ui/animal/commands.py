@@ -56,13 +56,13 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
 
 
 def _beside_photo(screen: AnimalScreen) -> list[tuple[str, str, Callable[[], None], str, str]]:
-    """What stands beside the photo: the genes, or the particulars."""
+    """Ways into what stands beside the photo."""
     return [
-        ("genes", "Genes beside the photo", lambda: screen.body.to_genes(), "Ctrl+G", "odds evidence paper"),
+        ("genes", "To the genes", lambda: screen.body.to_genes(), "Ctrl+G", "odds evidence paper"),
         ("finding", "Add a finding", lambda: screen.body.add_finding(), "Ctrl+Shift+F", "look test proven claim gene"),
         (
             "particulars",
-            "Particulars beside the photo",
+            "To the particulars",
             lambda: screen.body.to_particulars(),
             "Ctrl+D",
             "name prey tags",

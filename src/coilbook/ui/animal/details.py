@@ -1,8 +1,9 @@
-"""What is known of an animal beside its head, line by line; each is corrected where it stands."""
+"""The particulars of an animal under its genes, always in view; each is corrected where it stands."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.reads.animal_rows import AnimalPage
@@ -13,9 +14,14 @@ from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
-#: name on the page, and the name the page saves it by; two columns read downwards
-LEFT = ("name", "hatched", "came", "temperament", "holdback", "microchip")
-RIGHT = ("prey", "interval", "feeding_note", "tags", "dam", "sires")
+#: the names the page saves them by, in reading order; columns are read downwards
+LINES = (
+    ("name", "hatched", "came", "temperament"),
+    ("prey", "interval", "feeding_note", "holdback"),
+    ("dam", "sires", "tags", "microchip"),
+)
+#: a page narrower than this, in px at 100 percent, has two columns
+NARROW = 480
 _NAMES = {
     "claim": "Claimed",
     "name": "Name",
@@ -41,22 +47,60 @@ class Details(QWidget):
 
     def __init__(self, theme: Theme) -> None:
         super().__init__()
+        self._theme = theme
         self.lines: dict[str, EditInPlace] = {}
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        # names begin where the words of the genes above do
+        column.setContentsMargins(theme.px(8), 0, 0, 0)
         column.setSpacing(theme.px(2))
-        column.addWidget(self._line(theme, "claim"))
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(theme.px(16))
-        grid.setVerticalSpacing(theme.px(2))
-        for side, names in enumerate((LEFT, RIGHT)):
-            for row, name in enumerate(names):
-                line = self._line(theme, name)
-                line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-                grid.addWidget(line, row, side)
-            grid.setColumnStretch(side, 1)
-        column.addLayout(grid)
-        column.addStretch(1)
+        claim = self._line(theme, "claim")
+        claim.editing_changed.connect(self._show_claim)
+        column.addWidget(claim)
+        self._grid = QGridLayout()
+        self._grid.setHorizontalSpacing(theme.px(16))
+        self._grid.setVerticalSpacing(theme.px(2))
+        for name in (name for names in LINES for name in names):
+            line = self._line(theme, name)
+            line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+            line.editing_changed.connect(self._place)
+        column.addLayout(self._grid)
+        self._columns = 0
+        self._set_columns(len(LINES))
+
+    def _set_columns(self, columns: int) -> None:
+        if columns == self._columns:
+            return
+        self._columns = columns
+        for number in range(len(LINES)):
+            self._grid.setColumnStretch(number, 1 if number < columns else 0)
+        self._place()
+
+    def _rows(self) -> list[list[str]]:
+        """Names by row of the grid as it is now."""
+        names = [name for column in LINES for name in column]
+        high = -(-len(names) // self._columns)
+        return [names[row::high] for row in range(high)]
+
+    def _place(self) -> None:
+        """Put every line in its cell; one that is open takes the whole of its row, as wide as what is typed needs."""
+        for number, row in enumerate(self._rows()):
+            open_one = next((name for name in row if self.lines[name].editing), None)
+            for place, name in enumerate(row):
+                line = self.lines[name]
+                if open_one is None:
+                    self._grid.addWidget(line, number, place)
+                elif name == open_one:
+                    self._grid.addWidget(line, number, 0, 1, self._columns)
+                line.setVisible(open_one in (None, name))
+
+    def _show_claim(self) -> None:
+        """Without a claim there is no line of it: the genes above take one, and a command opens the line."""
+        claim = self.lines["claim"]
+        claim.setVisible(bool(claim.value) or claim.editing)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._set_columns(2 if self.width() < self._theme.px(NARROW) else len(LINES))
 
     def _line(self, theme: Theme, name: str) -> EditInPlace:
         line = EditInPlace(theme, translated(_NAMES[name]))
@@ -69,6 +113,7 @@ class Details(QWidget):
         """Show an animal."""
         who, lines = page.who, self.lines
         lines["claim"].show_value(_claims(page), "", hint=translated("nothing; type what a seller said; then who"))
+        self._show_claim()
         hatched = style.date(who.hatched) if who.hatched else ""
         lines["hatched"].show_value(hatched, hint=translated("2021, May 2021, 14 June 2020"))
         came = came_words(page, style) if who.origin is not Origin.UNKNOWN else ""
@@ -77,8 +122,8 @@ class Details(QWidget):
             lines[name].show_value(str(getattr(who, name)), hint="\u2013")
         lines["prey"].show_value(usual_prey(page), hint=translated("medium rat"))
         own = who.interval_days
-        usual = translated("every {n} d, as all").format(n=style.settings.default_interval_days)
-        shown = translated("every {n} d, own").format(n=own) if own else ""
+        usual = translated("{n} d, as all").format(n=style.settings.default_interval_days)
+        shown = translated("{n} d, own").format(n=own) if own else ""
         lines["interval"].show_value(shown, str(own or ""), hint=usual)
         lines["tags"].show_value(", ".join(page.tags), hint="\u2013")
         dam = page.family.dam

@@ -61,10 +61,10 @@ class EditInPlace(QWidget):
         self._waiting = False
         #: width of the open field at least, at 100 percent
         self.field_width = 240
+        #: width down to which a closed line may be cut, at 100 percent
+        self.least_width = 96
         #: set by the page: False for a value that is not typed here
         self.may_edit: Callable[[], bool] = lambda: True
-        #: set by the page: brings the line into view before it opens
-        self.reveal: Callable[[], None] = lambda: None
         #: set by the page: what a begun text may go on to, best first
         self.suggest: Callable[[str], list[str]] | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -101,7 +101,6 @@ class EditInPlace(QWidget):
         """Open the field."""
         if self._field is not None or not self.may_edit():
             return
-        self.reveal()
         field = _Field(self)
         field.setAccessibleName(self.name)
         field.setPlaceholderText(self._hint)
@@ -186,7 +185,8 @@ class EditInPlace(QWidget):
         return QSize(wide, height)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(self._theme.px(96) if self._field is None else self._theme.px(200), self.sizeHint().height())
+        wanted, least = self.sizeHint(), self._theme.px(self.least_width if self._field is None else 200)
+        return QSize(min(wanted.width(), least), wanted.height())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -5,6 +5,7 @@ Arrows walk along the lines, the margin explains the one in focus; any letter be
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
@@ -24,10 +25,16 @@ if TYPE_CHECKING:
     from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
 
 ROW, HEAD = 26, 22
+#: where the words of every line begin
+INSET = 12
 #: lines shown before the rest is folded into one
 MOST = 8
-#: left edges of the columns at 100 percent: gene, what she is, bar, with evidence, on paper, rests on
-GENE, WHAT, BAR, EVIDENCE, PAPER, RESTS = 108, 124, 112, 56, 92, 0
+#: widths at 100 percent. Gene and what she is: at least and at most; the bar and the rest share what is left
+GENE, WHAT, BAR, EVIDENCE, PAPER = (56, 132), (72, 152), (48, 112), 44, 60
+#: the least width in which a line can be read, at 100 percent
+LEAST = 400
+#: part of the width that what a line rests on has at least
+RESTS_SHARE = 0.3
 
 
 _KEY = "Bar: with evidence, hatched while in doubt. Tick: on paper, from the parents alone."
@@ -109,6 +116,9 @@ class GenesList(QWidget):
         lines = max(1, len(self.shown) + (len(self.shown) < len(self.rows)))
         return QSize(self._theme.px(560), self._theme.px(HEAD) + lines * self._height)
 
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._theme.px(LEAST), self.sizeHint().height())
+
     # --- keys ----------------------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key, text = event.key(), event.text()
@@ -180,17 +190,31 @@ class GenesList(QWidget):
             rest = QRect(0, theme.px(HEAD) + len(self.shown) * self._height, self.width(), self._height)
             if len(self.shown) < len(self.rows):
                 self._ground(painter, rest, self._at == len(self.shown) and self.hasFocus())
-                self._words(painter, rest.adjusted(theme.px(12), 0, 0, 0), self._more(), "second")
+                self._words(painter, rest.adjusted(theme.px(INSET), 0, 0, 0), self._more(), "second")
             elif not self.rows:
-                self._words(painter, rest.adjusted(theme.px(12), 0, 0, 0), self._word, "second")
+                self._words(painter, rest.adjusted(theme.px(INSET), 0, 0, 0), self._word, "second")
 
     def _more(self) -> str:
         return translated("and {n} more genes (Enter)").format(n=len(self.rows) - len(self.shown))
 
     def _columns(self) -> tuple[int, ...]:
-        px, edges = self._theme.px, [self._theme.px(12)]
-        for wide in (GENE, WHAT, BAR, EVIDENCE, PAPER):
-            edges.append(edges[-1] + px(wide))
+        """Left edges of gene, what she is, bar, with evidence, on paper, rests on: as wide as what stands in them, and
+        the bar gives way first, so that what a line rests on can always be read."""
+        theme, first = self._theme, self._theme.px(INSET)
+        bold, plain = (QFontMetrics(theme.font(BODY, bold=heavy)) for heavy in (True, False))
+        style, gap = self._style, theme.px(16)
+        gene = _held(GENE, theme, (bold.horizontalAdvance(row.name) for row in self.shown), gap)
+        # a contradiction stands behind a triangle and in bold
+        said = ((bold if r.contradiction else plain, r) for r in self.shown)
+        words = (m.horizontalAdvance(render(r.what, style)) + (gap if r.contradiction else 0) for m, r in said)
+        what = _held(WHAT, theme, words, gap)
+        paper = max([theme.px(PAPER), *(plain.horizontalAdvance(paper_words(row)) + gap for row in self.shown)])
+        evidence = max([theme.px(EVIDENCE), *(bold.horizontalAdvance(evidence_words(row)) for row in self.shown)])
+        left = round(self.width() * (1 - RESTS_SHARE)) - first - gene - what - evidence - paper - gap
+        bar = min(max(left, theme.px(BAR[0])), theme.px(BAR[1]))
+        edges = [first]
+        for wide in (gene, what, bar, evidence, paper + gap):
+            edges.append(edges[-1] + wide)
         return tuple(edges)
 
     def _heads(self, painter: QPainter) -> None:
@@ -270,6 +294,11 @@ class GenesList(QWidget):
         return metrics.horizontalAdvance(shown)
 
 
+def _held(limits: tuple[int, int], theme: Theme, wide: Iterable[int], gap: int) -> int:
+    least, most = (theme.px(limit) for limit in limits)
+    return min(max([least, *(one + gap for one in wide)]), most)
+
+
 class GenesPart(QWidget):
     """The lines, the field that takes findings, and what the bar means."""
 
@@ -288,9 +317,13 @@ class GenesPart(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.px(2))
-        for widget in (self.list, self.entry, self.key):
-            column.addWidget(widget)
-        column.addStretch(1)
+        column.addWidget(self.list)
+        under = QVBoxLayout()
+        under.setContentsMargins(theme.px(INSET), 0, 0, 0)
+        under.setSpacing(theme.px(2))
+        under.addWidget(self.entry)
+        under.addWidget(self.key)
+        column.addLayout(under)
         self.list.begun.connect(self.begin)
 
     def show_part(self, part: GeneticsPart | None, style: Style, word: str = "", *, same: bool = True) -> None:

@@ -15,7 +15,7 @@ ROW = 24
 class ShortList(TableView):
     """`widths` of its columns at 100 percent; a column of width 0 takes the rest; never lower than `least_rows`."""
 
-    def __init__(self, theme: Theme, name: str, widths: tuple[int, ...], *, least_rows: int = 5) -> None:
+    def __init__(self, theme: Theme, name: str, widths: tuple[int, ...], *, least_rows: int = 4) -> None:
         self._widths, self._least_rows = widths, least_rows
         super().__init__(theme, name)
         self.horizontalHeader().hide()

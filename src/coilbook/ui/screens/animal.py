@@ -160,6 +160,7 @@ class AnimalScreen(Screen):
         part = self.body.genes.part
         if part is not None:
             self.body.head.show_genetics(part)
+            self.body.fit_curve()
         if self._focus == "gene":
             self.margin_changed.emit()
 
@@ -391,4 +392,4 @@ class AnimalScreen(Screen):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self.body.fit(self.height())
+        self.body.fit(self.size())
