@@ -254,3 +254,41 @@ def test_what_of_a_label_is_not_counted_is_said(window: MainWindow, family: Fami
     family.add("J-10", 'Pastel "the pretty one"')
     assert "Not understood" not in page_of(window, family, "J-10").body.genes.key.text()
     assert page_of(window, family, "D-12").body.genes.key.text().startswith("Bar: with evidence")
+
+
+def test_who_else_changed_says_so_when_it_is_nobody(window: MainWindow, family: Family) -> None:
+    window.open_screen("changed")
+    screen = window.screen_open
+    assert isinstance(screen, ChangedScreen)
+    assert screen.stack.currentWidget() is screen.empty and not screen.table.isVisible()
+    assert "moves the odds of relatives" in screen.empty.sentence.text()
+    assert "Copy" not in screen.foot_hint() and "copies" not in screen.foot_hint()
+
+
+def test_the_tour_shows_a_real_list_of_who_changed_and_takes_its_act_back(window: MainWindow, family: Family) -> None:
+    buyer = add_person(family.book, name="Ida", role=PersonRole.BUYER).value
+    family.add("24-7", "50% het piebald", dam="D-13", sire="T-01")
+    sell(family.book, animal=family.ids["24-7"], details=DepartureDetails(person=buyer))
+    window.open_screen("changed")
+    screen = window.screen_open
+    assert isinstance(screen, ChangedScreen)
+    before = family.book.read("SELECT count(*) FROM finding")
+    target = screen.tour_target()
+    assert target["moved"]
+    screen.open(**target)
+    assert screen.stack.currentWidget() is screen.table and screen.model.rowCount() > 0
+    for _, go in screen.tour_states():
+        go()
+    assert screen.stack.currentWidget() is screen.empty
+    assert family.book.read("SELECT count(*) FROM finding") == before
+
+
+def test_the_folded_margin_names_a_contradiction(window: MainWindow, family: Family) -> None:
+    # a Piebald sire gives every one of his young a copy
+    family.add("25-9", "normal", dam="D-13", sire="M-15")
+    page = page_of(window, family, "25-9")
+    page.genes.keep("test piebald none 0%")
+    QApplication.processEvents()
+    assert page.body.genes.list.go("piebald")
+    content = page.margin_content()
+    assert content.strip == content.verdict == "Piebald: contradiction"

@@ -19,3 +19,8 @@ def changed_by(collection: Collection, act: ActId, *, besides: frozenset[int] = 
     book.current()
     step = book.step_of(act)
     return consequences(collection, *step, besides=besides) if step is not None else ()
+
+
+def begin_to_compare(collection: Collection) -> None:
+    """Work the numbers out as they are, so that there is something to compare the next act with."""
+    book_of(collection).current()

@@ -44,11 +44,11 @@ class GeneMargin:
 
     def of(self, row: GeneRow, why: Why | None) -> MarginContent:
         """The content; `why` is None while it is being worked out."""
+        clash = translated("{gene}: contradiction").format(gene=row.name)
+        verdict = number_words(row) if row.contradiction is None else clash
         return MarginContent(
             heading=translated("Why, for the number in focus"),
-            verdict=number_words(row)
-            if row.contradiction is None
-            else translated("{gene}: contradiction").format(gene=row.name),
+            verdict=verdict,
             needs_you=row.contradiction is not None,
             why=self._sentence(row),
             chart=self._chart(row, why) if row.numbered else None,
@@ -56,7 +56,7 @@ class GeneMargin:
             sections=(*self._causes(row, why), *self._ways(why), *self._card(row), *self._findings(row)),
             rests_on=self._rests_on(row),
             links=self._links(row),
-            strip=number_words(row),
+            strip=verdict,
         )
 
     def _say(self, message: object) -> str:

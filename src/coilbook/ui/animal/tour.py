@@ -6,7 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coilbook.reads.animal_examples import examples
+from coilbook.operations.animals import AnimalDetails, edit_animal
+from coilbook.reads.animal_examples import child_of_two_visuals, examples, unproven_dam
 from coilbook.records.ids import AnimalId
 from coilbook.ui.animal.sheet import write_sheet
 
@@ -23,7 +24,6 @@ def tour_states(screen: AnimalScreen) -> list[State]:
     def fresh() -> None:
         screen.body.log.leave()
         screen.body.close_lines()
-        screen.body.show_particulars(False)
         screen.body.timeline.narrow.clear()
         if here is not None:
             screen.open(animal=here)
@@ -50,7 +50,45 @@ def tour_states(screen: AnimalScreen) -> list[State]:
         ("correct-entry", after(lambda: _correct(screen))),
         ("correct-move", after(lambda: _correct(screen, "move"))),
     ]
+    states += _of_genes(screen)
     return states + [(name, _opener(screen, animal)) for name, animal in examples(screen.desk.collection).items()]
+
+
+def _of_genes(screen: AnimalScreen) -> list[State]:
+    """A possible het with young, a finding being typed and one that is refused, a family that cannot be."""
+    collection = screen.desk.collection
+    dam, child = unproven_dam(collection), child_of_two_visuals(collection)
+    states: list[State] = []
+
+    def opened(animal: AnimalId, gene: str, typed: str = "") -> None:
+        screen.body.close_lines()
+        screen.open(animal=animal)
+        screen.body.genes.list.go(gene)
+        if typed:
+            screen.body.genes.begin(typed)
+
+    def refused(animal: AnimalId, gene: str, typed: str) -> None:
+        opened(animal, gene, typed)
+        screen.genes.keep(typed)
+
+    def impossible(animal: AnimalId, gene: str) -> None:
+        # a label that does not name what both parents show: the newest act, taken back by the state after
+        screen.body.close_lines()
+        screen.desk.run(edit_animal, animal=animal, details=AnimalDetails(genetics="normal"))
+        opened(animal, gene.lower())
+
+    if dam is not None:
+        states += [
+            ("possible-het", lambda: opened(*dam)),
+            ("finding-typed", lambda: opened(*dam, f"test {dam[1]} none")),
+            ("finding-refused", lambda: refused(*dam, f"test {dam[1]}")),
+        ]
+    if child is not None:
+        states += [
+            ("contradiction", lambda: impossible(*child)),
+            ("contradiction-undone", screen.desk.undo),
+        ]
+    return states
 
 
 def _genes(screen: AnimalScreen) -> None:

@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from PySide6.QtCore import QSize
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QVBoxLayout
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 
 from coilbook.reads.consequences import Moved
 from coilbook.reads.history import act_words
 from coilbook.records.ids import ActId
 from coilbook.records.message import say
 from coilbook.ui.animal.genes_words import percent_of
+from coilbook.ui.changed_example import tested_dam
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.models.changed_table import ChangedTable
 from coilbook.ui.parts.buttons import QuietButton
+from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.table import TableView
 from coilbook.ui.parts.text import PageHead, label
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.texts import words
 
-WIDTHS = (128, 128, 80, 80, 96, 176)
+WIDTHS = (112, 104, 64, 64, 112, 152)
+#: the least width in which every column can be read, at 100 percent
+LEAST = 760
 
 
 class ChangedScreen(Screen):
@@ -49,15 +56,29 @@ class ChangedScreen(Screen):
         self.table.setModel(self.model)
         self.table.walked.connect(self.margin_changed)
         self.table.opened.connect(lambda _index: self.open_animal())
+        self.table.horizontalHeader().setStretchLastSection(True)
         for column, wide in enumerate(WIDTHS):
             self.table.setColumnWidth(column, theme.px(wide))
         self.setFocusProxy(self.table)
+        animals = Command("changed.animals", translated("Open the list of animals"), lambda: desk.go("animals"))
+        sentence = translated(
+            "A finding, a parent or a look that is corrected moves the odds of relatives. The foot then says how many,"
+            " and shows them here with a note for the buyer of each that was sold."
+        )
+        self.empty = EmptyState(theme, translated("Nobody else changed"), sentence, (animals,))
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.table)
+        self.stack.addWidget(self.empty)
         column_box = QVBoxLayout(self)
         column_box.setContentsMargins(theme.px(24), theme.px(16), theme.px(24), theme.px(8))
         column_box.setSpacing(theme.px(8))
         for widget in (self.head, self.sentence):
             column_box.addWidget(widget)
-        column_box.addWidget(self.table, 1)
+        column_box.addWidget(self.stack, 1)
+        self._show_rows()
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self.desk.theme.px(LEAST), super().minimumSizeHint().height())
 
     def open(self, **target: object) -> None:
         """Show what an act moved: `act`, and the `moved` animals."""
@@ -70,9 +91,16 @@ class ChangedScreen(Screen):
         why = act_words(self.desk.collection, ActId(int(str(act)))) if act is not None else None
         since = translated("{count} since: {what}").format(count=count, what=self.desk.render(why)) if why else count
         self.sentence.setText(f"{since}.")
-        self.model.show(moved, self.desk.style)
+        self._show_rows()
         if moved:
             self.table.setCurrentIndex(self.model.index(0, 0))
+
+    def _show_rows(self) -> None:
+        """The table, or a sentence where it would be empty."""
+        self.model.show(self.moved, self.desk.style)
+        self.stack.setCurrentWidget(self.table if self.moved else self.empty)
+        self.sentence.setVisible(bool(self.moved))
+        self.hint_changed.emit()
 
     @property
     def row(self) -> Moved | None:
@@ -107,6 +135,8 @@ class ChangedScreen(Screen):
         return [self._copy, self._notes]
 
     def foot_hint(self) -> str:
+        if not self.moved:
+            return translated("`Esc` back")
         return translated("`Enter` opens the animal  `Ctrl C` copies the note  `Esc` back")
 
     def margin_content(self) -> MarginContent:
@@ -138,3 +168,15 @@ class ChangedScreen(Screen):
             links=tuple(links),
             strip=verdict,
         )
+
+    def tour_target(self) -> dict[str, object]:
+        return tested_dam(self.desk)
+
+    def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        def nobody() -> None:
+            # the act that the first picture was of
+            self.desk.undo()
+            self.open(moved=())
+            self.margin_changed.emit()
+
+        return [("nobody", nobody)]
