@@ -6,6 +6,7 @@ import datetime as dt
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit
@@ -300,3 +301,18 @@ def test_a_clutch_left_with_its_dam_is_candled_and_hatched_without_a_box(keeper:
     keeper.press("h", "61 58 63", ENTER)
     states = [egg.state for egg in clutches(keeper.book, [ClutchId(1)])[0].eggs]
     assert states == [EggState.HATCHED] * 3
+
+
+def test_a_picture_dropped_goes_to_the_egg_in_focus_and_into_the_story(keeper: Keeper, tmp_path: Path) -> None:
+    lay(keeper)
+    file = tmp_path / "egg.png"
+    Image.new("RGB", (64, 48), (140, 100, 60)).save(file)
+    keeper.press("2")
+    keeper.window.take_files([file])
+    assert [len(egg.photos) for egg in keeper.box().eggs] == [0, 1, 0, 0, 0, 0, 0, 0]
+    content = keeper.screen.margin_content()
+    assert content.chart is not None
+    view = content.chart()
+    view.grab()
+    view.deleteLater()
+    assert "egg 2: photo" in keeper.screen.page.story.accessibleDescription()

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
 
 import pytest
+from PIL import Image
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.asks import Asks
@@ -13,8 +15,11 @@ from coilbook.operations.doubts import settle_doubt
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, set_up_box, water_box
 from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs, move_eggs
 from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
+from coilbook.operations.photos import add_egg_photo, remove_photo
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
+from coilbook.operations.undo import undo_last
 from coilbook.reads.codes import Standing, code_of, meaning_of
+from coilbook.reads.egg_boxes import boxes
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import EggDeed, HatchEvent, Lid, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
@@ -177,3 +182,19 @@ def test_sires_not_said_come_from_the_stays_on_record(room: Room) -> None:
     assert str(outcome.warnings[0]).startswith("Sires from the stays on record: M-03 9")
     lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("2x"), sires={}))
     assert room.book.read("SELECT count(*) FROM clutch_sire WHERE clutch_id = 2") == [(0,)]
+
+
+def test_a_photo_of_an_egg_stays_with_it_and_is_taken_back(room: Room) -> None:
+    stream = io.BytesIO()
+    Image.new("RGB", (32, 24), (140, 100, 60)).save(stream, "PNG")
+    laid(room)
+    photo = add_egg_photo(room.book, picture=stream.getvalue(), egg=EggId(2), caption="before it was wiped")
+    with pytest.raises(Refusal, match="C26-01-2 has this very photo already"):
+        add_egg_photo(room.book, picture=stream.getvalue(), egg=EggId(2))
+    add_egg_photo(room.book, picture=stream.getvalue(), box=EggBoxId(1))
+    (box,) = boxes(room.book, [EggBoxId(1)])
+    assert [p.caption for p in box.eggs[1].photos] == ["before it was wiped"] and len(box.photos) == 1
+    remove_photo(room.book, photo=photo.value)
+    undo_last(room.book)
+    assert len(boxes(room.book, [EggBoxId(1)])[0].eggs[1].photos) == 1
+    assert check(room.book).findings == ()

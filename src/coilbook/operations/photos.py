@@ -1,4 +1,4 @@
-"""Photos of an animal: kept byte for byte, named by what they hold, never lost while the journal names them."""
+"""Photos of animals, eggs and boxes: kept byte for byte, named by what they hold, never lost while journaled."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ import datetime as dt
 from pathlib import Path
 
 from coilbook.operations.at_hand import animal_at_hand, happened
+from coilbook.operations.eggs_at_hand import box_at_hand, eggs_at_hand
 from coilbook.records.changes import Outcome
-from coilbook.records.ids import AnimalId, PhotoId
+from coilbook.records.ids import AnimalId, EggBoxId, EggId, PhotoId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, PhotoAngle
 from coilbook.storage import photos
@@ -49,6 +50,34 @@ def add_photo(
     return act.outcome(Act.ADD_PHOTO, PhotoId(row))
 
 
+def add_egg_photo(
+    collection: Collection,
+    *,
+    picture: Path | bytes,
+    egg: EggId | None = None,
+    box: EggBoxId | None = None,
+    at: dt.datetime | None = None,
+    caption: str = "",
+) -> Outcome[PhotoId]:
+    """Add a picture to an egg, else to its box; it stays with it whatever is done after."""
+    name = picture.name if isinstance(picture, Path) else ""
+    stored = photos.store(collection.folder, picture)
+    with collection.act(Act.ADD_PHOTO) as act:
+        if egg is not None:
+            about, box = eggs_at_hand(act, [egg])[0].name, None
+        elif box is not None:
+            about = box_at_hand(act, box).label
+        else:
+            raise Refusal(say("Put an egg or a box in focus first."))
+        sql = "SELECT 1 FROM photo WHERE egg_id IS ? AND box_id IS ? AND sha256 = ?"
+        if act.rows(sql, (egg, box, stored.sha256)):
+            raise Refusal(say("{animal} has this very photo already.", animal=about))
+        values = {"egg_id": egg, "box_id": box, "caption": caption.strip(), "original_name": name}
+        row = act.insert(Photo, at=happened(act, at), sha256=stored.sha256, ending=stored.ending, **values)
+        act.tell(say("photo of {animal} added", animal=about))
+    return act.outcome(Act.ADD_PHOTO, PhotoId(row))
+
+
 def edit_photo(
     collection: Collection,
     *,
@@ -73,16 +102,23 @@ def remove_photo(collection: Collection, *, photo: PhotoId) -> Outcome[PhotoId]:
     """Take a photo off an animal; its file stays as long as an undo could want it."""
     with collection.act(Act.REMOVE_PHOTO) as act:
         keeper_id, animal = _photo(act, photo)
-        if act.rows("SELECT 1 FROM animal WHERE id = ? AND cover_photo = ?", (animal, photo)):
+        covers = act.rows("SELECT 1 FROM animal WHERE id = ? AND cover_photo = ?", (animal, photo))
+        if animal is not None and covers:
             act.update(Animal, animal, cover_photo=None)
         act.delete(Photo, photo)
         act.tell(say("photo of {animal} taken off", animal=keeper_id))
     return act.outcome(Act.REMOVE_PHOTO, photo)
 
 
-def _photo(act: ActInHand, photo: PhotoId) -> tuple[str, AnimalId]:
-    rows = act.rows("SELECT animal_id FROM photo WHERE id = ?", (photo,))
+def _photo(act: ActInHand, photo: PhotoId) -> tuple[str, AnimalId | None]:
+    """The name of whom or what a photo shows, and the animal if it is one."""
+    rows = act.rows(
+        "SELECT p.animal_id, coalesce(a.keeper_id, c.label || '-' || e.number, b.label, '') FROM photo p"
+        " LEFT JOIN animal a ON a.id = p.animal_id LEFT JOIN egg e ON e.id = p.egg_id"
+        " LEFT JOIN clutch c ON c.id = e.clutch_id LEFT JOIN egg_box b ON b.id = p.box_id WHERE p.id = ?",
+        (photo,),
+    )
     if not rows:
         raise Refusal(say("That photo is no longer in the book; it may have been undone."))
-    animal = AnimalId(rows[0][0])
-    return animal_at_hand(act, animal).keeper_id, animal
+    animal, name = rows[0]
+    return str(name), AnimalId(animal) if animal is not None else None

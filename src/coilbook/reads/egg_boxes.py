@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from coilbook.reads.egg_rows import (
@@ -18,6 +19,7 @@ from coilbook.reads.egg_rows import (
     IncubatorNow,
     OpenDoubt,
     Parent,
+    PhotoTaken,
 )
 from coilbook.records.egg_vocabulary import (
     ClutchMass,
@@ -77,7 +79,8 @@ def boxes(collection: Collection, wanted: Sequence[EggBoxId]) -> tuple[BoxNowRow
     looks, waters = _looks_and_waters(collection, ids)
     deeds = _deeds_of_boxes(collection, ids)
     doubts = _doubts(collection, ids)
-    return tuple(
+    pictures = _photos(collection, "box_id", ids)
+    made = (
         _box(
             heads[box][0],
             tuple(sorted(in_box[box], key=lambda c: c.label)),
@@ -89,6 +92,7 @@ def boxes(collection: Collection, wanted: Sequence[EggBoxId]) -> tuple[BoxNowRow
         for box in ids
         if box in heads
     )
+    return tuple(replace(box, photos=tuple(pictures.get(box.id, ()))) for box in made)
 
 
 def _looks_and_waters(
@@ -173,7 +177,18 @@ def _eggs(collection: Collection, of_clutches: Sequence[int]) -> list[EggNow]:
             "ORDER BY h.twin",
         )
     )
-    return [_egg(row, looks[row[0]], steps[row[0]], young[row[0]]) for row in rows]
+    pictures = _photos(collection, "egg_id", ids)
+    made = [_egg(row, looks[row[0]], steps[row[0]], young[row[0]]) for row in rows]
+    return [replace(egg, photos=tuple(pictures.get(egg.id, ()))) for egg in made]
+
+
+def _photos(collection: Collection, column: str, ids: Sequence[int]) -> dict[int, list[PhotoTaken]]:
+    """Pictures of eggs or boxes, oldest first."""
+    sql = f"SELECT {column}, at, sha256, ending, caption FROM photo WHERE {column} IN"
+    found: dict[int, list[PhotoTaken]] = defaultdict(list)
+    for about, at, sha256, ending, caption in _many(collection, sql, ids, "ORDER BY at, id"):
+        found[about].append(PhotoTaken(str(at), str(sha256), str(ending), str(caption)))
+    return found
 
 
 def _egg(row: Sequence[Any], looks: list[Any], steps: list[Any], young: list[Any]) -> EggNow:

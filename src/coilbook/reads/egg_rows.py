@@ -53,6 +53,16 @@ class Hatched:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoTaken:
+    """A picture of an egg or a box, by the name of its file."""
+
+    at: str
+    sha256: str
+    ending: str
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
 class EggNow:
     """An egg with everything seen of it, oldest first. Masses in tenths of a gram, (x, y) in thousandths."""
 
@@ -69,6 +79,7 @@ class EggNow:
     hatching: tuple[Hatched, ...]
     removed_at: str | None
     young: tuple[tuple[AnimalId, str], ...]
+    photos: tuple[PhotoTaken, ...] = ()
 
     @property
     def name(self) -> str:
@@ -226,6 +237,7 @@ class BoxNowRow:
     waters: tuple[tuple[str, int], ...] = ()
     deeds: tuple[Deed, ...] = ()
     doubts: tuple[OpenDoubt, ...] = field(default=())
+    photos: tuple[PhotoTaken, ...] = ()
 
     @property
     def eggs(self) -> tuple[EggNow, ...]:

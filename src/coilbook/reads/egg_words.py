@@ -197,6 +197,9 @@ def _story_of_egg(clutch: ClutchNow, egg: EggNow) -> list[StoryLine]:
                 )
             lines.append(StoryLine(look.at, _day(clutch, look.at), thought, "circle"))
         before = look.verdict if look.verdict is not Verdict.UNSAID else before
+    for photo in egg.photos:
+        told = say("egg {number}: photo {caption}", number=egg.number, caption=photo.caption)
+        lines.append(StoryLine(photo.at, _day(clutch, photo.at), told, "photo"))
     for step in egg.hatching:
         words = say("egg {number}: {event}", number=f"{egg.number}{step.twin}", event=step.event)
         if step.not_yet_at is not None:
@@ -222,6 +225,9 @@ def _story_of_box(clutch: ClutchNow, box: BoxNowRow) -> list[StoryLine]:
         lines.append(StoryLine(deed.at, _day(clutch, deed.at), told, "move"))
     for at, added in box.waters:
         lines.append(StoryLine(at, _day(clutch, at), say("{mass} of water poured", mass=Mass(added)), "pending"))
+    for photo in box.photos:
+        told = say("the box: photo {caption}", caption=photo.caption)
+        lines.append(StoryLine(photo.at, _day(clutch, photo.at), told, "photo"))
     for look in box.looks:
         if look.smell:
             lines.append(StoryLine(look.at, _day(clutch, look.at), say("an off smell in the box"), "triangle"))

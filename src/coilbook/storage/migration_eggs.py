@@ -3,6 +3,23 @@
 from __future__ import annotations
 
 EGGS_TO_2: tuple[str, ...] = (
+    # photo: also of an egg or a box
+    """CREATE TABLE "photo_2" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "animal_id" INTEGER, "egg_id" INTEGER,
+    "box_id" INTEGER, "at" TEXT NOT NULL, "sha256" TEXT NOT NULL, "ending" TEXT NOT NULL, "angle" TEXT NOT NULL CHECK
+    (angle IN ('top', 'side', 'belly', 'head', 'tail', 'unsaid')), "caption" TEXT NOT NULL,
+    "original_name" TEXT NOT NULL, FOREIGN KEY ("animal_id") REFERENCES "animal" ("id") ON DELETE RESTRICT,
+    FOREIGN KEY ("egg_id") REFERENCES "egg" ("id") ON DELETE RESTRICT,
+    FOREIGN KEY ("box_id") REFERENCES "egg_box" ("id") ON DELETE RESTRICT) STRICT""",
+    """INSERT INTO photo_2 SELECT id, animal_id, NULL, NULL, at, sha256, ending, angle, caption, original_name
+    FROM photo""",
+    "DROP TABLE photo",
+    "ALTER TABLE photo_2 RENAME TO photo",
+    'CREATE INDEX "photo_animal_id" ON "photo" ("animal_id")',
+    'CREATE INDEX "photo_egg_id" ON "photo" ("egg_id")',
+    'CREATE INDEX "photo_box_id" ON "photo" ("box_id")',
+    'CREATE INDEX "photo_sha256" ON "photo" ("sha256")',
+    """UPDATE change SET before = json_set(before, '$.egg_id', NULL, '$.box_id', NULL)
+    WHERE tbl = 'photo' AND before IS NOT NULL""",
     """CREATE TABLE "incubator" ("id" INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT, "name" TEXT NOT NULL, "set_tenths"
     INTEGER, "shelves" TEXT NOT NULL, "per_shelf" INTEGER NOT NULL CHECK (per_shelf BETWEEN 1 AND 12), "note"
     TEXT NOT NULL) STRICT""",

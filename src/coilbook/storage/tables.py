@@ -25,7 +25,7 @@ from coilbook.storage.book_tables import (
     Restored,
 )
 from coilbook.storage.columns import Base, choice, listed, one_of, to_row
-from coilbook.storage.egg_tables import EGG_TABLES
+from coilbook.storage.egg_tables import EGG_TABLES, Egg, EggBox
 from coilbook.storage.season_tables import SEASON_TABLES
 
 
@@ -160,9 +160,11 @@ class Note(Base):
 
 
 class Photo(Base):
-    """A picture file named by its SHA-256 in the folder `photos`."""
+    """A picture file named by its SHA-256 in the folder `photos`: of an animal, of an egg, or of an egg box."""
 
-    animal = to_row(Animal)
+    animal = to_row(Animal, null=True)
+    egg = to_row(Egg, null=True)
+    box = to_row(EggBox, null=True)
     at = TextField()
     sha256 = TextField(index=True)
     ending = TextField()
@@ -269,8 +271,8 @@ class ImportAnswer(Base):
 
 RECORD_TABLES: tuple[type[Base], ...] = (
     Person, Place, Animal, Sire, Acquisition, Claim, Tag, Move, Feeding, Regurgitation, Weight, Shed, SignSeen,
-    Cleaning, Note, Photo, Departure, LabelPrint, Finding, OwnGene, Setting, SavedView, ImportBatch, ImportAnswer,
-    *EGG_TABLES, ShedMark, *SEASON_TABLES,
+    Cleaning, Note, Departure, LabelPrint, Finding, OwnGene, Setting, SavedView, ImportBatch, ImportAnswer,
+    *EGG_TABLES, Photo, ShedMark, *SEASON_TABLES,
 )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, edit_box, look_at
 from coilbook.operations.eggs import EggDetails, EggSeen, edit_egg, look_at_eggs
 from coilbook.operations.hatching import OfEgg, hatch_eggs
 from coilbook.operations.incubators import import_readings
+from coilbook.operations.photos import add_egg_photo
 from coilbook.records.egg_vocabulary import HatchEvent
 from coilbook.records.ids import AnimalId, EggId
 from coilbook.records.message import say
@@ -85,6 +86,12 @@ class EggActs:
             in_focus = at.box.incubator if at.box is not None else None
             incubator = in_focus if in_focus is not None else there[0].id
             self._desk.run_long(import_readings, say("Reading {file}", file=file.name), incubator=incubator, file=file)
+
+    def add_photo(self, file: Path) -> None:
+        """A picture of the egg in focus, else of the box."""
+        at = self._at()
+        egg = at.egg.id if at.egg is not None else None
+        self._desk.run(add_egg_photo, picture=file, egg=egg, box=at.box.id if at.box is not None else None)
 
     def choose_file(self, parent: QWidget) -> None:
         """Ask for a logger's file and bring it in."""

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtWidgets import QWidget
+
 from coilbook.husbandry.figures import FigureKey
 from coilbook.husbandry.hatch_result import hatch_result
 from coilbook.husbandry.mass_balance import Laying, Weighed, mass_balance
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.reads.box_water import WaterView
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, PhotoTaken
 from coilbook.reads.egg_words import day_of_eggs
 from coilbook.reads.laying_weights import weights_around
 from coilbook.reads.outages import story_of
 from coilbook.records.egg_vocabulary import Medium
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
+from coilbook.ui.eggs.photo_view import PhotoView
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginSection
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
@@ -51,9 +57,27 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
         verdict=verdict,
         needs_you=bool(water is not None and water.pour_dg),
         why=why,
+        chart=_photo(desk, at),
+        chart_note=_photo_note(desk, at),
         sections=tuple(sections),
         strip=f"{at.box.label}. {verdict}",
     )
+
+
+def _newest(at: AtHand) -> PhotoTaken | None:
+    """The newest picture of the egg in focus, else of its box."""
+    photos = at.egg.photos if at.egg is not None else at.box.photos if at.box is not None else ()
+    return photos[-1] if photos else None
+
+
+def _photo(desk: Desk, at: AtHand) -> Callable[[], QWidget] | None:
+    photo = _newest(at)
+    return partial(PhotoView, desk, photo) if photo is not None else None
+
+
+def _photo_note(desk: Desk, at: AtHand) -> str:
+    photo = _newest(at)
+    return " ".join(part for part in (desk.style.moment(photo.at), photo.caption) if part) if photo is not None else ""
 
 
 def _verdict(desk: Desk, water: WaterView | None) -> tuple[str, str]:

@@ -36,12 +36,14 @@ from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.text import PageHead
+from coilbook.ui.picture_codes import PICTURES
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated
 
 #: tables this screen is read from
 _RESTS_ON = ("incubator", "incubator_reading", "logger_day", "egg_box", "clutch", "clutch_sire", "egg", "box_look",
-             "box_water", "egg_look", "egg_done", "hatching", "hatchling", "doubt", "animal", "setting")  # fmt: skip
+             "box_water", "egg_look", "egg_done", "hatching", "hatchling", "doubt", "photo", "animal",
+             "setting")  # fmt: skip
 
 
 class EggsScreen(Screen):
@@ -121,7 +123,10 @@ class EggsScreen(Screen):
             self._show()
 
     def dropped(self, paths: list[Path]) -> bool:
-        """A logger's file goes into the incubator of the box in focus."""
+        """A logger's file goes into the incubator of the box in focus, a picture to the egg or box in focus."""
+        if paths and paths[0].suffix.lower() in PICTURES and (self.at.egg is not None or self.at.box is not None):
+            self.acts.add_photo(paths[0])
+            return True
         if not paths or paths[0].suffix.lower() not in LOGGER_FILES or not self.desk_eggs.now.incubators:
             return False
         self.acts.import_file(paths[0])
