@@ -11,10 +11,11 @@ from coilbook.operations.season_seen import cool_rack, end_season, see_ovulation
 from coilbook.operations.settings import settings_of
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.reads.season import season_page
-from coilbook.reads.season_fast import stage_of
+from coilbook.reads.season_fast import season_now
 from coilbook.reads.season_lines import SeasonPage
+from coilbook.reads.season_sires import percents, sires_offered
 from coilbook.records.season_vocabulary import PlanState, SeasonEnd, SeasonStage
-from coilbook.records.vocabulary import FeedingResult
+from coilbook.records.vocabulary import FeedingResult, Sex
 from tests.operations.conftest import Room, book, clock, room
 from tests.operations.test_season import another, on
 
@@ -53,6 +54,8 @@ def test_stages_windows_loads_and_plans(room: Room) -> None:
     assert next((s.name, s.stored) for s in line.sires) == ("M-03", False)
     assert abs(sum(s.share for s in line.sires) - 1) < 1e-9
     assert line.fast is not None and line.fast.days == 41
+    now = season_now(room.book, room.female, room.clock.now.date(), settings_of(room.book))
+    assert now is not None and now.stage == line.stage and now.fast is not None and now.fast.days == 41
     assert [p.state for p in line.plans] == [PlanState.DONE]
     (male,) = found.males
     assert (male.load.days, male.load.females, male.load.rested) == (3, 1, 39)
@@ -77,4 +80,21 @@ def test_the_rack_she_lives_in_is_cooled(room: Room) -> None:
     cool_rack(room.book, place=room.rack, since=dt.date(2026, 3, 1))
     (line,) = page(room).females
     assert line.stage.stage is SeasonStage.COOLED
-    assert stage_of(room.book, room.female, room.clock.now.date(), settings_of(room.book)) is None
+    assert season_now(room.book, room.female, room.clock.now.date(), settings_of(room.book)) is None
+
+
+def test_sires_are_offered_from_stays_a_lock_weighing_more(room: Room) -> None:
+    other = another(room, "M-11", Sex.MALE)
+    assert sires_offered(room.book, room.female, dt.date(2026, 3, 31), settings_of(room.book)) == ()
+    for male, day, lock in ((room.male, 8, True), (other, 22, False)):
+        on(room, 2026, 1, day)
+        stay = enter_stay(room.book, female=room.female, male=male).value
+        room.clock.pass_(days=1)
+        if lock:
+            see_lock(room.book, stay=stay)
+        room.clock.pass_(days=1)
+        leave_stay(room.book, stay=stay)
+    offered = sires_offered(room.book, room.female, dt.date(2026, 3, 31), settings_of(room.book))
+    assert [row.name for row in offered] == ["M-03", "M-11", ""]
+    # 3 days and a lock against 3 days: 13 of 16.1 points (the rule of husbandry.sire_prior)
+    assert percents(offered) == {room.male: 80, other: 18}

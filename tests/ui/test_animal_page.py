@@ -34,6 +34,7 @@ from coilbook.ui.animal.log_kinds import (
     TAGS,
     TURN_KINDS,
 )
+from coilbook.ui.animal.words import strip
 from coilbook.ui.desk import Desk
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.notices import NoticeKind
@@ -845,3 +846,28 @@ def test_a_mistaken_record_is_deleted_from_the_command_list_and_one_with_a_histo
     assert room.book.read("SELECT keeper_id FROM animal WHERE id = ?", (room.female,)) == [("F-014",)]
     told = window.desk.notices.current
     assert told is not None and "has a history, so it stays" in window.desk.render(told.message)
+
+
+def test_a_fast_her_stage_explains_is_expected_and_a_season_is_logged_here(room: Room, page: AnimalScreen) -> None:
+    offer_feeding(room.book, animal=room.female, result=FeedingResult.TAKEN)
+    room.clock.pass_(days=20)
+    offer_feeding(room.book, animal=room.female, result=FeedingResult.REFUSED)
+    page.read(room.female)
+    today, style = room.clock.now.date(), page.desk.style
+    assert page.page is not None
+    assert strip(page.page, today, style)["fast"].shape == "refused"
+    page.log("ovulation")
+    page.body.log.keep()
+    assert room.book.read("SELECT certainty FROM ovulation") == [("seen",)]
+    assert page.page.season is not None
+    fast = strip(page.page, today, style)["fast"]
+    assert (fast.lines[0], fast.shape) == ("expected: gravid", "gravid")
+    assert "ovulation" in {entry.table for entry in page.page.entries}
+    page.log("stay")
+    form = page.body.log.form
+    assert form is not None
+    male = form.rows["male"].editor
+    assert isinstance(male, QLineEdit)
+    male.setText("M-03")
+    page.body.log.keep()
+    assert "stay" in {entry.table for entry in page.page.entries}

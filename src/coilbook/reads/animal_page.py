@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
@@ -21,9 +22,11 @@ from coilbook.reads.animal_rows import (
     Weighing,
 )
 from coilbook.reads.codes import code_of
+from coilbook.reads.season_fast import SeasonNow, season_now
 from coilbook.reads.timeline import timeline
 from coilbook.records.ids import AnimalId, FeedingId, PhotoId, PlaceId, ShedId, WeightId
 from coilbook.records.message import Refusal, say
+from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import (
     CodeKind,
     DepartureKind,
@@ -53,8 +56,8 @@ _ANY = """SELECT count(*) FROM (SELECT id FROM animal WHERE dam_id = ? UNION
     SELECT s.animal_id FROM sire s JOIN sire mine ON mine.sire_id = s.sire_id WHERE mine.animal_id = ?) WHERE id <> ?"""
 
 
-def animal_page(collection: Collection, animal: AnimalId) -> AnimalPage:
-    """The page of one animal; `Refusal` when it is not in the book."""
+def animal_page(collection: Collection, animal: AnimalId, today: dt.date | None = None) -> AnimalPage:
+    """The page of one animal; `Refusal` when it is not in the book. With `today` it says where a season stands."""
     row = collection.read_one(_IDENTITY, (animal,))
     if row is None:
         raise Refusal(say("That animal is no longer in the book; it may have been undone."))
@@ -73,7 +76,13 @@ def animal_page(collection: Collection, animal: AnimalId) -> AnimalPage:
         entries=entries,
         family=_family(collection, animal, row[24]),
         code=code_of(collection, CodeKind.ANIMAL, animal),
+        season=_season(collection, animal, today) if today is not None and row[3] != Sex.MALE else None,
     )
+
+
+def _season(collection: Collection, animal: AnimalId, today: dt.date) -> SeasonNow | None:
+    stored = dict(collection.read("SELECT name, value FROM setting"))
+    return season_now(collection, animal, today, Settings.from_stored(stored))
 
 
 def partial(first: str | None, precision: str | None) -> PartialDate | None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from coilbook.labels.code import LabelCode
+from coilbook.reads.season_fast import SeasonNow
 from coilbook.records.ids import AnimalId, FeedingId, PhotoId, PlaceId, ShedId, WeightId
 from coilbook.records.message import Message
 from coilbook.records.vocabulary import (
@@ -205,3 +206,5 @@ class AnimalPage:
     entries: tuple[Entry, ...]
     family: Family
     code: LabelCode | None
+    #: where a female stands in her season; None when nothing of one is on record
+    season: SeasonNow | None = None

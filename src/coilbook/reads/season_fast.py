@@ -6,6 +6,7 @@ import datetime as dt
 import json
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from coilbook.derived.season_book import SeasonBook, read_book, season_start
 from coilbook.derived.season_rows import coolings, weights
@@ -60,7 +61,15 @@ def _offers(
     return found
 
 
-def stage_of(collection: Collection, animal: AnimalId, today: dt.date, settings: Settings) -> StageFound | None:
+@dataclass(frozen=True, slots=True)
+class SeasonNow:
+    """Where one female stands today, and the fast that stage explains, None where none does."""
+
+    stage: StageFound
+    fast: PreLayFast | None
+
+
+def season_now(collection: Collection, animal: AnimalId, today: dt.date, settings: Settings) -> SeasonNow | None:
     """The stage of one female today; None when nothing of any season of hers is on record."""
     book = read_book(collection.read, settings.season_month, animal)
     if not book.seasons:
@@ -72,9 +81,7 @@ def stage_of(collection: Collection, animal: AnimalId, today: dt.date, settings:
     weighed = weights(collection.read, season.start - dt.timedelta(days=365), animal).get(animal, [])
     before = [mass for day, mass in weighed if day <= season.start]
     start = before[-1] if before else (weighed[0][1] if weighed else None)
-    events = season.events(cooled, start, weighed[-1][1] if weighed else None, profile := _profile(settings))
-    return season_stage(events, today, profile)
-
-
-def _profile(settings: Settings) -> Profile:
-    return shipped_profile(settings.species)
+    profile = shipped_profile(settings.species)
+    events = season.events(cooled, start, weighed[-1][1] if weighed else None, profile)
+    stage = season_stage(events, today, profile)
+    return SeasonNow(stage, fasts_of(collection, [(animal, stage, ())], book, today, profile).get(animal))

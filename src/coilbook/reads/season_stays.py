@@ -26,7 +26,8 @@ def recent_stays(collection: Collection, animal: AnimalId, limit: int = 4) -> tu
     rows = collection.read(
         "SELECT s.id, o.id, o.keeper_id, s.at, s.until FROM stay s"
         " JOIN animal o ON o.id = CASE WHEN s.female_id = ?1 THEN s.male_id ELSE s.female_id END"
-        " WHERE ?1 IN (s.female_id, s.male_id) ORDER BY s.until IS NOT NULL, s.at DESC, s.id DESC LIMIT ?2",
+        " WHERE s.id IN (SELECT id FROM stay WHERE female_id = ?1 UNION ALL SELECT id FROM stay WHERE male_id = ?1)"
+        " ORDER BY s.until IS NOT NULL, s.at DESC, s.id DESC LIMIT ?2",
         (animal, limit),
     )
     return tuple(

@@ -13,19 +13,21 @@ Row = Mapping[str, Any]
 Told = tuple[str, tuple[Message, ...], tuple[Message, ...]]
 
 _PAIR = "JOIN animal f ON f.id = {stay}.female_id JOIN animal m ON m.id = {stay}.male_id"
+#: stays of an animal, by either index
+_HERS_OR_HIS = "(SELECT id FROM stay WHERE female_id = ?1 UNION ALL SELECT id FROM stay WHERE male_id = ?1)"
 #: table -> (stored columns, what is looked up beside them, joins, whose entries)
 SEASON_SOURCES: dict[str, tuple[str, Mapping[str, str], str, str]] = {
     "stay": (
         "id at until in_spite note",
         {"female": "f.keeper_id", "male": "m.keeper_id"},
         _PAIR.format(stay="e"),
-        "? IN (e.female_id, e.male_id)",
+        f"e.id IN {_HERS_OR_HIS}",
     ),
     "lock_seen": (
         "id at certainty note",
         {"female": "f.keeper_id", "male": "m.keeper_id"},
         "JOIN stay s ON s.id = e.stay_id " + _PAIR.format(stay="s"),
-        "? IN (s.female_id, s.male_id)",
+        f"e.stay_id IN {_HERS_OR_HIS}",
     ),
     "follicle": ("id at mm_tenths grade note", {}, "", ""),
     "ovulation": ("id at certainty doubt_days note", {}, "", ""),

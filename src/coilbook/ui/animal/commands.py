@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
-from coilbook.ui.animal.log_kinds import LOG_KINDS
+from coilbook.ui.animal.log_all import ALL_KINDS
 from coilbook.ui.commands import Command
 from coilbook.wording.language import translated
 
@@ -49,7 +49,7 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
         *[made(name, words, run, key, also) for name, words, run, key, also in _beside_photo(screen)],
         *[
             made(f"log_{kind.name}", f"Log: {kind.words}", _logger(screen, kind.name), also="enter record")
-            for kind in LOG_KINDS
+            for kind in ALL_KINDS
         ],
         *[made(f"edit_{name}", words, run, also="edit change") for name, words, run in lines],
     ]

@@ -28,6 +28,7 @@ from coilbook.records.vocabulary import (
 )
 from coilbook.records.when import moment_from
 from coilbook.ui.animal.choice_strip import Option
+from coilbook.ui.animal.edit_season import SEASON_EDITS
 from coilbook.ui.animal.entry_form import Ask
 from coilbook.ui.animal.log_kinds import (
     ANGLES,
@@ -178,6 +179,7 @@ EDIT_ASKS: dict[str, Callable[[Stored, Style], tuple[Ask, ...]]] = {
     "claim": _claim,
     "acquisition": _acquisition,
     "photo": _photo,
+    **SEASON_EDITS,
 }
 
 

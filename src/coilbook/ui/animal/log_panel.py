@@ -15,11 +15,12 @@ from coilbook.records.message import CoilbookError
 from coilbook.ui.animal.asking import AskingRoom
 from coilbook.ui.animal.choice_strip import ChoiceStrip, Option
 from coilbook.ui.animal.entry_form import EntryForm
-from coilbook.ui.animal.log_kinds import LOG_KINDS, LogKind
+from coilbook.ui.animal.log_all import ALL_KINDS
+from coilbook.ui.animal.log_kinds import LogKind
 from coilbook.ui.desk import Desk
 from coilbook.wording.language import translated
 
-_KINDS = {kind.name: kind for kind in LOG_KINDS}
+_KINDS = {kind.name: kind for kind in ALL_KINDS}
 
 
 class LogPanel(QWidget):
@@ -36,7 +37,7 @@ class LogPanel(QWidget):
         self._page: AnimalPage | None = None
         self._kind: LogKind | None = None
         self._forms: dict[tuple[AnimalId, str], EntryForm] = {}
-        choices = [Option(translated(kind.words), kind.name, kind.key) for kind in LOG_KINDS]
+        choices = [Option(translated(kind.words), kind.name, kind.key) for kind in ALL_KINDS]
         self.kinds = ChoiceStrip(desk.theme, choices)
         self.kinds.setAccessibleName(translated("What to log"))
         self.room = AskingRoom(desk)
@@ -122,8 +123,8 @@ class LogPanel(QWidget):
 
     def _to_form(self) -> None:
         if self.room.form is None and self._kind is None:
-            self._choose(LOG_KINDS[0].name)
-            self.kinds.choose(LOG_KINDS[0].name)
+            self._choose(ALL_KINDS[0].name)
+            self.kinds.choose(ALL_KINDS[0].name)
         if self.room.form is not None:
             self.room.form.begin()
 

@@ -28,7 +28,7 @@ from coilbook.ui.animal.words import (
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.style import Style
-from coilbook.wording.texts import words
+from coilbook.wording.texts import render, words
 
 #: rows of evidence shown at most
 MOST = 10
@@ -180,10 +180,16 @@ class AnimalMargin:
             rows.append(Fact(translated("not offered for"), style.days(facts.not_offered)))
         if facts.weight is not None:
             rows.append(self._changed(translated("weight since"), facts.weight))
+        why = translated("Counted from the last meal that was taken and kept.") if facts.meal else ""
+        season = self.page.season
+        if season is not None and season.fast is not None:
+            why = " ".join(render(told, style) for told in (*season.stage.reasons, *season.fast.told))
+            if season.fast.alarm_dg is not None:
+                rows.append(Fact(translated("would alarm at"), style.mass(season.fast.alarm_dg)))
         return self._content(
             translated("Why, for the fast"),
             column.value,
-            translated("Counted from the last meal that was taken and kept.") if facts.meal else "",
+            why,
             evidence=self._offers(since[-MOST:]),
             facts=tuple(rows),
             rests_on=translated(

@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from coilbook.husbandry.pre_lay_fast import PreLayFast
 from coilbook.reads.animal_facts import GONE, Compared, day_of, fast_facts, kept_meals, shed_facts, weight_facts
 from coilbook.reads.animal_rows import AnimalPage, Entry, Meal, Relative
+from coilbook.reads.season_fast import SeasonNow
 from coilbook.reads.timeline import entry_date, meal_words
 from coilbook.records.vocabulary import FeedingResult, Origin, PreyState, Sex, SexBasis, Status, WeightTag
 from coilbook.wording.language import translated, translated_form, translated_plural
@@ -289,7 +291,23 @@ def _fast(page: AnimalPage, today: dt.date, style: Style) -> FactWords:
         change = translated("{change} of weight since").format(
             change=style.mass_change(1000, 1000 + facts.weight.permille)
         )
+    if page.season is not None and page.season.fast is not None and not gone:
+        return FactWords(head, value, (_expected(page.season, style), change), _fast_shape(page.season.fast))
     return FactWords(head, value, (offered, change), "refused")
+
+
+def _expected(season: SeasonNow, style: Style) -> str:
+    """Whether her stage explains the fast."""
+    fast = season.fast
+    if fast is not None and fast.now is not None and fast.alarm_dg is not None and fast.now.mass_dg <= fast.alarm_dg:
+        return translated("more than {stage} explains").format(stage=words(season.stage.stage))
+    return translated("expected: {stage}").format(stage=words(season.stage.stage))
+
+
+def _fast_shape(fast: PreLayFast) -> str:
+    """A triangle once she has lost more than her stage explains."""
+    lost = fast.now is not None and fast.alarm_dg is not None and fast.now.mass_dg <= fast.alarm_dg
+    return "triangle" if lost else "gravid"
 
 
 def _shed(page: AnimalPage, today: dt.date, style: Style) -> FactWords:

@@ -44,6 +44,9 @@ _LOGS = {"place": "move", "weight": "weight", "meal": "feeding", "fast": "feedin
 #: what the margin explains while something is logged
 _EXPLAINS = {"move": "place", "weight": "weight", "feeding": "fast", "back": "meal", "shed": "shed"}
 
+#: tables whose changes may show on any page, beside what belongs to the animal and its family
+_BESIDE = ("place", "person", "setting", "stay", "lock_seen", "shed_mark", "rack_cooling")
+
 
 class AnimalScreen(Screen):
     """Opened at an animal, from anywhere; has no word in the column of its own."""
@@ -135,7 +138,7 @@ class AnimalScreen(Screen):
         """Read the animal from the book and show it."""
         same = self.page is not None and self.page.who.id == animal
         try:
-            page = animal_page(self.desk.collection, animal)
+            page = animal_page(self.desk.collection, animal, self.desk.clock().date())
         except Refusal as gone:
             self.page = None
             self.body.show_gone(self.desk.render(gone.message))
@@ -151,7 +154,7 @@ class AnimalScreen(Screen):
             if self.among.here is not None:
                 self.read(self.among.here)
             return
-        if changes.everything or changes.touches("place", "person", "setting") or changes.animals & self._around():
+        if changes.everything or changes.touches(*_BESIDE) or changes.animals & self._around():
             self.read(self.page.who.id)
         elif self.genes.rests_on(changes):
             self.genes.read(self.page.who.id)

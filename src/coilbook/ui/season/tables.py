@@ -72,14 +72,13 @@ def plan_margin(plan: PlanRow | None, style: Style) -> MarginContent:
 def close_cells(row: CloseRow, style: Style) -> tuple[CellLook, ...]:
     """One clutch, or one season without eggs."""
     result, days = row.result, dict(row.days)
-    gone = words(row.outcome) if row.outcome is not None else translated("none on record")
     return (
         CellLook(row.keeper_id or translated("not known"), bold=True),
-        CellLook(row.label if result is not None else gone, token="ink" if result is not None else "second"),
+        CellLook(row.label),
         CellLook(style.date(row.laid, year=False) if row.laid is not None else "", token="ink"),
         CellLook("" if result is None else str(result.laid), right=True),
         CellLook("" if result is None else str(result.ever_good), right=True),
-        CellLook(hatched_words(row)),
+        CellLook(hatched_words(row) or no_eggs(row), token="ink" if result is not None else "second"),
         CellLook(" + ".join(str(days[event]) if event in days else "\u2013" for event in _DAYS) if days else ""),
         CellLook(_weights(row, style), token="second"),
         CellLook(style.date(row.recovered, year=False) if row.recovered is not None else _not_yet(row), token="second"),
@@ -111,6 +110,11 @@ def hatched_words(row: CloseRow) -> str:
     )
 
 
+def no_eggs(row: CloseRow) -> str:
+    """Why there is no clutch, as far as it was said."""
+    return words(row.outcome) if row.outcome is not None else translated("no clutch on record")
+
+
 def _weights(row: CloseRow, style: Style) -> str:
     found = [style.mass(dg) if dg is not None else "\u2013" for dg in (row.before_dg, row.after_dg)]
     return " \u2192 ".join(found) if row.laid is not None and (row.before_dg or row.after_dg) else ""
@@ -139,7 +143,7 @@ def close_margin(row: CloseRow | None, style: Style) -> MarginContent:
     return MarginContent(
         heading=heading,
         whose=row.keeper_id,
-        verdict=hatched_words(row) or (words(row.outcome) if row.outcome is not None else translated("none on record")),
+        verdict=hatched_words(row) or no_eggs(row),
         why=told,
         facts=tuple(facts),
         sections=sections,
