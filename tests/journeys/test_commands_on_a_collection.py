@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from pathlib import Path
 
 import pytest
+from icalendar import Calendar
 
 from coilbook.app.command_line import main
 from coilbook.app.exit_codes import ExitCode
+from coilbook.app.start import open_collection
+from coilbook.operations.animals import AnimalDetails, add_animal
+from coilbook.operations.season_seen import see_ovulation
+from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
 from coilbook.wording.resources import demo_path
 
@@ -90,3 +96,18 @@ def test_odds_and_genes_say_what_the_pages_say(tmp_path: Path, capsys: pytest.Ca
     for words in (("odds", "X-99"), ("odds",), ("genes", "blorpfen")):
         code, _, err = run(capsys, *words, "--collection", here)
         assert code == ExitCode.REFUSED and err
+
+
+def test_what_the_season_expects_as_a_calendar(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    here, file = tmp_path / "book", tmp_path / "season.ics"
+    with open_collection(here, create=True) as book:
+        female = add_animal(book, details=AnimalDetails(keeper_id="F-014", sex=Sex.FEMALE)).value
+        see_ovulation(book, animal=female, at=book.clock().replace(tzinfo=None) - dt.timedelta(days=5))
+    code, out, _ = run(capsys, "calendar", file, "--collection", here, "--json")
+    assert (code, json.loads(out)["events"]) == (ExitCode.OK, 3)
+    events = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
+    assert [str(event["SUMMARY"]) for event in events] == [
+        "F-014: pre-lay shed", "F-014: laying", "F-014: first pip",
+    ]  # fmt: skip
+    code, _, err = run(capsys, "calendar", file, "--collection", here)
+    assert code == ExitCode.REFUSED and "--force" in err

@@ -13,9 +13,8 @@ from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.reads.season import season_page
 from coilbook.reads.season_fast import season_now
 from coilbook.reads.season_lines import SeasonPage
-from coilbook.reads.season_sires import percents, sires_offered
 from coilbook.records.season_vocabulary import PlanState, SeasonEnd, SeasonStage
-from coilbook.records.vocabulary import FeedingResult, Sex
+from coilbook.records.vocabulary import FeedingResult
 from tests.operations.conftest import Room, book, clock, room
 from tests.operations.test_season import another, on
 
@@ -81,20 +80,3 @@ def test_the_rack_she_lives_in_is_cooled(room: Room) -> None:
     (line,) = page(room).females
     assert line.stage.stage is SeasonStage.COOLED
     assert season_now(room.book, room.female, room.clock.now.date(), settings_of(room.book)) is None
-
-
-def test_sires_are_offered_from_stays_a_lock_weighing_more(room: Room) -> None:
-    other = another(room, "M-11", Sex.MALE)
-    assert sires_offered(room.book, room.female, dt.date(2026, 3, 31), settings_of(room.book)) == ()
-    for male, day, lock in ((room.male, 8, True), (other, 22, False)):
-        on(room, 2026, 1, day)
-        stay = enter_stay(room.book, female=room.female, male=male).value
-        room.clock.pass_(days=1)
-        if lock:
-            see_lock(room.book, stay=stay)
-        room.clock.pass_(days=1)
-        leave_stay(room.book, stay=stay)
-    offered = sires_offered(room.book, room.female, dt.date(2026, 3, 31), settings_of(room.book))
-    assert [row.name for row in offered] == ["M-03", "M-11", ""]
-    # 3 days and a lock against 3 days: 13 of 16.1 points (the rule of husbandry.sire_prior)
-    assert percents(offered) == {room.male: 80, other: 18}
