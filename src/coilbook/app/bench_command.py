@@ -93,6 +93,7 @@ def _without_book(name: str) -> list[Line]:
 def _measure(folder: Path, size: Size, only: str | None, told: Callable[[str], None]) -> list[Line]:
     """All lines, on a copy: measuring writes acts."""
     from coilbook.app.bench.of_book import book_lines
+    from coilbook.app.bench.of_genetics_book import genetics_book_lines
     from coilbook.app.bench.of_window import window_lines
 
     with tempfile.TemporaryDirectory(prefix="coilbook-bench-") as place:
@@ -103,6 +104,7 @@ def _measure(folder: Path, size: Size, only: str | None, told: Callable[[str], N
         if only != "book":
             told("measuring the window")
             lines += window_lines(copy, told)
+            lines += genetics_book_lines(copy, told)
         if only != "window":
             told("measuring acts, reads, imports and papers")
             lines += book_lines(copy, told)
