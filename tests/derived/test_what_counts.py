@@ -151,3 +151,24 @@ def test_young_of_a_clutch_on_record_share_its_sire(family: Family, clock: Clock
     more = make_hatchlings(family.book, young=[NewHatchling(egg=EggId(2))], at=clock.now)
     family.ids |= {"J-1": made.value[0], "J-2": more.value[0]}
     assert two_doses(family, "J-2", "clown") == pytest.approx(1 / 2, abs=1e-12)
+
+
+def test_no_card_says_more_than_the_seller_where_a_parent_is_not_known(family: Family) -> None:
+    """By the reading of claims 3/4 follow (a het dam, and a sire that hands it on with 2/3); the seller said 66%."""
+    family.add("F-1", "100% het clown")
+    family.add("F-2", "66% het clown", dam="F-1")
+    card = card_texts(family.book, [family.ids["F-2"]])[family.ids["F-2"]]
+    assert (card.certain, card.doubt) == ("", "66% het clown")
+    family.add("M-1", "Clown")
+    family.add("J-1", "Clown", dam="F-2", sire="M-1")
+    proven = card_texts(family.book, [family.ids["F-2"]])[family.ids["F-2"]]
+    assert (proven.certain, proven.doubt) == ("100% het clown", "")
+
+
+def test_a_doubtful_sire_is_weighed_gene_by_gene_and_the_page_says_so(family: Family) -> None:
+    family.add("F-1", "normal")
+    family.add("M-1", "het clown")
+    family.add("M-2", "normal")
+    family.add("J-1", "normal", dam="F-1", sire={"M-1": 50, "M-2": 50})
+    part = genetics_part(family.book, family.ids["J-1"])
+    assert part is not None and any("gene by gene" in str(one) for one in part.rows[0].taken)

@@ -213,9 +213,11 @@ class Paper:
         return self._wild if law == self._wild else law
 
     def _fits(self, known: Known) -> Bools:
-        """(S,) the states that have an animal's sure looks."""
+        """(S,) the states that have an animal's sure looks, and its sex if that is sure."""
         if known not in self._looks_alike:
-            plain = Known(_sure(known), hidden=known.hidden, sex=known.sex)
+            # as an unsure look, an unsure sex takes nothing away
+            sex = known.sex if known.sex_sure == 1.0 else Sex.UNSEXED
+            plain = Known(_sure(known), hidden=known.hidden, sex=sex)
             self._looks_alike[known] = likelihood(self.states, plain) > 0
         return self._looks_alike[known]
 

@@ -55,7 +55,7 @@ def card_texts(
 
 def card_text(genetics: Genetics, part: GeneticsPart) -> CardText:
     """The card of one animal."""
-    limits = card_limits(genetics, part.animal)
+    limits, claimed = card_limits(genetics, part.animal), _claimed(genetics, part.animal)
     catalogue = genetics.catalogue_of(part.animal)
     if catalogue is None or any(row.contradiction is not None for row in part.rows):
         warned = tuple(row.contradiction for row in part.rows if row.contradiction is not None)
@@ -70,6 +70,8 @@ def card_text(genetics: Genetics, part: GeneticsPart) -> CardText:
             continue
         if row.says is Says.ONE_OR_TWO:
             sure.append(Statement(row.gene, Says.ONE))
+        if row.gene in claimed and not _is_certain(row):
+            limit = min(claimed[row.gene], limit if limit is not None else Fraction(1))
         said = card_line(row, limit)
         if said:
             doubts.append(said)
@@ -89,6 +91,16 @@ def card_limits(genetics: Genetics, animal: AnimalId) -> Mapping[str, Fraction]:
         if finding.kind is FindingKind.CARD:
             found.setdefault(finding.gene, Fraction(finding.ppm, 1_000_000))
     return found
+
+
+def _claimed(genetics: Genetics, animal: AnimalId) -> Mapping[str, Fraction]:
+    """What was claimed of an animal one of whose parents is not on record: no card says more than the seller did."""
+    herd = genetics.herd_of(animal)
+    place = herd.rows.place[animal] if herd is not None else 0
+    if herd is None or not herd.inputs.descent.lacks_parent[place]:
+        return {}
+    claims = (claim for view in herd.loci.values() for claim in view.known(place).claims)
+    return {c.gene: Fraction(c.chance).limit_denominator(1000) for c in claims if c.chance is not None}
 
 
 def card_line(row: GeneRow, limit: Fraction | None = None) -> str:
