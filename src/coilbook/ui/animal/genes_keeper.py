@@ -19,7 +19,6 @@ from coilbook.wording.language import translated
 if TYPE_CHECKING:
     from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
     from coilbook.reads.genetics_why import Why
-    from coilbook.storage.collection import Collection
 
 
 class GenesKeeper:
@@ -49,14 +48,14 @@ class GenesKeeper:
             if job is not None:
                 job.cancel()
         self._why_job, self._asked = None, None
-        collection = self._desk.collection
+        desk = self._desk
         self._round += 1
         number = self._round
         background = self._desk.background
         # after an act the numbers are what is waited for; another page is drawn first
         ask = background.read if same else background.read_after_paint
         job = ask(
-            lambda _control: _genes(collection, animal),
+            lambda _control: _genes(desk, animal),
             lambda part: self._show(part) if number == self._round else None,
             lambda error: self._failed(error) if number == self._round else None,
         )
@@ -97,9 +96,9 @@ class GenesKeeper:
         if key not in self._whys and self._asked != key and _explained(row) and self._job is None:
             if self._why_job is not None:
                 self._why_job.cancel()
-            self._asked, collection = key, self._desk.collection
+            self._asked, desk = key, self._desk
             job = self._desk.background.read_after_paint(
-                lambda control: _reasons(collection, row, part.animal, control.cancelled),
+                lambda control: _reasons(desk, row, part.animal, control.cancelled),
                 lambda found: self._explained(key, found),
                 lambda _error: None,
             )
@@ -146,20 +145,20 @@ class GenesKeeper:
         self._desk.run(retract_finding, finding=FindingId(entry.row))
 
 
-def _genes(collection: Collection, animal: AnimalId) -> GeneticsPart | None:
+def _genes(desk: Desk, animal: AnimalId) -> GeneticsPart | None:
     # what the lines and the margin need is loaded here too, not when they are painted
     import coilbook.reads.genetics_card
     import coilbook.reads.genetics_why
     import coilbook.ui.animal.genes_words  # noqa: F401
     from coilbook.reads.genetics import genetics_part
 
-    return genetics_part(collection, animal)
+    return genetics_part(desk.collection, animal)
 
 
-def _reasons(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Callable[[], bool]) -> Why | None:
+def _reasons(desk: Desk, row: GeneRow, animal: AnimalId, cancelled: Callable[[], bool]) -> Why | None:
     from coilbook.reads.genetics_why import why
 
-    return why(collection, row, animal, cancelled)
+    return why(desk.collection, row, animal, cancelled)
 
 
 def _explained(row: GeneRow) -> bool:

@@ -208,8 +208,12 @@ class GenesList(QWidget):
         said = ((bold if r.contradiction else plain, r) for r in self.shown)
         words = (m.horizontalAdvance(render(r.what, style)) + (gap if r.contradiction else 0) for m, r in said)
         what = _held(WHAT, theme, words, gap)
-        paper = max([theme.px(PAPER), *(plain.horizontalAdvance(paper_words(row)) + gap for row in self.shown)])
-        evidence = max([theme.px(EVIDENCE), *(bold.horizontalAdvance(evidence_words(row)) for row in self.shown)])
+        paper, evidence = theme.px(PAPER), theme.px(EVIDENCE)
+        if any(row.numbered for row in self.shown):
+            from coilbook.ui.animal.genes_words import evidence_words, paper_words
+
+            paper = max([paper, *(plain.horizontalAdvance(paper_words(row)) + gap for row in self.shown)])
+            evidence = max([evidence, *(bold.horizontalAdvance(evidence_words(row)) for row in self.shown)])
         left = round(self.width() * (1 - RESTS_SHARE)) - first - gene - what - evidence - paper - gap
         bar = min(max(left, theme.px(BAR[0])), theme.px(BAR[1]))
         edges = [first]
