@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from coilbook.reads.animal_rows import (
     AnimalPage,
@@ -22,7 +22,6 @@ from coilbook.reads.animal_rows import (
     Weighing,
 )
 from coilbook.reads.codes import code_of
-from coilbook.reads.season_fast import SeasonNow, season_now
 from coilbook.reads.timeline import timeline
 from coilbook.records.ids import AnimalId, FeedingId, PhotoId, PlaceId, ShedId, WeightId
 from coilbook.records.message import Refusal, say
@@ -45,6 +44,9 @@ from coilbook.records.vocabulary import (
 from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.collection import Collection
 
+if TYPE_CHECKING:
+    from coilbook.reads.season_fast import SeasonNow
+
 _IDENTITY = """SELECT a.id, a.keeper_id, a.name, a.sex, a.sex_percent, a.sex_basis, a.genetics, a.hatched,
     a.hatched_precision, a.origin, a.status, a.microchip, a.temperament, a.holdback, a.retired, a.breeder_male_only,
     a.interval_days, a.prey_kind, a.prey_state, a.feeding_note, a.cover_photo, a.place_id, p.label, p.quarantine,
@@ -54,6 +56,12 @@ _FULL = """SELECT count(*) FROM animal x WHERE x.dam_id = ? AND x.id <> ? AND EX
     SELECT 1 FROM sire s WHERE s.animal_id = x.id AND s.sire_id = ? AND s.percent = 100)"""
 _ANY = """SELECT count(*) FROM (SELECT id FROM animal WHERE dam_id = ? UNION
     SELECT s.animal_id FROM sire s JOIN sire mine ON mine.sire_id = s.sire_id WHERE mine.animal_id = ?) WHERE id <> ?"""
+
+#: what tells that a season of hers is on record
+_OF_A_SEASON = (
+    "stay WHERE female_id", "follicle WHERE animal_id", "ovulation WHERE animal_id", "season_outcome WHERE animal_id",
+    "clutch WHERE dam_id", "shed_mark m JOIN shed s ON s.id = m.shed_id WHERE s.animal_id",
+)  # fmt: skip
 
 
 def animal_page(collection: Collection, animal: AnimalId, today: dt.date | None = None) -> AnimalPage:
@@ -81,6 +89,11 @@ def animal_page(collection: Collection, animal: AnimalId, today: dt.date | None 
 
 
 def _season(collection: Collection, animal: AnimalId, today: dt.date) -> SeasonNow | None:
+    """Loaded only for an animal with a season on record: the first page does not wait for what computes it."""
+    if not any(collection.read(f"SELECT 1 FROM {where} = ? LIMIT 1", (animal,)) for where in _OF_A_SEASON):
+        return None
+    from coilbook.reads.season_fast import season_now
+
     stored = dict(collection.read("SELECT name, value FROM setting"))
     return season_now(collection, animal, today, Settings.from_stored(stored))
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from coilbook.labels.code import LabelCode
-from coilbook.reads.season_fast import SeasonNow
 from coilbook.records.ids import AnimalId, FeedingId, PhotoId, PlaceId, ShedId, WeightId
 from coilbook.records.message import Message
 from coilbook.records.vocabulary import (
@@ -23,6 +23,9 @@ from coilbook.records.vocabulary import (
     WeightTag,
 )
 from coilbook.records.when import PartialDate
+
+if TYPE_CHECKING:
+    from coilbook.reads.season_fast import SeasonNow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

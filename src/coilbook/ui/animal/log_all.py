@@ -1,4 +1,7 @@
-"""Every kind of entry of an animal's page: care, then the season."""
+"""Every kind of entry of an animal's page: care, then the season.
+
+What is asked of a season is loaded by the first form that asks it: the first page of an animal does not wait for it.
+"""
 
 from __future__ import annotations
 
@@ -6,26 +9,25 @@ from coilbook.reads.animal_rows import AnimalPage
 from coilbook.ui.animal.entry_form import Ask
 from coilbook.ui.animal.log_kinds import LOG_KINDS, Call, LogKind, Values
 from coilbook.ui.desk import Desk
-from coilbook.ui.season.kinds import KINDS, SeasonKind, Who
 
-#: letters of what is logged of a season
-_LETTERS = {"stay": "I", "lock": "L", "follicle": "O", "ovulation": "V"}
-#: short words for the row of kinds
-_WORDS = {"stay": "Pair", "lock": "Lock", "follicle": "Follicles", "ovulation": "Ovulation"}
-
-
-def _who(page: AnimalPage) -> Who:
-    return Who(page.who.id, page.who.keeper_id, page.who.sex)
+#: name of a kind of the season, its letter and its word in the row of kinds
+_SEASON = (
+    ("stay", "I", "Pair"), ("lock", "L", "Lock"), ("follicle", "O", "Follicles"), ("ovulation", "V", "Ovulation"),
+)  # fmt: skip
 
 
-def _of_season(letter: str, kind: SeasonKind) -> LogKind:
+def _of_season(name: str, letter: str, words: str) -> LogKind:
     def asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
-        return kind.asks(desk, _who(page))
+        from coilbook.ui.season.kinds import KINDS, Who
+
+        return KINDS[name].asks(desk, Who(page.who.id, page.who.keeper_id, page.who.sex))
 
     def call(page: AnimalPage, values: Values) -> Call:
-        return kind.call(_who(page), values)
+        from coilbook.ui.season.kinds import KINDS, Who
 
-    return LogKind(letter, kind.name, _WORDS[kind.name], asks, call)
+        return KINDS[name].call(Who(page.who.id, page.who.keeper_id, page.who.sex), values)
+
+    return LogKind(letter, name, words, asks, call)
 
 
-ALL_KINDS: tuple[LogKind, ...] = (*LOG_KINDS, *(_of_season(key, KINDS[name]) for name, key in _LETTERS.items()))
+ALL_KINDS: tuple[LogKind, ...] = (*LOG_KINDS, *(_of_season(*kind) for kind in _SEASON))

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from coilbook.husbandry.pre_lay_fast import PreLayFast
 from coilbook.reads.animal_facts import GONE, Compared, day_of, fast_facts, kept_meals, shed_facts, weight_facts
 from coilbook.reads.animal_rows import AnimalPage, Entry, Meal, Relative
-from coilbook.reads.season_fast import SeasonNow
 from coilbook.reads.timeline import entry_date, meal_words
 from coilbook.records.vocabulary import FeedingResult, Origin, PreyState, Sex, SexBasis, Status, WeightTag
 from coilbook.wording.language import translated, translated_form, translated_plural
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render, words
+
+if TYPE_CHECKING:
+    from coilbook.husbandry.pre_lay_fast import PreLayFast
+    from coilbook.reads.season_fast import SeasonNow
 
 #: closed offers the strip counts the kept ones of
 LAST_OFFERS = 7
