@@ -51,7 +51,7 @@ class GenesKeeper:
         desk = self._desk
         self._round += 1
         number = self._round
-        background = self._desk.background
+        background = desk.background
         # after an act the numbers are what is waited for; another page is drawn first
         ask = background.read if same else background.read_after_paint
         job = ask(

@@ -13,6 +13,7 @@ from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent, QPa
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.ui.animal.edit_in_place import EditInPlace
+from coilbook.ui.animal.genes_words import evidence_words, paper_words
 from coilbook.ui.parts.chance_bar import paint_chance
 from coilbook.ui.parts.shapes import paint_shape
 from coilbook.ui.parts.text import ElidedLabel
@@ -171,8 +172,6 @@ class GenesList(QWidget):
             return
         parts = [row.name, render(row.what, self._style)]
         if row.numbered:
-            from coilbook.ui.animal.genes_words import evidence_words, paper_words
-
             parts += [translated("with evidence {percent}").format(percent=evidence_words(row))]
             parts += (
                 [translated("on paper {percent}").format(percent=paper_words(row))] if row.paper is not None else []
@@ -272,8 +271,6 @@ class GenesList(QWidget):
         )
 
     def _numbers(self, painter: QPainter, cell: QRect, row: GeneRow, edges: tuple[int, int, int, int]) -> None:
-        from coilbook.ui.animal.genes_words import evidence_words, paper_words
-
         theme = self._theme
         bar, evidence, paper, rests = edges
         room = QRectF(bar, cell.top(), evidence - bar - theme.px(4), cell.height())

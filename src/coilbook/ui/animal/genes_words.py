@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from coilbook.genetics.paper import rounded_down, trade_percent
-from coilbook.reads.genetics_rows import Asks, GeneRow
+from typing import TYPE_CHECKING
+
 from coilbook.wording.language import translated
+
+# a page without genes yet needs none of the genetics
+if TYPE_CHECKING:
+    from coilbook.reads.genetics_rows import GeneRow
 
 
 def percent_of(chance: float, decimals: int = 0) -> str:
@@ -34,6 +38,8 @@ def paper_words(row: GeneRow) -> str:
     """The number on paper, rounded down, and what the trade sells it as where that is less."""
     if row.paper is None:
         return ""
+    from coilbook.genetics.paper import rounded_down, trade_percent
+
     shown, trade = rounded_down(row.paper), trade_percent(row.paper)
     return shown if trade is None or f"{trade}%" == shown else f"{shown} ({trade})"
 
@@ -42,6 +48,8 @@ def number_words(row: GeneRow) -> str:
     """What the number is the chance of, with it: "Clown: 11% with evidence"."""
     if not row.numbered:
         return f"{row.name}: {translated('seen')}"
+    from coilbook.reads.genetics_rows import Asks
+
     texts = {
         Asks.CARRIES: translated("{gene}: {percent} with evidence"),
         Asks.TWO: translated("Super {gene}: {percent} with evidence"),
