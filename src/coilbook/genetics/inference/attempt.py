@@ -12,7 +12,7 @@ from coilbook.genetics.inference.families import Families, families_of
 from coilbook.genetics.inference.laws import Laws, Watch, laws_of
 from coilbook.genetics.inference.masks import MEET, Masks, masks_of
 from coilbook.genetics.inference.network import Network, network_of, pairs_of, settled_slots
-from coilbook.genetics.inference.numbers import animal_laws, factors, sort_pairs
+from coilbook.genetics.inference.numbers import Before, animal_laws, factors, sort_pairs
 from coilbook.genetics.inference.runs import Numbers, numbers_of
 from coilbook.genetics.problem import Ints, Pedigree, Problem, Rows
 from coilbook.genetics.states import Floats
@@ -39,8 +39,13 @@ class Structure:
     width_limit: int
     seen: Ints
 
-    def laws_for(self, problem: Problem, families: Families, width_limit: int) -> Laws | None:
-        """The laws of another problem, if it rules out at least what was ruled out before; else None."""
+    def laws_for(
+        self, problem: Problem, families: Families, width_limit: int, animals: tuple[int, ...] | None
+    ) -> Laws | None:
+        """The laws of another problem, if it rules out at least what was ruled out before; else None.
+
+        `animals`: of whom alone anything is new since a problem this held for; None for anybody.
+        """
         mine = self.problem
         if (
             mine.pedigree is not problem.pedigree
@@ -51,6 +56,10 @@ class Structure:
         ):
             return None
         laws, masks = laws_of(problem, families, self.laws), self.network.masks
+        if animals is not None:
+            some = list(animals)
+            now = laws.evidence[laws.evidence_of[some]] > 0
+            return None if (now & ~masks.sets[self.seen[some]]).any() else laws
         seen = seen_sets(laws, masks)
         return laws if np.array_equal(masks.look(MEET, seen, self.seen), seen) else None
 
@@ -94,14 +103,16 @@ def attempt(
     watch: Watch,
     *,
     before: Numbers | None = None,
+    animals: tuple[int, ...] | None = None,
     sampling: bool = True,
 ) -> Attempt:
     """Answer a problem, or say where it contradicts itself. Without `sampling` tangled families are left out.
 
-    `before`: numbers of the same structure; families that have not changed since keep theirs.
+    `before`: numbers of the same structure; families that have not changed since keep theirs. `animals`: those of whom
+    alone anything is new since then, None for anybody.
     """
     families = families_kept(problem.pedigree)
-    kept = structure.laws_for(problem, families, width_limit) if structure is not None else None
+    kept = structure.laws_for(problem, families, width_limit, animals) if structure is not None else None
     laws = kept or laws_of(problem, families)
     pairs = pairs_of(families, laws)
     watch.look(1, 4)
@@ -117,7 +128,9 @@ def attempt(
     watch.look(2, 4)
     network = structure.network
     by_kin = sort_pairs(network, pairs)
-    numbers = numbers_of(network, factors(network, laws, pairs, by_kin), before, watch, sampling)
+    earlier = Before(before.logs, animals) if before is not None and animals is not None else None
+    logs = factors(network, laws, pairs, by_kin, earlier)
+    numbers = numbers_of(network, logs, before, watch, sampling)
     watch.look(3, 4)
 
     def read(marginals: Floats) -> Floats:
@@ -137,7 +150,7 @@ def _errors(chains: Floats) -> Floats:
 
 def _spot(families: Families, network: Network, found: Floats, family: Floats) -> tuple[int, ...]:
     """Animals that nothing can be, of families whose evidence has no chance."""
-    impossible = set(np.flatnonzero(~found.any(axis=1)).tolist())
+    impossible = set(np.flatnonzero(found @ np.ones(found.shape[1]) == 0).tolist())
     variables = np.flatnonzero(np.isneginf(family[: len(network.animals)]))
     return tuple(sorted(impossible | _recorded(families, network.animals[variables])))
 

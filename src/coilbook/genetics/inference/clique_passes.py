@@ -15,6 +15,7 @@ from coilbook.genetics.states import Floats
 
 #: a product may be smaller than its largest entry by exp of this; float64 has room for 708
 _SAFE = 600.0
+_USED = np.zeros(0)
 
 
 @dataclass
@@ -101,8 +102,18 @@ def clique_downward(cliques: Cliques, found: Upward) -> Floats:
 
 
 def _combined(arrays: list[Floats], steps: tuple[Step, ...], how: np.ufunc) -> Floats:
+    """Make a table of its arrays. Those made on the way are used up, so that little memory is touched."""
+    count = len(arrays)
     for step in steps:
-        arrays.append(how(arrays[step.first].reshape(step.first_as), arrays[step.second].reshape(step.second_as)))
+        one, two = arrays[step.first].reshape(step.first_as), arrays[step.second].reshape(step.second_as)
+        if step.first >= count and step.first_as == step.whole:
+            made = how(one, two, out=one)
+        elif step.second >= count and step.second_as == step.whole:
+            made = how(one, two, out=two)
+        else:
+            made = how(one, two)
+        arrays[step.first] = arrays[step.second] = _USED
+        arrays.append(made)
     return arrays[-1]
 
 
@@ -113,6 +124,7 @@ def _parts(table: Floats, steps: tuple[Step, ...], count: int) -> list[Floats | 
     for at in range(len(steps) - 1, -1, -1):
         step, whole = steps[at], arrays[count + at]
         if whole is not None:
+            arrays[count + at] = None
             whole = whole.reshape(step.whole)
             arrays[step.first] = _summed(whole, step.first_gone)
             arrays[step.second] = _summed(whole, step.second_gone)

@@ -94,7 +94,7 @@ class Solved:
         sure[state] = row[state]
         kept = self._kept()
         problem = with_rows(self._ground, {one: sure})
-        tried = attempt(problem, kept.structure, self._width_limit, Watch(), before=kept.numbers)
+        tried = attempt(problem, kept.structure, self._width_limit, Watch(), before=kept.numbers, animals=(one,))
         assert tried.laws is not None and not tried.spot
         return tried.laws
 
@@ -102,7 +102,10 @@ class Solved:
         """The answer when what was observed of some animals is this instead."""
         kept = self._kept()
         problem = with_rows(self.problem, rows)
-        tried = attempt(problem, kept.structure, self._width_limit, Watch(), before=kept.numbers)
+        tried = attempt(
+            problem, kept.structure, self._width_limit, Watch(),
+            before=kept.numbers, animals=tuple(rows) if self.problem is self._ground else None,
+        )  # fmt: skip
         return _answered(problem, tried, self._width_limit, Watch())
 
 

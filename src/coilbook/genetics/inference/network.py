@@ -6,6 +6,7 @@ and new evidence within those limits only runs new numbers through it.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -150,6 +151,11 @@ class Network:
     def sizes(self) -> Ints:
         """How many states each variable has."""
         return self.layouts[0].sizes
+
+    def kinds_of(self, animals: Iterable[int]) -> set[int]:
+        """The kinds of mating that these animals come from."""
+        matings = [int(self.families.mating_of[animal]) for animal in animals]
+        return {int(self.kin_of[mating]) for mating in matings if mating >= 0}
 
     @property
     def widest(self) -> int:

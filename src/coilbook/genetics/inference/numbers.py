@@ -25,6 +25,14 @@ class Sorted:
         return self.order[self.cuts[kin] : self.cuts[kin + 1]]
 
 
+@dataclass(frozen=True)
+class Before:
+    """Factors of the same network when the evidence of these `animals` only was another."""
+
+    logs: Floats
+    animals: tuple[int, ...]
+
+
 def sort_pairs(network: Network, pairs: Pairs) -> Sorted:
     """Sort the pairs by kind of mating."""
     kin = network.kin_of[pairs.mating].astype(np.int16 if len(network.kin) < 2**15 else np.int64)
@@ -32,28 +40,36 @@ def sort_pairs(network: Network, pairs: Pairs) -> Sorted:
     return Sorted(order, np.searchsorted(kin[order], np.arange(len(network.kin) + 1)))
 
 
-def factors(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted) -> Floats:
-    """(entries,) logarithms of all factors under this evidence."""
+def factors(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, before: Before | None = None) -> Floats:
+    """(entries,) logarithms of all factors under this evidence; those that did not change are taken from `before`."""
     logs = network.base.copy()
+    kinds = None if before is None else network.kinds_of(before.animals)
     with np.errstate(divide="ignore"):
         own = np.log(laws.evidence[laws.evidence_of[network.animals]] * laws.prior[laws.prior_of[network.animals]])
         for number, variables, group in network.own:
-            rows = own[np.ix_(variables, network.masks.members(number))]
+            rows = own[variables][:, network.masks.members(number)]
             logs[group.offset : group.offset + rows.size] += rows.reshape(-1)
         for number, kin in enumerate(network.kin):
             if kin.factor is None:
                 continue
-            table = logs[kin.factor.offset : kin.factor.offset + kin.still.size].reshape(kin.still.shape)
-            table += kin.still
-            mine = by_kin.of(number)
-            if len(mine):
-                seen = np.log(_seen(kin, laws, pairs.row[mine])) * pairs.count[mine, None]
-                rows = kin.folded_at[network.place_of[pairs.mating[mine]]]
-                first = np.flatnonzero(np.diff(rows, prepend=-1))
-                table[rows[first]] += np.add.reduceat(seen, first, axis=0)
+            where = slice(kin.factor.offset, kin.factor.offset + kin.still.size)
+            if before is not None and kinds is not None and number not in kinds:
+                logs[where] = before.logs[where]
+            else:
+                _add_young(network, laws, pairs, kin, by_kin.of(number), logs[where].reshape(kin.still.shape))
         for part in network.broods:
             fold_part(part, *_rows_of(network, laws, part.folded, part.still), logs)
     return logs
+
+
+def _add_young(network: Network, laws: Laws, pairs: Pairs, kin: Kin, mine: Ints, table: Floats) -> None:
+    """Add what the folded young of one kind of mating say to its factors (matings, a*b)."""
+    table += kin.still
+    if len(mine):
+        seen = np.log(_seen(kin, laws, pairs.row[mine])) * pairs.count[mine, None]
+        rows = kin.folded_at[network.place_of[pairs.mating[mine]]]
+        first = np.flatnonzero(np.diff(rows, prepend=-1))
+        table[rows[first]] += np.add.reduceat(seen, first, axis=0)
 
 
 def _seen(kin: Kin, laws: Laws, rows: Ints) -> Floats:
@@ -94,7 +110,8 @@ def animal_laws(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, marg
     for part in network.broods:
         for one in part.folded:
             found[one] = young_law(part, laws.evidence[laws.evidence_of[one]], marginals)
-    total = found.sum(axis=1, keepdims=True)
+    # a product, since a sum over so short an axis is several times slower
+    total = found @ np.ones((found.shape[1], 1))
     found /= np.where(total > 0, total, 1.0)
     return found
 
