@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from coilbook.genetics.inference.cliques import Clique, Cliques, Step
+from coilbook.genetics.inference.scratch import Scratch, scratch
 from coilbook.genetics.states import Floats
 
 #: a product may be smaller than its largest entry by exp of this; float64 has room for 708
@@ -41,7 +42,12 @@ class Upward:
 
 
 def clique_upward(cliques: Cliques, logs: Floats, messages: Floats) -> Upward:
-    """Fill all large tables. `logs`: factors, `messages`: those of the small tables, both logarithms."""
+    """Fill all large tables. `logs`: factors, `messages`: those of the small tables, both logarithms.
+
+    What it returns lies in scratch memory and holds until the next call on this thread.
+    """
+    room = scratch()
+    room.begin()
     cells = np.concatenate([cliques.factor_cell, cliques.message_cell])
     weights = np.concatenate([logs[cliques.factor_at], messages[cliques.message_at]])
     entries = np.bincount(cells, weights=weights, minlength=cliques.size).astype(np.float64, copy=False)
@@ -60,19 +66,23 @@ def clique_upward(cliques: Cliques, logs: Floats, messages: Floats) -> Upward:
         scale = float(tops[mine].sum()) + sum(message.scale for message in below)
         logarithms = spread > _SAFE
         arrays = [(entries if logarithms else chances)[low:high] for low, high in clique.cells]
-        arrays += [_turned(one, turned, logarithms) for one, turned in zip(below, clique.turned, strict=True)]
+        arrays += [_turned(one, turned, logarithms, room) for one, turned in zip(below, clique.turned, strict=True)]
         if logarithms:
-            _sum_out_logs(clique, _combined(arrays, clique.steps, np.add), scale, found)
+            _sum_out_logs(clique, _combined(arrays, clique.steps, np.add, room), scale, found)
         else:
-            _sum_out(clique, _combined(arrays, clique.steps, np.multiply), scale, found)
+            _sum_out(clique, _combined(arrays, clique.steps, np.multiply, room), scale, found, room)
     return found
 
 
-def _turned(message: Message, turned: tuple[tuple[int, ...], tuple[int, ...]] | None, logarithms: bool) -> Floats:
+def _turned(
+    message: Message, turned: tuple[tuple[int, ...], tuple[int, ...]] | None, logarithms: bool, room: Scratch
+) -> Floats:
     """A message in the order of axes of the clique above, as logarithms or as plain chances."""
     values = message.values
     if turned is not None:
-        values = np.ascontiguousarray(values.reshape(turned[0]).transpose(turned[1]))
+        seen = values.reshape(turned[0]).transpose(turned[1])
+        values = room.take(seen.shape)
+        values[...] = seen
     if logarithms == message.logs:
         return values
     return np.asarray(np.log(values) if logarithms else np.exp(values))
@@ -101,7 +111,7 @@ def clique_downward(cliques: Cliques, found: Upward) -> Floats:
     return joint
 
 
-def _combined(arrays: list[Floats], steps: tuple[Step, ...], how: np.ufunc) -> Floats:
+def _combined(arrays: list[Floats], steps: tuple[Step, ...], how: np.ufunc, room: Scratch) -> Floats:
     """Make a table of its arrays. Those made on the way are used up, so that little memory is touched."""
     count = len(arrays)
     for step in steps:
@@ -111,7 +121,7 @@ def _combined(arrays: list[Floats], steps: tuple[Step, ...], how: np.ufunc) -> F
         elif step.second >= count and step.second_as == step.whole:
             made = how(one, two, out=two)
         else:
-            made = how(one, two)
+            made = how(one, two, out=room.take(step.whole))
         arrays[step.first] = arrays[step.second] = _USED
         arrays.append(made)
     return arrays[-1]
@@ -139,9 +149,9 @@ def _summed(whole: Floats, gone: tuple[int, ...] | None) -> Floats | None:
     return whole
 
 
-def _sum_out(clique: Clique, table: Floats, scale: float, found: Upward) -> None:
+def _sum_out(clique: Clique, table: Floats, scale: float, found: Upward, room: Scratch) -> None:
     """Sum a table of plain chances over its own variables."""
-    total = table.reshape(clique.own, -1).sum(axis=0)
+    total = np.sum(table.reshape(clique.own, -1), axis=0, out=room.take((clique.message,)))
     top = float(total.max())
     found.tables.append(table)
     found.totals.append(total)
@@ -150,7 +160,8 @@ def _sum_out(clique: Clique, table: Floats, scale: float, found: Upward) -> None
         return
     least = float(total.min()) or float(total[total > 0].min())
     spread = float(np.log(top) - np.log(least))
-    found.messages.append(Message(total * (1.0 / top), False, scale + float(np.log(top)), spread))
+    values = np.multiply(total, 1.0 / top, out=room.take(total.shape))
+    found.messages.append(Message(values, False, scale + float(np.log(top)), spread))
 
 
 def _sum_out_logs(clique: Clique, table: Floats, scale: float, found: Upward) -> None:

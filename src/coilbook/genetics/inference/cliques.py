@@ -273,13 +273,9 @@ def _step(first: int, second: int, masks: list[int], wanted: list[bool], sizes: 
             whole.append(size)
             kinds.append(kind)
     seen = [tuple(size if kind[side] else 1 for size, kind in zip(whole, kinds, strict=True)) for side in (0, 1)]
-    gone = [_longest_first(whole, [at for at, kind in enumerate(kinds) if not kind[side]]) for side in (0, 1)]
+    # outermost first: the runs that are added up are the longest, and half is gone before the short ones come
+    gone = [tuple(at for at, kind in enumerate(kinds) if not kind[side]) for side in (0, 1)]
     return Step(
         first, second, tuple(whole), seen[0], seen[1],
         gone[0] if wanted[first] else None, gone[1] if wanted[second] else None,
     )  # fmt: skip
-
-
-def _longest_first(whole: list[int], axes: list[int]) -> tuple[int, ...]:
-    """Axes in the order to sum them, so that little is left for the short ones."""
-    return tuple(sorted(axes, key=lambda axis: -whole[axis]))
