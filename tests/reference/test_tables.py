@@ -13,7 +13,7 @@ import pytest
 
 from coilbook.genetics.inference import clique_passes, layout
 from coilbook.genetics.inference.builder import Builder
-from coilbook.genetics.inference.layout import FactorGroup, Layout
+from coilbook.genetics.inference.layout import FactorGroup, Factors, Layout
 from coilbook.genetics.inference.order import Graph, eliminate, neighbours
 from coilbook.genetics.inference.tree import run
 from coilbook.genetics.states import Floats
@@ -78,7 +78,7 @@ def test_marginals_and_the_chance_of_the_evidence(large: int, spread: float, mon
         sizes, groups, logs = _network(chance, spread)
         scopes = [group.scope[0].tolist() for group in groups if group.scope.shape[1] > 1]
         elimination = eliminate(sizes, scopes, 10**6)
-        laid = Layout(np.array(sizes), elimination, groups, len(logs))
+        laid = Layout(np.array(sizes), elimination, Factors(groups), len(logs))
         marginals, family = run(laid, logs)
         expected, whole = _summed(sizes, groups, logs)
         # families apart are multiplied: each has its own chance

@@ -32,6 +32,8 @@ _COLD = (
 _MEMORY = 500
 #: the whole network of a library grows past a machine's memory soon after this
 _RAW = 200
+#: animals up to which the widths of the loci are told
+_WIDTHS = 2_000
 
 
 def genetics_lines(told: Callable[[str], None]) -> list[Line]:
@@ -62,7 +64,15 @@ def _cold(herd: Herd, loci: list[Problem], what: str, goal: float, runs: int) ->
     sampled = sum(not answer.exact for answer in answers)
     note = f"fastest of {runs}, median {median(times):,.1f}; {int(herd.depth.max())} generations"
     note += f"; {sampled} loci by the bounded method" if sampled else "; all exact"
+    if herd.size <= _WIDTHS:
+        note += f"; {_widths(loci)}"
     return Line(f"all odds of {LOCI} loci, cold: {what}", goal, min(times), note=note)
+
+
+def _widths(loci: list[Problem]) -> str:
+    """How tangled the loci are: what any exact method must pay for."""
+    widest = sorted((solve(locus).structure.network.widest for locus in loci), reverse=True)
+    return "largest tables " + ", ".join(f"{entries:,}" for entries in widest[:3]) + f", median {median(widest):,.0f}"
 
 
 def _memory(loci: list[Problem]) -> Line:
@@ -77,6 +87,7 @@ def _observed(loci: list[Problem]) -> list[Line]:
     """A further, unsure observation of an animal whose odds are open, again and again at each locus."""
     answers = [solve(locus) for locus in loci]
     middles: list[float] = []
+    widest: list[int] = []
     count = 0
     row = np.array([0.02, 0.98, 0.0])
     for answer in answers:
@@ -84,13 +95,17 @@ def _observed(loci: list[Problem]) -> list[Line]:
         unsure = np.flatnonzero((laws[:, 1] > 0.05) & (laws[:, 1] < 0.95))[::10]
         if len(unsure):
             middles.append(median(each_ms(partial(_seen, answer, one, row) for one in unsure.tolist())))
+            widest.append(answer.structure.network.widest)
             count += len(unsure)
-    note = f"{count} observations; the most tangled locus {max(middles):,.1f}"
+    tangled = int(np.argmax(widest))
     kept = min(each_ms([lambda: [_seen(answer, 5, row) for answer in answers]] * 5))
     return [
-        Line("one observation, one locus, 2,000 animals, median of loci", 1, median(middles), note=note),
+        Line("one observation, one locus, 2,000 animals, median of loci", 1, median(middles),
+             note=f"{count} observations"),
+        Line("one observation, the most tangled locus", 1, middles[tangled],
+             note=f"all odds again over a table of {widest[tangled]:,} entries"),
         Line(f"one animal at {LOCI} loci, structures kept", 5, kept, note="20% of founders carry"),
-    ]
+    ]  # fmt: skip
 
 
 def _seen(answer: Solved, animal: int, row: np.ndarray) -> object:

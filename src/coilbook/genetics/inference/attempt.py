@@ -11,7 +11,7 @@ import numpy as np
 from coilbook.genetics.inference.families import Families, families_of
 from coilbook.genetics.inference.laws import Laws, Watch, laws_of
 from coilbook.genetics.inference.masks import MEET, Masks, masks_of
-from coilbook.genetics.inference.network import Network, network_of, pairs_of, settled_slots
+from coilbook.genetics.inference.network import Network, Pairs, network_of, pairs_of, settled_slots
 from coilbook.genetics.inference.numbers import Before, animal_laws, factors, sort_pairs
 from coilbook.genetics.inference.runs import Numbers, numbers_of
 from coilbook.genetics.problem import Ints, Pedigree, Problem, Rows
@@ -118,13 +118,10 @@ def attempt(
     watch.look(1, 4)
     if structure is None or kept is None:
         before = None
-        masks = masks_of(problem.states)
-        slots = settled_slots(families, laws, masks, pairs)
-        empty = families.breeders[masks.sizes[slots.sets[: slots.breeders]] == 0]
-        if len(empty):
-            return Attempt(tuple(sorted(_recorded(families, empty))))
-        network = network_of(families, laws, masks, slots, pairs, width_limit)
-        structure = Structure(problem, laws, network, width_limit, seen_sets(laws, masks))
+        built = _built(problem, families, laws, pairs, width_limit)
+        if isinstance(built, Attempt):
+            return built
+        structure = built
     watch.look(2, 4)
     network = structure.network
     by_kin = sort_pairs(network, pairs)
@@ -139,6 +136,17 @@ def attempt(
     errors = None if numbers.chains is None else _errors(np.array([read(chain) for chain in numbers.chains]))
     found = read(numbers.marginals)
     return Attempt(_spot(families, network, found, numbers.family), structure, found, errors, numbers)
+
+
+def _built(problem: Problem, families: Families, laws: Laws, pairs: Pairs, limit: int) -> Structure | Attempt:
+    """The structure of a problem; an attempt that failed where some animal can be nothing at all."""
+    masks = masks_of(problem.states)
+    slots = settled_slots(families, laws, masks, pairs)
+    empty = families.breeders[masks.sizes[slots.sets[: slots.breeders]] == 0]
+    if len(empty):
+        return Attempt(tuple(sorted(_recorded(families, empty))))
+    network = network_of(families, laws, masks, slots, pairs, limit)
+    return Structure(problem, laws, network, limit, seen_sets(laws, masks))
 
 
 def _errors(chains: Floats) -> Floats:

@@ -52,6 +52,24 @@ class FactorGroup:
         return tuple(int(np.prod(self.shape[axis + 1 :], dtype=np.int64)) for axis in range(len(self.shape)))
 
 
+class Factors:
+    """All factors of `groups` in order: (N, a) `scope`, -1 beyond, and the `steps` of these; (N,) `base`, `group`."""
+
+    def __init__(self, groups: Sequence[FactorGroup]) -> None:
+        width = max((len(group.shape) for group in groups), default=0)
+        counts = [len(group.scope) for group in groups]
+        self.groups = groups
+        self.scope = np.full((sum(counts), width), -1, dtype=np.int64)
+        self.steps = np.zeros_like(self.scope)
+        low = 0
+        for group in groups:
+            high, axes = low + len(group.scope), len(group.shape)
+            self.scope[low:high, :axes], self.steps[low:high, :axes] = group.scope, group.strides()
+            low = high
+        self.base = np.concatenate([_NONE, *(group.bases() for group in groups)])
+        self.group = np.repeat(np.arange(len(groups)), counts)
+
+
 @dataclass(frozen=True)
 class Level:
     """Small tables of one height.
@@ -76,7 +94,7 @@ class Layout:
     `members` are all variables, `sorted` those with a small table; `cliques` the large ones, None where there are none.
     """
 
-    def __init__(self, sizes: Ints, elimination: Elimination, groups: Sequence[FactorGroup], entries: int) -> None:
+    def __init__(self, sizes: Ints, elimination: Elimination, factors: Factors, entries: int) -> None:
         self.entries = entries
         self.sizes = sizes.astype(np.int64)
         self._order = elimination.order
@@ -84,7 +102,7 @@ class Layout:
         self.members = np.array(elimination.order, dtype=np.int64)
         self._lay_out(elimination)
         self._find_strides()
-        bearing = self._place_factors(groups)
+        bearing = self._place_factors(factors)
         bearing_messages = self._place_messages()
         self.cliques: Cliques | None = None
         if len(self.sorted) < len(self.members):
@@ -177,13 +195,13 @@ class Layout:
             source += entry // step % self.sizes[variable][row] * np.where(live, steps[:, axis], 0)[row]
         return self.offset[bucket][row] + entry, source
 
-    def _place_factors(self, groups: Sequence[FactorGroup]) -> list[Bearing]:
+    def _place_factors(self, factors: Factors) -> list[Bearing]:
         """Where factors enter the small tables; those that bear on the cliques.
 
         `factor_row` numbers the factors of all groups in order; factors of no known variable are left out. `read_*`:
         where marginals are taken from.
         """
-        scope, steps, base, group_of = _padded(groups)
+        groups, scope, steps, base, group_of = factors.groups, factors.scope, factors.steps, factors.base, factors.group
         self.factors = len(scope)
         place = np.where(scope >= 0, self._place[scope], len(self.sizes))
         first = place.min(axis=1, initial=len(self.sizes))
@@ -264,20 +282,6 @@ class Layout:
         return Level(
             tuple(runs), tables, (start, end), (into[0] - tables[0], into[1]), (out_of[0], out_of[1] - start), roots
         )
-
-
-def _padded(groups: Sequence[FactorGroup]) -> tuple[Ints, Ints, Ints, Ints]:
-    """All factors in order: (N, a) variables, -1 beyond, and the steps of these; (N,) where each begins, its group."""
-    width = max((len(group.shape) for group in groups), default=0)
-    count = sum(len(group.scope) for group in groups)
-    scope, steps = np.full((count, width), -1, dtype=np.int64), np.zeros((count, width), dtype=np.int64)
-    low = 0
-    for group in groups:
-        high, axes = low + len(group.scope), len(group.shape)
-        scope[low:high, :axes], steps[low:high, :axes] = group.scope, group.strides()
-        low = high
-    bases = np.concatenate([_NONE, *(group.bases() for group in groups)])
-    return scope, steps, bases, np.repeat(np.arange(len(groups)), [len(group.scope) for group in groups])
 
 
 def _by_level(levels: Ints, top: int) -> list[Ints]:

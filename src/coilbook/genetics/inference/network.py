@@ -15,7 +15,7 @@ from coilbook.genetics.inference.broods import BroodPart, brood_parts
 from coilbook.genetics.inference.builder import Builder
 from coilbook.genetics.inference.families import Families
 from coilbook.genetics.inference.laws import Laws
-from coilbook.genetics.inference.layout import FactorGroup, Layout
+from coilbook.genetics.inference.layout import FactorGroup, Factors, Layout
 from coilbook.genetics.inference.masks import MEET, Masks, Ties, settle
 from coilbook.genetics.inference.order import Elimination, eliminate
 from coilbook.genetics.problem import NONE, Ints
@@ -186,7 +186,8 @@ def network_of(families: Families, laws: Laws, masks: Masks, slots: Slots, pairs
     scopes = [scope for group in groups if group.scope.shape[1] > 1 for scope in group.scope.tolist()]
     elimination = eliminate(builder.sizes, scopes, limit)
     sizes = np.array(builder.sizes, dtype=np.int64)
-    layouts = tuple(Layout(sizes, one, groups, builder.entries) for one in (elimination, *elimination.apart))
+    factors = Factors(groups)
+    layouts = tuple(Layout(sizes, one, factors, builder.entries) for one in (elimination, *elimination.apart))
     return Network(
         families, masks, slots, variable_of, families.breeders[free], tuple(own), kin, kin_of, place_of, broods,
         builder.base(), elimination, layouts, groups,

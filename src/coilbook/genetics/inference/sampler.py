@@ -12,7 +12,7 @@ import numpy as np
 
 from coilbook.genetics.inference.blocks import Block, blocks_of
 from coilbook.genetics.inference.laws import Watch
-from coilbook.genetics.inference.layout import FactorGroup, Layout
+from coilbook.genetics.inference.layout import FactorGroup, Factors, Layout
 from coilbook.genetics.inference.network import Network
 from coilbook.genetics.inference.order import Elimination, neighbours
 from coilbook.genetics.inference.tree import downward, upward
@@ -142,7 +142,7 @@ class _BlockRun:
             [one + first for one in others] for first in self._first.tolist() for others in block.elimination.later
         ]
         groups = [self._tiled(*scope) for scope in chains.scopes]
-        self._layout = Layout(np.tile(chains.sizes, CHAINS), Elimination(order, later), groups, chains.entries)
+        self._layout = Layout(np.tile(chains.sizes, CHAINS), Elimination(order, later), Factors(groups), chains.entries)
         rows = [np.repeat(np.arange(CHAINS), len(scope)) for scope, *_ in chains.scopes]
         self._chain_of = np.concatenate(rows) * chains.entries
         self._layers = self._make_layers()
