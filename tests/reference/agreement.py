@@ -72,7 +72,7 @@ def through_the_program(times: int) -> Iterator[Row]:
         families = f"{25 * times} families"
         yield f"program / fractions: {key}, with evidence", families, found.laws, found.law
         yield f"program / fractions: {key}, on paper", families, 2 * found.papers, found.paper
-        yield f"program / fractions: {key}, outlooks", families, 2 * found.outlooks, found.outlook
+        yield f"program / fractions: {key}, outlooks", families, found.outlooks, found.outlook
 
 
 def printed_values(_times: int) -> Iterator[Row]:

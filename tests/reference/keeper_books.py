@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import combinations, product
 
-from tests.reference.keeper_worlds import Genotype, Household, Law, young
+from tests.reference.keeper_worlds import Genotype, Household, Law, Trait, alive, young
 
 from coilbook.derived.genetics_book import book_of
 from coilbook.genetics.states import State
@@ -96,27 +97,62 @@ def _with(law: Law, gene: str, copies: int) -> Fraction:
 
 
 def compare_outlooks(book: Collection, home: Household, ids: list[AnimalId], found: Deviations) -> None:
-    """The chance of a visual each hatchling and of at least one in six, for every female with every male."""
+    """The chance of a visual each hatchling, by sex, and of at least one in six, for every female with every male.
+
+    And for two males with 60 : 40, one of them the sire of all, or each egg its own.
+    """
     genetics, clashes = kept_genetics(book, "ball_python"), book_of(book).current().clashes()
     trait = home.trait
     gene = trait.alleles[1]
-    # a look of two different alleles shows both
-    shows = {look for look in map(trait.look, trait.genotypes) if gene in look}
     wish = wish_for(genetics.catalogue, dict.fromkeys([gene]))
-    for dam, sire in ((d, s) for d in range(len(ids)) for s in range(len(ids))):
-        if home.creatures[dam].sex != "F" or home.creatures[sire].sex != "M" or found.outlooks > 400:
+    sure = {s: [i for i, c in enumerate(home.creatures) if (c.sex, c.sex_percent) == (s, 100)] for s in "FM"}
+    lists = [((sire, 100),) for sire in sure["M"]]
+    lists += [((one, 60), (other, 40)) for one, other in combinations(sure["M"][:3], 2)]
+    for dam, listed, own in product(sure["F"], lists, (False, True)):
+        if own and len(listed) == 1:
             continue
-        if {home.creatures[dam].sex_percent, home.creatures[sire].sex_percent} != {100}:
-            continue
-        odds = read_outlook(book, genetics, Pairing(ids[dam], ((ids[sire], 100),)), Asked(6, wish))
+        pairing = Pairing(ids[dam], tuple((ids[sire], percent) for sire, percent in listed), own)
+        odds = read_outlook(book, genetics, pairing, Asked(6, wish))
         if odds.wish is None:
             # the family contradicts itself at another locus, which its texts name
             assert odds.refused is not None and clashes
             continue
-        each = at_least = Fraction(0)
-        for (mother, father), weight in home.joint(dam, sire).items():
-            shown = sum((p for g, p in young(trait, father, mother) if trait.look(g) in shows), Fraction(0))
-            each, at_least = each + weight * shown, at_least + weight * (1 - (1 - shown) ** 6)
-        off = abs(odds.wish.each - float(each)), abs(odds.wish.parts.overall - float(at_least))
-        found.outlook = max(found.outlook, *off)
-        found.outlooks += 1
+        if odds.wish.males_apart:
+            # said on screen: two males in doubt, taken as independent
+            continue
+        wanted = _outlook(home, gene, dam, listed, own)
+        told = (odds.wish.each, *odds.wish.by_sex, odds.wish.parts.overall)
+        found.outlook = max(found.outlook, *(abs(t - float(w)) for t, w in zip(told, wanted, strict=True)))
+        found.outlooks += len(told)
+
+
+def _outlook(
+    home: Household, gene: str, dam: int, listed: tuple[tuple[int, int], ...], own: bool
+) -> tuple[Fraction, Fraction, Fraction, Fraction]:
+    """Each hatchling, a son, a daughter that shows the gene, and at least one in six: summed over every world."""
+    trait = home.trait
+    # a look of two different alleles shows both
+    shows = {look for look in map(trait.look, trait.genotypes) if gene in look}
+    sums = [Fraction(0)] * 4
+    total = Fraction(0)
+    for genotypes, weight in home.worlds():
+        total += weight
+        by_sire = []
+        for sire, percent in listed:
+            shown = [(g, p) for g, p in young(trait, genotypes[sire], genotypes[dam]) if trait.look(g) in shows]
+            sexes = [sum((p * _of_sex(trait, g, sex) for g, p in shown), Fraction(0)) for sex in "MF"]
+            # of hatchlings: where each egg has its own sire, fewer are his whose young cannot all hatch
+            hatch = alive(trait, genotypes[sire], genotypes[dam]) if own else Fraction(1)
+            by_sire.append((Fraction(percent, 100) * hatch, sexes[0], sexes[1]))
+        hatched = sum(share for share, _, _ in by_sire)
+        son, daughter = (sum((share * one[at] for share, *one in by_sire), Fraction(0)) / hatched for at in (0, 1))
+        shares = [(Fraction(1), son, daughter)] if own else by_sire
+        missed = sum((share * (1 - m - f) ** 6 for share, m, f in shares), Fraction(0))
+        for place, value in enumerate((son + daughter, son, daughter, 1 - missed)):
+            sums[place] += weight * value
+    each, son, daughter, at_least = (one / total for one in sums)
+    return each, son, daughter, at_least
+
+
+def _of_sex(trait: Trait, genotype: Genotype, sex: str) -> Fraction:
+    return Fraction(int(genotype[0] == sex)) if trait.recombination is not None else Fraction(1, 2)

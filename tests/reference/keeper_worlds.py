@@ -70,6 +70,13 @@ def young(trait: Trait, sire: Genotype, dam: Genotype) -> tuple[tuple[Genotype, 
     return tuple(found.items())
 
 
+@lru_cache(maxsize=100_000)
+def alive(trait: Trait, sire: Genotype, dam: Genotype) -> Fraction:
+    """The share of a pair's eggs whose genotype can hatch."""
+    eggs = product(trait.gametes(sire), trait.gametes(dam))
+    return sum((p * q for (a, _, p), (b, _, q) in eggs if trait.look_of(a, b) not in trait.lethal), Fraction(0))
+
+
 @dataclass
 class Creature:
     """One animal. `sees` weighs each genotype by what is known of it; `founder` and `handed` are priors."""
