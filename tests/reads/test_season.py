@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.husbandry.figures import Event
+from coilbook.operations.care import record_shed
+from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.pairing_plans import plan_pairing
 from coilbook.operations.season_seen import cool_rack, end_season, see_ovulation
@@ -13,7 +15,8 @@ from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.reads.season import season_page
 from coilbook.reads.season_fast import season_now
 from coilbook.reads.season_lines import SeasonPage
-from coilbook.records.season_vocabulary import PlanState, SeasonEnd, SeasonStage
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.season_vocabulary import PlanState, PreLay, SeasonEnd, SeasonStage
 from coilbook.records.vocabulary import FeedingResult
 from tests.operations.conftest import Room, book, clock, room
 from tests.operations.test_season import another, on
@@ -80,3 +83,24 @@ def test_the_rack_she_lives_in_is_cooled(room: Room) -> None:
     (line,) = page(room).females
     assert line.stage.stage is SeasonStage.COOLED
     assert season_now(room.book, room.female, room.clock.now.date(), settings_of(room.book)) is None
+
+
+def test_the_window_of_s3_from_her_own_two_seasons(room: Room) -> None:
+    """F-014 laid 27 and 28 days after her pre-lay sheds; shed 3 Mar: 27 Mar to 4 Apr (job.md, S3), here to a day."""
+    for shed, laid in ((dt.date(2024, 2, 20), 27), (dt.date(2025, 2, 24), 28)):
+        on(room, shed.year, shed.month, shed.day)
+        record_shed(room.book, animal=room.female, pre_lay=PreLay.PRE_LAY)
+        room.clock.pass_(days=laid)
+        lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("78 84 78")))
+    on(room, 2026, 3, 3)
+    record_shed(room.book, animal=room.female, pre_lay=PreLay.PRE_LAY)
+    (line,) = page(room).females
+    window = line.windows[0].window(0.8)
+    assert window is not None and line.windows[0].event is Event.LAYING
+    assert abs((window.first - dt.date(2026, 3, 27)).days) <= 1
+    assert abs((window.last - dt.date(2026, 4, 4)).days) <= 1
+    # on day 28 she has laid: the window given first held, and the scorecard counts it
+    on(room, 2026, 3, 31)
+    lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("78 84 78")))
+    eighty = next(score for score in page(room).scores if score.level == 0.8)
+    assert (eighty.held, eighty.n) == (3, 3)

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QLineEdit
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.eggs import EggSeen, look_at_eggs
 from coilbook.operations.hatching import OfEgg, hatch_eggs
+from coilbook.operations.pairing_plans import PlanDetails, plan_pairing
 from coilbook.operations.season_seen import see_ovulation
 from coilbook.operations.stays import enter_stay
 from coilbook.operations.weighing import weigh
@@ -24,6 +25,7 @@ from coilbook.records.egg_vocabulary import HatchEvent, Verdict
 from coilbook.records.ids import EggId
 from coilbook.records.quantities import Mass
 from coilbook.records.season_vocabulary import LockCertainty, PlanState
+from coilbook.records.vocabulary import Sex
 from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.season import SeasonScreen
@@ -231,3 +233,18 @@ def test_letters_of_a_choice_come_before_commands_of_the_page(at: Page) -> None:
     # a letter that is no option's is the page's: C cools a rack, Y turns the year
     QTest.keyClick(form, Qt.Key.Key_Escape)
     assert at.screen.room.form is None
+
+
+def test_a_plan_with_a_male_who_lost_too_much_is_flagged_with_who_stands_in(at: Page) -> None:
+    backup = another(at.room, "M-11", Sex.MALE)
+    details = PlanDetails(backup=backup, day=dt.date(2026, 3, 1))
+    plan_pairing(at.room.book, female=at.room.female, male=at.room.male, details=details)
+    on(at.room, 2025, 8, 20)
+    weigh(at.room.book, animal=at.room.male, mass=Mass(8_700), sure=True)
+    on(at.room, 2026, 2, 22)
+    # 870 g to 765 g: -12.1% (job.md, S2)
+    weigh(at.room.book, animal=at.room.male, mass=Mass(7_650), sure=True)
+    at.screen.reload()
+    look = at.screen.plan_table.rows.look(0, 6)
+    assert look.shape == "triangle" and look.text is not None
+    assert look.text.startswith("M-03: -12.1% this season: stop pairing") and look.text.endswith("Stands in: M-11.")

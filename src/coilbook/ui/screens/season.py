@@ -129,7 +129,8 @@ class SeasonScreen(Screen):
     def margin_content(self) -> MarginContent:
         style = self.desk.style
         if self.stack.currentWidget() is self.plan_table:
-            return tables.plan_margin(self.plan(), style)
+            against = tables.stopped(self.page, style) if self.page is not None else {}
+            return tables.plan_margin(self.plan(), style, against)
         if self.stack.currentWidget() is self.close_table:
             at = self.close_table.current_row()
             return tables.close_margin(self.close_rows[at] if 0 <= at < len(self.close_rows) else None, style)
@@ -160,7 +161,8 @@ class SeasonScreen(Screen):
         self.page, self.close_rows = read
         style = self.desk.style
         self.lines.show_page(self.page)
-        self.plan_table.show_rows([tables.plan_cells(plan, style) for plan in self.page.plans])
+        against = tables.stopped(self.page, style)
+        self.plan_table.show_rows([tables.plan_cells(plan, style, against) for plan in self.page.plans])
         self.close_table.show_rows([tables.close_cells(row, style) for row in self.close_rows])
         if self._wanted is not None:
             self.lines.focus_on_animal(self._wanted)

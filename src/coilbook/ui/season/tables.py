@@ -5,7 +5,8 @@ from __future__ import annotations
 from coilbook.husbandry.figures import Event
 from coilbook.reads.season_close import CloseRow
 from coilbook.reads.season_close_file import treated_words
-from coilbook.reads.season_lines import PlanRow
+from coilbook.reads.season_lines import PlanRow, SeasonPage
+from coilbook.records.ids import AnimalId
 from coilbook.records.season_vocabulary import PlanState
 from coilbook.ui.margin_content import Fact, MarginContent, MarginSection
 from coilbook.ui.parts.table import CellLook
@@ -21,8 +22,13 @@ CLOSE_RIGHT = (3, 4)
 _DAYS = (Event.SHED, Event.LAYING, Event.PIP)
 
 
-def plan_cells(plan: PlanRow, style: Style) -> tuple[CellLook, ...]:
-    """One plan."""
+def stopped(page: SeasonPage, style: Style) -> dict[AnimalId, str]:
+    """What speaks against more of a male, by male."""
+    return {m.id: render(m.load.cautions[0], style) for m in page.males if m.load.cautions}
+
+
+def plan_cells(plan: PlanRow, style: Style, against: dict[AnimalId, str]) -> tuple[CellLook, ...]:
+    """One plan; an open one whose male should not be used is flagged, with who stands in."""
     quiet = "second" if plan.state is PlanState.DROPPED else "ink"
     day = style.date(plan.day, year=False) if plan.day is not None else translated("some time")
     shape = {PlanState.OPEN: "todo", PlanState.DONE: "tick", PlanState.DROPPED: "dash"}[plan.state]
@@ -33,8 +39,23 @@ def plan_cells(plan: PlanRow, style: Style) -> tuple[CellLook, ...]:
         CellLook(day, token=quiet),
         CellLook(plan.target, token=quiet),
         CellLook(words(plan.state), token=quiet, shape=shape),
-        CellLook(happened(plan, style), token=quiet),
+        _came_of(plan, style, against, quiet),
     )
+
+
+def _came_of(plan: PlanRow, style: Style, against: dict[AnimalId, str], quiet: str) -> CellLook:
+    caution = against.get(plan.male, "") if plan.state is PlanState.OPEN else ""
+    if not caution:
+        return CellLook(happened(plan, style), token=quiet)
+    return CellLook(flagged(plan, caution), token="clay", shape="triangle")
+
+
+def flagged(plan: PlanRow, caution: str) -> str:
+    """Why a plan should not go ahead as it is, and who stands in."""
+    text = translated("{male}: {why}").format(male=plan.male_name, why=caution)
+    if plan.backup_name:
+        text += " " + translated("Stands in: {backup}.").format(backup=plan.backup_name)
+    return text
 
 
 def happened(plan: PlanRow, style: Style) -> str:
@@ -46,7 +67,7 @@ def happened(plan: PlanRow, style: Style) -> str:
     return translated("{text}, with {backup}").format(text=text, backup=plan.backup_name) if plan.by_backup else text
 
 
-def plan_margin(plan: PlanRow | None, style: Style) -> MarginContent:
+def plan_margin(plan: PlanRow | None, style: Style, against: dict[AnimalId, str]) -> MarginContent:
     """Why a plan stands as it does."""
     heading = translated("Why, for the plan in focus")
     if plan is None:
@@ -57,10 +78,12 @@ def plan_margin(plan: PlanRow | None, style: Style) -> MarginContent:
         rows.append(Fact(translated("Meant for"), style.date(plan.day)))
     if plan.backup_name:
         rows.append(Fact(translated("If he cannot"), plan.backup_name))
+    caution = against.get(plan.male, "") if plan.state is PlanState.OPEN else ""
     return MarginContent(
         heading=heading,
         verdict=f"{plan.male_name} \u00d7 {plan.female_name}",
-        why=happened(plan, style),
+        needs_you=bool(caution),
+        why=flagged(plan, caution) if caution else happened(plan, style),
         facts=tuple(rows),
         sections=(MarginSection(translated("Target and reason"), (), f"{plan.target} {plan.reason}".strip()),)
         if plan.target or plan.reason
