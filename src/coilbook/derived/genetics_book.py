@@ -19,7 +19,7 @@ import threading
 import time
 import weakref
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -31,7 +31,7 @@ from coilbook.derived.genetics_locus import Inputs, LocusView, Solver, build_loc
 from coilbook.derived.genetics_rows import Rows, read_rows, reread
 from coilbook.derived.genetics_words import Words
 from coilbook.genetics.catalogue import Catalogue
-from coilbook.genetics.inference import Solved, solve
+from coilbook.genetics.inference import Cancelled, Solved, solve
 from coilbook.genetics.paper import PaperValue
 from coilbook.genetics.problem import Answer, Clash, Ints, Problem
 from coilbook.genetics.statement import Reading
@@ -140,6 +140,19 @@ def _mutant(states: LocusStates) -> Bools:
     return np.array([s.first > 0 or s.second > 0 for s in states.states])
 
 
+@dataclass(frozen=True, eq=False)
+class _Begun:
+    """A herd under way at one revision: the loci that are done."""
+
+    newest: tuple[int, str]
+    inputs: Inputs
+    loci: dict[str, LocusView]
+
+
+def _never() -> bool:
+    return False
+
+
 class GeneticsBook:
     """Keeps `Genetics` current for one collection."""
 
@@ -152,6 +165,7 @@ class GeneticsBook:
         #: seconds the last coming up to an act took
         self._took = float("inf")
         self._words = Words()
+        self._begun: dict[str, _Begun] = {}
         self._steps: deque[tuple[Genetics, Genetics]] = deque(maxlen=STEPS_KEPT)
 
     @property
@@ -187,15 +201,19 @@ class GeneticsBook:
         with self._lock:
             self._genetics, self._seen = None, (0, "")
             self._words = Words()
+            self._begun.clear()
             self._steps.clear()
 
-    def current(self) -> Genetics:
-        """Genetics as the book stands now; computes what changed since it was asked last."""
+    def current(self, cancelled: Callable[[], bool] = _never) -> Genetics:
+        """Genetics as the book stands now; computes what changed since it was asked last.
+
+        Raises `Cancelled` between two loci; those that are done are there for the next call.
+        """
         with self._lock:
             newest = self._newest()
             if self._genetics is None or newest != self._seen:
                 began = time.perf_counter()
-                before, self._genetics = self._genetics, self._advanced(newest)
+                before, self._genetics = self._genetics, self._advanced(newest, cancelled)
                 self._seen, self._took = newest, time.perf_counter() - began
                 if before is not None:
                     self._steps.append((before, self._genetics))
@@ -226,15 +244,21 @@ class GeneticsBook:
         row = self._book.read_one("SELECT id, at FROM act ORDER BY id DESC LIMIT 1")
         return (int(row[0]), str(row[1])) if row is not None else (0, "")
 
-    def _advanced(self, newest: tuple[int, str]) -> Genetics:
+    def _advanced(self, newest: tuple[int, str], cancelled: Callable[[], bool]) -> Genetics:
         before = self._genetics
         touched = self._touched(newest[0]) if before is not None else None
         if before is not None and touched is not None and not touched:
             return Genetics(newest[0], before.herds)
+        if any(begun.newest != newest for begun in self._begun.values()):
+            self._begun.clear()
         herds = {}
-        for species, catalogue in self._words.catalogues(self._book, fresh=touched is None).items():
+        fresh = touched is None and not self._begun
+        for species, catalogue in self._words.catalogues(self._book, fresh=fresh).items():
             earlier = before.herds.get(species) if before is not None else None
-            herds[species] = self._herd(species, catalogue, earlier, touched)
+            if species not in self._begun:
+                self._begun[species] = _Begun(newest, self._inputs(species, catalogue, earlier, touched), {})
+            herds[species] = self._herd(self._begun[species], earlier, touched, cancelled)
+        self._begun.clear()
         return Genetics(newest[0], MappingProxyType(herds))
 
     def _touched(self, newest: int) -> set[int] | None:
@@ -250,21 +274,31 @@ class GeneticsBook:
         touched = {int(animal) for table, animal, _ in rows if table in ODDS_REST_ON and animal is not None}
         return touched if len(touched) <= MANY else None
 
-    def _herd(self, species: str, catalogue: Catalogue, before: Herd | None, touched: set[int] | None) -> Herd:
+    def _inputs(self, species: str, catalogue: Catalogue, before: Herd | None, touched: set[int] | None) -> Inputs:
+        """What the herd is computed from, read again as far as it was touched."""
         rows = reread(self._book, before.rows, species, touched) if before is not None and touched is not None else None
         descent = before.inputs.descent if before is not None and rows is not None else None
         if rows is None:
             rows = read_rows(self._book, species)
         catalogue, words, claims = self._words.read(rows, catalogue, before.inputs if before is not None else None)
         rows = with_findings_of_today(rows, catalogue)
-        inputs = Inputs(rows, descent or Descent(rows.pedigree, rows.litter_of), catalogue, words, claims)
-        earlier = before.loci if before is not None and descent is not None else {}
-        kept = before is not None and descent is not None and before.inputs.catalogue is catalogue
-        places = [rows.place[animal] for animal in touched or () if animal in rows.place]
-        loci = {}
+        return Inputs(rows, descent or Descent(rows.pedigree, rows.litter_of), catalogue, words, claims)
+
+    def _herd(
+        self, begun: _Begun, before: Herd | None, touched: set[int] | None, cancelled: Callable[[], bool]
+    ) -> Herd:
+        inputs, loci = begun.inputs, begun.loci
+        descends = before is not None and before.inputs.descent is inputs.descent
+        earlier = before.loci if before is not None and descends else {}
+        kept = before is not None and descends and before.inputs.catalogue is inputs.catalogue
+        places = [inputs.rows.place[animal] for animal in touched or () if animal in inputs.rows.place]
         for key in loci_in_play(inputs):
+            if key in loci:
+                continue
+            if cancelled():
+                raise Cancelled
             view = earlier.get(key)
-            same = view is not None and view.states.locus == catalogue.loci[key]
+            same = view is not None and view.states.locus == inputs.catalogue.loci[key]
             loci[key] = build_locus(inputs, key, self._solver, view if same else None, places if kept else None)
         return Herd(inputs, MappingProxyType(loci))
 

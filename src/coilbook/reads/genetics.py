@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import cached_property
 
@@ -30,10 +30,15 @@ LEAST = 1e-6
 LEAST_SHOWN = 0.01
 
 
-def genetics_part(collection: Collection, animal: AnimalId) -> GeneticsPart | None:
-    """The genetics of one animal as the book stands now; None for a species without a catalogue, or nobody."""
+def genetics_part(
+    collection: Collection, animal: AnimalId, cancelled: Callable[[], bool] = lambda: False
+) -> GeneticsPart | None:
+    """The genetics of one animal as the book stands now; None for a species without a catalogue, or nobody.
+
+    Raises `coilbook.genetics.inference.Cancelled`; what was worked out until then is kept for the next asking.
+    """
     book = book_of(collection)
-    genetics = book.current()
+    genetics = book.current(cancelled)
     herd = genetics.herd_of(animal)
     if herd is None:
         return None

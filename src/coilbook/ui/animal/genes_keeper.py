@@ -55,7 +55,7 @@ class GenesKeeper:
         # after an act the numbers are what is waited for; another page is drawn first
         ask = background.read if same else background.read_after_paint
         job = ask(
-            lambda _control: _genes(desk, animal),
+            lambda control: _genes(desk, animal, control.cancelled),
             lambda part: self._show(part) if number == self._round else None,
             lambda error: self._failed(error) if number == self._round else None,
         )
@@ -145,14 +145,14 @@ class GenesKeeper:
         self._desk.run(retract_finding, finding=FindingId(entry.row))
 
 
-def _genes(desk: Desk, animal: AnimalId) -> GeneticsPart | None:
+def _genes(desk: Desk, animal: AnimalId, cancelled: Callable[[], bool]) -> GeneticsPart | None:
     # what the lines and the margin need is loaded here too, not when they are painted
     import coilbook.reads.genetics_card
     import coilbook.reads.genetics_why
     import coilbook.ui.animal.genes_words  # noqa: F401
     from coilbook.reads.genetics import genetics_part
 
-    return genetics_part(desk.collection, animal)
+    return genetics_part(desk.collection, animal, cancelled)
 
 
 def _reasons(desk: Desk, row: GeneRow, animal: AnimalId, cancelled: Callable[[], bool]) -> Why | None:
