@@ -14,19 +14,23 @@ from pytestqt.qtbot import QtBot
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import record_shed
 from coilbook.operations.feeding import offer_feeding
+from coilbook.operations.places import rename_rack
 from coilbook.operations.settings import save_view
 from coilbook.operations.undo import undo_last
 from coilbook.reads import herd as herd_module
-from coilbook.records.changes import Changes
+from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import AnimalId
+from coilbook.records.message import say
 from coilbook.records.quantities import Mass
-from coilbook.records.vocabulary import FeedingResult, Sex, ShedKind
+from coilbook.records.vocabulary import Act, FeedingResult, Sex, ShedKind
+from coilbook.storage.collection import Collection
+from coilbook.storage.tables import Animal
 from coilbook.ui.animals.columns import BY_KEY, COLUMNS
 from coilbook.ui.animals.forms import AddForm, EditForm, MoveForm
 from coilbook.ui.animals.layout import Layout, kept_layout
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.models.animal_table import CSV_TYPE
-from coilbook.ui.screens.animals import AnimalsScreen
+from coilbook.ui.screens.animals import MANY, AnimalsScreen
 from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
 
@@ -159,6 +163,27 @@ def test_columns_their_order_width_and_sorting_are_remembered(
     again = make_window(AnimalsScreen).screen_open
     assert isinstance(again, AnimalsScreen)
     assert [column.key for column in again.table.shown_columns()] == list(kept.shown)
+
+
+def test_places_that_come_with_many_animals_at_once_have_room_for_their_names(
+    screen: AnimalsScreen, filled: Room
+) -> None:
+    table, place = screen.table, KEYS.index("place")
+    before = table.columnWidth(place)
+    rename_rack(filled.book, rack=filled.rack, name="Rack by the door")
+    details = [AnimalDetails(keeper_id=f"Z-{number:02d}") for number in range(MANY)]
+    screen.desk.run(add_animals_in_one_act, rows=details)
+    assert len(shown(screen)) == 12 + MANY
+    assert table.columnWidth(place) > before
+
+
+def add_animals_in_one_act(collection: Collection, *, rows: list[AnimalDetails]) -> Outcome[int]:
+    """Many animals in one act, as an import writes them."""
+    with collection.act(Act.IMPORT) as act:
+        for row in rows:
+            act.insert(Animal, keeper_id=row.keeper_id)
+        act.tell(say("{n} animals", n=len(rows)))
+        return act.outcome(Act.IMPORT, len(rows))
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"shown": 3}', '{"shown": ["x"], "widths": {}, "sort": 1}'])

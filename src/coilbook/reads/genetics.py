@@ -197,7 +197,7 @@ class Teller:
             return say("proven by {animal}", animal=self.name(young.proving[0]))
         known = view.known(self._animal)
         if gene in known.proven:
-            return say("proven by her young, as entered")
+            return say("proven by young, as entered")
         parts: list[Message] = []
         if young.looked_at and view.carrier(self._animal, gene) < CERTAIN:
             mates = [self.name(mate) for mate in young.mates]
@@ -221,7 +221,7 @@ class Teller:
         if any(c.gene == gene for c in known.claims):
             return say("claimed; parents not known")
         if self._animal in view.lifted:
-            return say("her young need it")
+            return say("young on record need it")
         return say("parents not known")
 
     def _seen_in(self, row: GeneRow, paper: PaperValue | None) -> Message:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QHeaderView, QVBoxLayout, QWidget
 
 from coilbook.reads.label_rows import LabelRow
@@ -13,13 +13,15 @@ from coilbook.ui.labels.run import Queue
 from coilbook.ui.labels.sheet_view import CardView, SheetShown, SheetView
 from coilbook.ui.parts.table import TableView
 from coilbook.ui.parts.text import ElidedLabel, SectionHead
-from coilbook.ui.theme import ROW_HEIGHT
+from coilbook.ui.theme import BODY, ROW_HEIGHT
 from coilbook.wording.language import translated
 
 #: share of the width that the queue has, in percent
 LEFT_SHARE = 54
 #: least room for what a label says, in px at 100%; under it the column of places stands back
 LEAST_SAID = 90
+#: the column of places is at most this wide, in px at 100%; so many rows are looked at for how wide it has to be
+MOST_WHERE, SAMPLED = 144, 240
 
 
 class WorkPage(QWidget):
@@ -75,9 +77,19 @@ class WorkPage(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        # where there is little room, what the label says matters more than where it goes
-        room = self.width() * LEFT_SHARE // 100 - self.table.theme.px(sum(WIDTHS))
-        self.table.setColumnHidden(WHERE, room < self.table.theme.px(LEAST_SAID))
+        self._fit_where()
+
+    def _fit_where(self) -> None:
+        """As wide as the places are; where there is little room, what the label says matters more than where it
+        goes."""
+        theme = self.table.theme
+        metrics, rows = QFontMetrics(theme.font(BODY)), self._queue.rows if self._queue is not None else ()
+        wide = [metrics.horizontalAdvance(row.place) for row in rows[:: max(1, len(rows) // SAMPLED)]]
+        where = min(max([theme.px(WIDTHS[WHERE]), *(one + theme.px(20) for one in wide)]), theme.px(MOST_WHERE))
+        self.table.setColumnWidth(WHERE, where)
+        others = sum(width for column, width in enumerate(WIDTHS) if column != WHERE)
+        room = self.width() * LEFT_SHARE // 100 - theme.px(others) - where
+        self.table.setColumnHidden(WHERE, room < theme.px(LEAST_SAID))
 
     def current_row(self) -> LabelRow | None:
         """The row in focus."""
@@ -88,6 +100,7 @@ class WorkPage(QWidget):
         kept = self.table.current_row() if row is None else row
         self._queue = queue
         self.model.show_queue(queue)
+        self._fit_where()
         if queue is not None and queue.rows:
             place = max(0, min(kept, len(queue.rows) - 1))
             self.table.setCurrentIndex(self.model.index(place, 1))

@@ -39,6 +39,8 @@ from coilbook.wording.language import translated, translated_plural
 
 #: while the keeper types, the margin follows this long after the last key
 MARGIN_MS = 60
+#: so many animals at once are an import: their ids and places may want other widths
+MANY = 20
 
 
 class AnimalsScreen(Screen):
@@ -158,7 +160,7 @@ class AnimalsScreen(Screen):
         """The herd was read (None) or these animals changed in it."""
         if self.herd is not None:
             self.model.use_herd(self.herd)
-            if animals is None:
+            if not isinstance(animals, set) or len(animals) >= MANY:
                 self.table.fit_content()
             self._apply()
 
