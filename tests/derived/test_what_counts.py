@@ -16,7 +16,7 @@ from coilbook.reads.genetics_card import card_texts
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.ids import EggId
 from coilbook.storage.collection import Collection
-from tests.derived.family import Family, percents
+from tests.derived.family import Family, on_paper, percents
 from tests.operations.conftest import Clock
 
 
@@ -172,3 +172,20 @@ def test_a_doubtful_sire_is_weighed_gene_by_gene_and_the_page_says_so(family: Fa
     family.add("J-1", "normal", dam="F-1", sire={"M-1": 50, "M-2": 50})
     part = genetics_part(family.book, family.ids["J-1"])
     assert part is not None and any("gene by gene" in str(one) for one in part.rows[0].taken)
+
+
+def test_on_paper_no_test_and_no_lean_of_the_animal_itself_counts(family: Family) -> None:
+    """Even odds before a test are an assumption of the evidence (0.99 : 0.005), and no word for a card."""
+    family.add("F-1", "normal")
+    family.add("F-2", "")
+    family.add("F-3", "poss super pastel")
+    for name, typed in (("F-1", "test clown 1"), ("F-2", "pastel 60%")):
+        enter_typed(family.book, animal=family.ids[name], text=typed)
+    assert percents(now(family), family.ids, "clown", "F-1") == [99.5]
+    assert percents(now(family), family.ids, "pastel", "F-2") == [60.0]
+    assert on_paper(now(family), family.ids, "clown", "F-1") == ["0"]
+    assert on_paper(now(family), family.ids, "pastel", "F-2") == ["0"]
+    cards = card_texts(family.book, list(family.ids.values()))
+    assert (cards[family.ids["F-1"]].certain, cards[family.ids["F-1"]].doubt) == ("", "")
+    part = genetics_part(family.book, family.ids["F-3"])
+    assert part is not None and part.rows[0].evidence == pytest.approx(1 / 2) and part.rows[0].paper is None

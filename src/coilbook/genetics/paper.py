@@ -194,7 +194,7 @@ class Paper:
         if self._as_before(animal, known, parents):
             return self._earlier.laws[animal] if self._earlier is not None else None
         if not parents:
-            return self._plainly(_fractions(founder_law(self.states, known)))
+            return self._plainly(_fractions(founder_law(self.states, _as_sold(known))))
         own = self._fits(known)
         handed = [self._handed(animal, p, Sex.FEMALE if w is None else Sex.MALE) for p, w in parents]
         if own[0] and all(law is self._wild for law in handed):
@@ -250,7 +250,7 @@ class Paper:
         ]
         proven = tuple(self.states.locus.alleles[a] for a in sorted(alleles))
         # a look or a proof that her own parents do not explain stands: the least that explains it is taken
-        return _normal(raised) or _fractions(founder_law(self.states, replace(known, proven=proven)))
+        return _normal(raised) or _fractions(founder_law(self.states, replace(_as_sold(known), proven=proven)))
 
     def _status(self, parent: int, weight: Fraction | None, allele: int) -> Status:
         share = Fraction(1) if weight is None else weight
@@ -276,6 +276,11 @@ class Paper:
             return False
         fits = likelihood(self.states, Known(sure)) > 0
         return bool((self.states.copies(allele)[fits] > 0).all())
+
+
+def _as_sold(known: Known) -> Known:
+    """What is known of an animal without parents, as it counts on paper: sure looks and claims, no test and no lean."""
+    return replace(known, sightings=_sure(known), tests=())
 
 
 def _sure(known: Known) -> tuple[Sighting, ...]:

@@ -124,7 +124,8 @@ class Teller:
             return replace(
                 row, says=Says.ONE, what=say("seen") if how is Inheritance.DOMINANT else say("one dose, seen")
             )
-        chance = paper.two if paper is not None else None
+        # of an animal without parents on record nothing follows on paper: even odds are an assumption
+        chance = paper.two if paper is not None and paper.dam is not None else None
         return replace(
             row,
             says=Says.ONE_OR_TWO,
