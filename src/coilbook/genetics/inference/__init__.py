@@ -2,7 +2,7 @@
 
 Sets of possible genotypes are pushed through the pedigree to a fixed point (`masks`); young without young of their own
 are folded into one table a mating (`network`, `numbers`, `broods`); what is left is summed out along a tree of tables
-(`order`, `layout`, `tree`).
+(`order`, `layout`, `tree`; the large ones in `cliques` and `clique_passes`).
 """
 
 from coilbook.genetics.inference.attempt import WIDTH_LIMIT, Structure

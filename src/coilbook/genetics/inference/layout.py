@@ -242,11 +242,10 @@ class Layout:
         above = self.parent[below]
         small = ~self._high[above]
         child, parent = below[small], above[small]
-        width = max((len(self.later[one]) for one in child.tolist()), default=0)
-        scope = np.full((len(child), width), -1, dtype=np.int64)
-        for row, one in enumerate(child.tolist()):
-            later = self.later[one]
-            scope[row, : len(later)] = later
+        above_child = [self.later[one] for one in child.tolist()]
+        width = max((len(later) for later in above_child), default=0)
+        rows = [later + [-1] * (width - len(later)) for later in above_child]
+        scope = np.array(rows, dtype=np.int64).reshape(len(child), width)
         steps = np.zeros_like(scope)
         for axis in range(width):
             live = np.flatnonzero(scope[:, axis] >= 0)
