@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -184,6 +185,15 @@ def add_animals_in_one_act(collection: Collection, *, rows: list[AnimalDetails])
             act.insert(Animal, keeper_id=row.keeper_id)
         act.tell(say("{n} animals", n=len(rows)))
         return act.outcome(Act.IMPORT, len(rows))
+
+
+def test_the_margin_folds_before_the_last_column_is_cut_off(list_window: MainWindow, screen: AnimalsScreen) -> None:
+    list_window.resize(1440, 900)
+    list_window.desk.theme.follow(replace(list_window.desk.settings, text_scale_percent=150))
+    list_window.settle()
+    QApplication.processEvents()
+    table = screen.table
+    assert table.horizontalHeader().length() <= table.viewport().width()
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"shown": 3}', '{"shown": ["x"], "widths": {}, "sort": 1}'])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import write_note
@@ -68,6 +69,20 @@ def test_history_narrows_by_animal_act_person_and_date(room: Room, window: MainW
     assert _told(screen) == ["F-014 added"]
     screen.person.setCurrentIndex(screen.person.findData("Wren"))
     assert _told(screen) == ["F-014 added"]
+
+
+def test_what_is_wrong_with_a_filter_can_be_read_in_large_type(window: MainWindow, qtbot: QtBot) -> None:
+    from dataclasses import replace
+
+    window.resize(1440, 900)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=150))
+    screen = _history(window)
+    window.settle()
+    qtbot.keyClicks(screen.animal, "Z-999")
+    QApplication.processEvents()
+    wrong = screen.fields[0]._wrong
+    assert wrong.isVisible() and wrong.height() >= wrong.heightForWidth(wrong.width())
+    assert wrong.geometry().top() >= screen.animal.geometry().bottom()
 
 
 def test_a_filter_that_cannot_be_read_says_so_and_keeps_the_list(window: MainWindow, qtbot: QtBot) -> None:

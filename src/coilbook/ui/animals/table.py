@@ -31,6 +31,10 @@ GIVE_WAY = ("curve", "hatched")
 _KEYS = [column.key for column in COLUMNS]
 
 
+#: the least width that shows the usual columns whole, without those that give way
+LEAST = sum(c.width for c in COLUMNS if c.shown and c.key not in GIVE_WAY) + NARROWEST_REST
+
+
 class AnimalList(TableView):
     """Space gathers rows while arrows walk on; a plain click or Esc lets them go."""
 

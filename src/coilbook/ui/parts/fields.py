@@ -38,6 +38,9 @@ class FieldRow(QWidget, Generic[Editor]):
         """Say what is wrong; what was typed stays."""
         self._wrong.setText(sentence)
         self._wrong.setVisible(bool(sentence))
+        # as high as the lines of the sentence; a fixed height would leave room for what it takes when it is not broken
+        high = QSizePolicy.Policy.Minimum if sentence else QSizePolicy.Policy.Fixed
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, high)
         self.editor.setProperty("bad", bool(sentence))
         self.editor.style().unpolish(self.editor)
         self.editor.style().polish(self.editor)

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QProcess, QTimer
+from PySide6.QtCore import QProcess, QSize, QTimer
 from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
@@ -26,7 +26,7 @@ from coilbook.ui.animals.kept_views import KeptViews
 from coilbook.ui.animals.layout import Layout, kept_layout
 from coilbook.ui.animals.margin import Asked, answer
 from coilbook.ui.animals.sentence import leaves, nothing_fits, whole
-from coilbook.ui.animals.table import AnimalList
+from coilbook.ui.animals.table import LEAST, AnimalList
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import Fact, MarginContent
@@ -39,6 +39,8 @@ from coilbook.wording.language import translated, translated_plural
 
 #: while the keeper types, the margin follows this long after the last key
 MARGIN_MS = 60
+#: room left of the list
+SIDE = 16
 #: so many animals at once are an import: their ids and places may want other widths
 MANY = 20
 
@@ -122,7 +124,7 @@ class AnimalsScreen(Screen):
             if inside is not None:
                 inside.setContentsMargins(theme.px(8), theme.px(72), theme.px(24), 0)
         column = QVBoxLayout(self)
-        column.setContentsMargins(theme.px(16), theme.px(16), 0, 0)
+        column.setContentsMargins(theme.px(SIDE), theme.px(16), 0, 0)
         column.setSpacing(0)
         column.addLayout(self._head())
         column.addLayout(self.acts.box)
@@ -149,6 +151,12 @@ class AnimalsScreen(Screen):
         # on a line of its own: beside the buttons it would lose its end on a narrow page
         head.addLayout(sentence)
         return head
+
+    def minimumSizeHint(self) -> QSize:
+        """Wide enough for the usual columns: the margin folds before the last of them is cut off."""
+        wanted, px = super().minimumSizeHint(), self.desk.theme.px
+        bar = self.table.verticalScrollBar().sizeHint().width()
+        return QSize(max(wanted.width(), px(LEAST + SIDE) + bar), wanted.height())
 
     # --- the herd -------------------------------------------------------------------------------------------
     @property

@@ -6,7 +6,7 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QHeaderView, QLineEdit, QVBoxLayout
 
@@ -34,6 +34,8 @@ from coilbook.wording.texts import words
 LISTED = 12
 #: rows of an act that are read to be counted; equal ones are told once
 READ = 200
+#: the least width in which an act can be read, at 100 percent
+LEAST = 760
 
 
 class _NotUnderstood(Exception):
@@ -79,15 +81,23 @@ class HistoryScreen(Screen):
         self._fill_choices()
         self.read()
 
+    def minimumSizeHint(self) -> QSize:
+        """Wide enough to read what was done: the margin folds before that."""
+        wanted = super().minimumSizeHint()
+        return QSize(max(wanted.width(), self.desk.theme.px(LEAST)), wanted.height())
+
     # --- filters -------------------------------------------------------------------------------------------
     def _filters(self) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(self.desk.theme.px(12))
         row.setContentsMargins(0, 0, self.desk.theme.px(24), 0)
         self.animal, self.act, self.person = QLineEdit(), QComboBox(), QComboBox()
+        # the longest act must not take the room of what is typed beside it
+        self.act.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.act.setMinimumContentsLength(12)
         self.since, self.until = QLineEdit(), QLineEdit()
         fields = (
-            (translated("Animal"), self.animal, translated("any; type its id"), 2),
+            (translated("Animal"), self.animal, translated("any; type its id"), 3),
             (translated("What"), self.act, "", 3),
             (translated("By"), self.person, "", 2),
             (translated("From"), self.since, translated("any day"), 2),
