@@ -17,6 +17,7 @@ How claims are read (there is no published rule; each reading is the least that 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 import numpy as np
@@ -65,11 +66,16 @@ def absent_law(states: LocusStates, known: Known, lifted: bool = False) -> Float
     """
     if lifted:
         return _random_law(states)
-    law = _both_sexes(states, [State(0, 0)])
-    for claim in _prior_claims(known):
-        chance = claim.chance or 0.0
-        allele = states.locus.allele_index(claim.gene)
-        law = (1 - chance) * law + chance * _both_sexes(states, [State(allele, allele)])
+    claims = _prior_claims(known)
+    chances = [float(claim.chance or 0.0) for claim in claims]
+    alleles = [0, *(states.locus.allele_index(claim.gene) for claim in claims)]
+    # the animal has one allele of this parent: the claims exclude each other, whatever their order
+    weights = [math.prod(c if n == kept else 1 - c for n, c in enumerate(chances, 1)) for kept in range(len(alleles))]
+    if not sum(weights):  # two certain claims
+        weights = [float(n > 0 and chances[n - 1] == 1) for n in range(len(alleles))]
+    law = np.zeros(len(states.states))
+    for allele, weight in zip(alleles, weights, strict=True):
+        law += weight / sum(weights) * _both_sexes(states, [State(allele, allele)])
     return law
 
 

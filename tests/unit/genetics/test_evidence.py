@@ -124,3 +124,14 @@ def test_two_claims_at_one_locus_do_not_depend_on_their_order() -> None:
     assert law[TYR.copies(albino) == 1].sum() == pytest.approx(0.5)
     assert law[TYR.copies(candy) == 1].sum() == pytest.approx(0.25)
     assert near(founder_law(TYR, Known((WILD,), claims=(second, first))), *law)
+
+
+def test_two_claims_on_the_parent_not_recorded_exclude_each_other_in_either_order() -> None:
+    # by hand: 2/3 * 1/2, 1/3 * 1/2 and 1/3 * 1/2 of one allele handed on
+    first, second = Claim("albino", 2 / 3), Claim("candy", 0.5)
+    law = absent_law(TYR, Known((WILD,), claims=(first, second)))
+    albino, candy = (TYR.locus.allele_index(key) for key in ("albino", "candy"))
+    assert law[TYR.copies(albino) == 2].sum() == pytest.approx(0.5)
+    assert law[TYR.copies(candy) == 2].sum() == pytest.approx(0.25)
+    assert near(absent_law(TYR, Known((WILD,), claims=(second, first))), *law)
+    assert law.sum() == pytest.approx(1)
