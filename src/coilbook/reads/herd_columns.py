@@ -6,7 +6,8 @@ Days are ordinals (`date.toordinal`), 0 where nothing is known; codes are places
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any, TypeAlias
 
@@ -23,6 +24,14 @@ STATUSES = tuple(Status)
 #: 0 is "no date" and "no offer"
 PRECISIONS: tuple[Precision | None, ...] = (None, *Precision)
 RESULTS: tuple[FeedingResult | None, ...] = (None, *FeedingResult)
+
+
+@dataclass(frozen=True, slots=True)
+class GenesKnown:
+    """Ids of animals by the name of a gene, casefolded: those sure to have a copy, and those that may."""
+
+    sure: Mapping[str, IntArray] = field(default_factory=dict)
+    possible: Mapping[str, IntArray] = field(default_factory=dict)
 
 
 class _Days(dict[str | None, int]):
