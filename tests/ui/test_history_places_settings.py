@@ -20,11 +20,14 @@ from coilbook.reads.export import ExportFormat
 from coilbook.reads.people import people
 from coilbook.records.quantities import Mass, MassUnit
 from coilbook.records.vocabulary import Act, CodeKind, FeedingResult, RefusalReason
+from coilbook.storage.collection import Collection
+from coilbook.ui.desk import Desk
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
 from coilbook.ui.screens.places import PlacesScreen
 from coilbook.ui.screens.settings import SettingsScreen
+from tests.operations.conftest import Clock
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
@@ -54,6 +57,15 @@ def test_history_tells_acts_newest_first_on_the_keepers_clock(room: Room, window
     screen = _history(window)
     assert _told(screen) == ["M-03 added", "F-014 added", "rack R2 added with 6 slots", "Wren added"]
     assert str(screen.model.index(0, 0).data()) == "Sun 29 Mar 2026, 20:14"
+
+
+def test_the_history_of_a_new_book_does_not_speak_of_a_filter(
+    tmp_path: Path, make_desk: Callable[..., Desk], qtbot: QtBot
+) -> None:
+    with Collection.create(tmp_path / "new", Clock()) as collection:
+        screen = HistoryScreen(make_desk(collection))
+        qtbot.addWidget(screen)
+        assert screen.margin_content().verdict == "Nothing was done yet"
 
 
 def test_history_narrows_by_animal_act_person_and_date(room: Room, window: MainWindow, qtbot: QtBot) -> None:

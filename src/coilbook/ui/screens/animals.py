@@ -377,6 +377,7 @@ class AnimalsScreen(Screen):
 
         return [
             ("filtered", typed("female over 1500 g in R1 or R2")),
+            ("may-carry", typed("female may carry clown")),
             ("several", several),
             ("moving", moving),
             ("adding", add),

@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QHeaderView, QLineEdit, QVBoxLayout
 
 from coilbook.intake.dates import read_date
+from coilbook.reads.herd import newest_act
 from coilbook.reads.history import HistoryFilter, HistoryRow, changed_rows, history, people_in_history
 from coilbook.reads.lookup import animal_with_id, busiest_animal, first_animal_of, keeper_id_of
 from coilbook.records.changes import Changes
@@ -249,9 +250,11 @@ class HistoryScreen(Screen):
     def margin_content(self) -> MarginContent:
         row = self._row()
         if row is None:
-            return MarginContent(
-                heading=translated("History"), verdict=translated("Nothing fits"), why=translated("Widen the filter.")
-            )
+            verdict, why = translated("Nothing fits"), translated("Widen the filter.")
+            if not newest_act(self.desk.collection):
+                verdict = translated("Nothing was done yet")
+                why = translated("Every act will stand here with who and when, and each can be taken back.")
+            return MarginContent(heading=translated("History"), verdict=verdict, why=why)
         render = self.desk.render
         changed = changed_rows(self.desk.collection, row.id, limit=READ)
         counted = Counter(changed_line(one, self.desk.style) for one in changed)
