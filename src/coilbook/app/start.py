@@ -87,6 +87,7 @@ def make_window(collection: Collection, *, inline: bool = False, state_file: Pat
     """The real window over an open collection; `inline` runs every act at once (tests, the tour)."""
     from coilbook.ui.background import Background, InlineBackground
     from coilbook.ui.desk import Desk, DeskParts
+    from coilbook.ui.load_beside import load_beside
     from coilbook.ui.main_window import MainWindow
     from coilbook.ui.other_programs import OtherPrograms
     from coilbook.ui.screens.registry import registered_screens
@@ -94,9 +95,11 @@ def make_window(collection: Collection, *, inline: bool = False, state_file: Pat
 
     desk = Desk(DeskParts(collection, InlineBackground() if inline else Background()))
     sounds = Silence() if inline else Bell()
+    screens = registered_screens()
     if not inline:
         OtherPrograms(desk).begin()
-    return MainWindow(desk, registered_screens(), state_file=state_file, sounds=sounds)
+        load_beside(desk, screens)
+    return MainWindow(desk, screens, state_file=state_file, sounds=sounds)
 
 
 def close_window(desk: Desk, window: MainWindow) -> None:

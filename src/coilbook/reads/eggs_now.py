@@ -21,7 +21,7 @@ from coilbook.storage.collection import Collection
 
 @dataclass(frozen=True)
 class EggsNow:
-    """Everything the screen of eggs shows. `windows` is empty until they are worked out.
+    """Everything the screen of eggs shows. `windows` and `outages` are empty until they are worked out.
 
     `at_shelf` holds tenths of a degree and when, by incubator and shelf; `with_dam` clutches left with their dam.
     """
@@ -61,9 +61,9 @@ class EggsNow:
         """Looks to come."""
         return next_looks(self.boxes, self.windows, self.today)
 
-    def with_windows(self, windows: Mapping[ClutchId, HatchWindow]) -> EggsNow:
-        """The same with its windows worked out."""
-        return replace(self, windows=windows)
+    def with_worked_out(self, windows: Mapping[ClutchId, HatchWindow], outages: tuple[OutageSeen, ...]) -> EggsNow:
+        """The same with its windows and outages worked out."""
+        return replace(self, windows=windows, outages=outages)
 
     @cached_property
     def counts(self) -> tuple[int, int, int, int]:
@@ -80,17 +80,21 @@ def with_dam_id(clutch: ClutchNow) -> EggBoxId:
 
 
 def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
-    """Everything but the windows, in a few queries."""
+    """Everything but the windows and the outages, in a few queries."""
     today = moment.date()
     there = incubators(collection)
     at_shelf = {(one.id, shelf): seen for one in there for shelf, seen in last_at_shelf(collection, one.id).items()}
     left = collection.read("SELECT id FROM clutch c WHERE maternal = 1 AND laid >= ? ORDER BY laid",
                            ((today - dt.timedelta(120)).isoformat(),))  # fmt: skip
     with_dam = clutches(collection, [ClutchId(row) for (row,) in left])
-    outages = recent_outages(collection, there, moment)
-    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf, outages=outages, read=object())
+    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf, read=object())
 
 
 def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:
     """The windows of every clutch shown; some milliseconds each."""
     return hatch_windows(collection, now.boxes, now.today, now.with_dam)
+
+
+def outages_of(collection: Collection, now: EggsNow, moment: dt.datetime) -> tuple[OutageSeen, ...]:
+    """Outages of the last days, newest first, from every reading of them: worked out beside the window."""
+    return recent_outages(collection, now.incubators, moment)

@@ -153,6 +153,8 @@ class LaterScreen:
     module: str
     name: str
     shortcut: str = ""
+    #: modules below the window that a worker loads soon after the start, so that the first opening need not
+    beside: tuple[str, ...] = ()
 
     def load(self) -> type[Screen]:
         """The class itself."""

@@ -17,13 +17,13 @@ from coilbook.records.ids import EggId
 from coilbook.records.when import moment_from
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.egg_painter import paint_egg
-from coilbook.ui.theme import SMALL
+from coilbook.ui.theme import SMALL, TARGET
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
 
 ROW = 24
-#: the last days are shown, as many as have room for a word or two (pixels)
-DAY_WIDTH = 58
+#: the last days are shown, as many as have room for their longest words and the space after them (pixels)
+DAY_LEAST, DAY_SPACE = 34, 10
 _NUMBER, _MASS, _NOW = 30, 40, 104
 
 
@@ -56,9 +56,14 @@ class EggTable(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self._theme.changed.connect(self._again)
 
+    @property
+    def _row_height(self) -> int:
+        """A thumb's height in the room."""
+        return self._theme.px(TARGET if self._theme.room else ROW)
+
     def _again(self) -> None:
         rows = len(self._clutch.eggs) if self._clutch is not None else 0
-        self.setFixedHeight(self._theme.px(ROW) * (rows + 1) + 2)
+        self.setFixedHeight(self._row_height * (rows + 1) + 2)
         self.update()
 
     def sizeHint(self) -> QSize:
@@ -102,7 +107,7 @@ class EggTable(QWidget):
         self._days = sorted({when for _, when in found})
 
     def _row_at(self, y: float) -> EggNow | None:
-        row = int(y // self._theme.px(ROW)) - 1
+        row = int(y // self._row_height) - 1
         eggs = self._clutch.eggs if self._clutch is not None else ()
         return eggs[row] if 0 <= row < len(eggs) else None
 
@@ -115,34 +120,53 @@ class EggTable(QWidget):
         theme, clutch = self._theme, self._clutch
         if clutch is None:
             return
-        high = theme.px(ROW)
+        high = self._row_height
         with QPainter(self) as painter:
             painter.setFont(theme.font(SMALL))
-            self._paint_head(painter, high)
+            columns = self.columns()
+            self._paint_head(painter, high, columns)
             for index, egg in enumerate(clutch.eggs, 1):
-                self._paint_row(painter, egg, index * high, high)
+                self._paint_row(painter, egg, index * high, columns)
 
-    def _columns(self) -> list[tuple[int, float, float]]:
-        px = self._theme.px
-        left, right = px(_NUMBER + _MASS + 8), self.width() - px(_NOW)
-        fit = max(1, int((right - left) // px(DAY_WIDTH)))
-        days = self._days[-fit:]
-        each = (right - left) / max(len(days), 1)
-        return [(day, left + n * each, each) for n, day in enumerate(days)]
+    def texts_of(self, day: int) -> list[str]:
+        """What stands in the column of a day."""
+        return [cell.text for (_, when), cell in self._cells.items() if when == day]
 
-    def _paint_head(self, painter: QPainter, high: int) -> None:
+    def columns(self) -> list[tuple[int, float, float]]:
+        """Days with room for all their words, the last ones first to get it: day, left edge and width in pixels."""
+        px, plain = self._theme.px, QFontMetrics(self._theme.font())
+        bold = QFontMetrics(self._theme.font(bold=True))
+        left, right = float(px(_NUMBER + _MASS + 8)), self.width() - px(_NOW)
+        need: dict[int, float] = dict.fromkeys(self._days, px(DAY_LEAST))
+        for (egg, day), cell in self._cells.items():
+            metrics = bold if cell.bold or egg == self.egg else plain
+            need[day] = max(need[day], metrics.horizontalAdvance(cell.text) + px(DAY_SPACE))
+        shown: list[int] = []
+        for day in reversed(self._days):
+            if shown and sum(need[d] for d in (*shown, day)) > right - left:
+                break
+            shown.insert(0, day)
+        over = max(right - left - sum(need[day] for day in shown), 0) / max(len(shown), 1)
+        columns = []
+        for day in shown:
+            columns.append((day, left, need[day] + over))
+            left += need[day] + over
+        return columns
+
+    def _paint_head(self, painter: QPainter, high: int, columns: list[tuple[int, float, float]]) -> None:
         px = self._theme.px
         painter.setPen(self._theme.colour("second"))
         middle = Qt.AlignmentFlag.AlignVCenter
         painter.drawText(QRectF(0, 0, px(_NUMBER), high), middle, translated("Egg"))
         unit = QRectF(px(_NUMBER), 0, px(_MASS), high)
         painter.drawText(unit, middle | Qt.AlignmentFlag.AlignRight, translated("mass"))
-        for day, left, width in self._columns():
+        for day, left, width in columns:
             painter.drawText(QRectF(left, 0, width, high), middle, translated("d {n}").format(n=day))
         painter.drawText(QRectF(self.width() - px(_NOW), 0, px(_NOW), high), middle, translated("now"))
 
-    def _paint_row(self, painter: QPainter, egg: EggNow, top: int, high: int) -> None:
+    def _paint_row(self, painter: QPainter, egg: EggNow, top: int, columns: list[tuple[int, float, float]]) -> None:
         theme, px = self._theme, self._theme.px
+        high = self._row_height
         middle = Qt.AlignmentFlag.AlignVCenter
         if egg.id == self.egg:
             painter.fillRect(0, top, self.width(), high, theme.colour("tint"))
@@ -155,7 +179,7 @@ class EggTable(QWidget):
         painter.setFont(theme.font())
         mass = self._desk.style.mass(egg.mass_dg).split(" ")[0] if egg.mass_dg is not None else ""
         painter.drawText(QRectF(px(_NUMBER), top, px(_MASS), high), middle | Qt.AlignmentFlag.AlignRight, mass)
-        for day, left, width in self._columns():
+        for day, left, width in columns:
             cell = self._cells.get((egg.id, day), _Cell("\u00b7", "second"))
             chosen = egg.id == self.egg and cell.token == "clay"
             painter.setFont(theme.font(bold=cell.bold or chosen))

@@ -15,7 +15,7 @@ from coilbook.reads.egg_rows import Deed
 from coilbook.reads.lookup import animal_with_id
 from coilbook.records.egg_line import HatchedYoung, read_egg_line, read_hatch_line
 from coilbook.records.egg_vocabulary import EggDeed, HatchEvent, Lid, Medium, Outcome
-from coilbook.records.ids import AnimalId
+from coilbook.records.ids import AnimalId, IncubatorId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Sex, SexBasis
 from coilbook.ui.animal.choice_strip import Option
@@ -61,6 +61,25 @@ def options(kinds: Any, *members: Any) -> tuple[Option, ...]:
     return tuple(Option(words(member), member) for member in (members or tuple(kinds)))
 
 
+def incubator_asks(at: AtHand, **shown: Any) -> tuple[Ask, ...]:
+    """Which incubator a new box goes to, asked only where there are several; that of the box in focus by default."""
+    there = at.now.incubators
+    if len(there) < 2:
+        return ()
+    choices = tuple(Option(one.name, one.id) for one in there)
+    return (Ask("incubator", translated("Incubator"), "choice", incubator_of(at, {}), options=choices, **shown),)
+
+
+def incubator_of(at: AtHand, values: Values) -> IncubatorId | None:
+    """The incubator chosen, else that of the box in focus, else the first; None without any."""
+    chosen = values.get("incubator")
+    if chosen is None and at.box is not None:
+        chosen = at.box.incubator
+    if chosen is None and at.now.incubators:
+        chosen = at.now.incubators[0].id
+    return IncubatorId(chosen) if chosen is not None else None
+
+
 # --- laying ------------------------------------------------------------------------------------------------
 def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     return (
@@ -77,6 +96,7 @@ def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("medium", translated("Medium"), "choice", Medium.VERMICULITE, options=options(Medium), span=2),
         Ask("stays", translated("The eggs go"), "choice", False,
             options=(Option(translated("into a box"), False), Option(translated("stay with her"), True))),
+        *incubator_asks(at, only_with="stays", only_for=frozenset({False})),
     )  # fmt: skip
 
 
@@ -92,8 +112,8 @@ def laying_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     if there is not None:
         laying = replace(laying, box=there.id)
     else:
-        first = at.now.incubators[0].id if at.now.incubators else None
-        details = BoxDetails(label=typed or None, incubator=first, start=values["start"], dry=values["dry"],
+        place = incubator_of(at, values)
+        details = BoxDetails(label=typed or None, incubator=place, start=values["start"], dry=values["dry"],
                              water=values["water"], medium=values["medium"], lid=Lid.WITH)  # fmt: skip
         laying = replace(laying, box=details)
     return (Call(lay_clutch, {"laying": laying}),)

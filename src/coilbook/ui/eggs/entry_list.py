@@ -69,12 +69,13 @@ def _box_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("dry", translated("Medium, dry"), "mass"),
         Ask("water", translated("Water at the start"), "mass"),
         Ask("medium", translated("Medium"), "choice", Medium.VERMICULITE, options=options(Medium), span=3),
+        *e.incubator_asks(at, span=3),
     )
 
 
 def _box(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
-    first = at.now.incubators[0].id if at.now.incubators else None
-    details = BoxDetails(label=values["label"].strip() or None, incubator=first, dry=values["dry"],
+    incubator = e.incubator_of(at, values)
+    details = BoxDetails(label=values["label"].strip() or None, incubator=incubator, dry=values["dry"],
                          water=values["water"], medium=values["medium"])  # fmt: skip
     return (Call(set_up_box, {"details": details}),)
 

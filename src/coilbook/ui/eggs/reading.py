@@ -1,16 +1,21 @@
-"""What the screen of eggs shows, read at once; windows of hatching worked out beside the window."""
+"""What the screen of eggs shows, read at once; windows of hatching and outages worked out beside the window."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
-from coilbook.reads.eggs_now import EggsNow, eggs_now, windows_of, with_dam_id
+from coilbook.reads.eggs_now import EggsNow, eggs_now, outages_of, windows_of, with_dam_id
+from coilbook.reads.hatch_windows import HatchWindow
+from coilbook.reads.outages import OutageSeen
 from coilbook.records.egg_vocabulary import MAY_HATCH
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
-from coilbook.ui.background import Job
+from coilbook.ui.background import Control, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
+
+#: what is worked out beside the window
+WorkedOut = tuple[dict[ClutchId, HatchWindow], tuple[OutageSeen, ...]]
 
 
 class EggsAtDesk:
@@ -25,9 +30,9 @@ class EggsAtDesk:
         self._egg: EggId | None = None
 
     def read(self) -> None:
-        """Read everything again; the windows of before stay until the new ones are there."""
-        before = self.now.windows
-        self.now = eggs_now(self._desk.collection, self._desk.clock()).with_windows(before)
+        """Read everything again; what was worked out before stays until the new is there."""
+        before, moment = self.now, self._desk.clock()
+        self.now = eggs_now(self._desk.collection, moment).with_worked_out(before.windows, before.outages)
         if self.now.box(self.box) is None and self._with_dam() is None:
             held = [box for box in self.now.boxes if box.eggs] or list(self.now.boxes)
             # one that needs the keeper first, then one of which young may come
@@ -40,13 +45,16 @@ class EggsAtDesk:
             self._job.cancel()
         now, collection = self.now, self._desk.collection
 
-        def arrived(windows: object) -> None:
-            if (job is None or not job.stopped.is_set()) and self.now is now and isinstance(windows, dict):
-                self.now = now.with_windows(windows)
+        def work(_control: Control) -> WorkedOut:
+            return windows_of(collection, now), outages_of(collection, now, moment)
+
+        def arrived(found: WorkedOut) -> None:
+            if (job is None or not job.stopped.is_set()) and self.now is now:
+                self.now = now.with_worked_out(*found)
                 self._shown()
 
         job: Job | None = None
-        job = self._desk.background.read(lambda _control: windows_of(collection, now), arrived, lambda _error: None)
+        job = self._desk.background.read_after_paint(work, arrived, lambda _error: None)
         self._job = job
 
     def _after(self, box: BoxNowRow) -> tuple[bool, bool]:

@@ -66,13 +66,17 @@ class ShelvesView(QWidget):
         self._lay_out()
 
     def choose(self, box: EggBoxId | None) -> None:
-        """Put the focus on a box."""
+        """Put the focus on a box, and tell of it."""
         if box is not None and box != self.at_hand:
-            self.at_hand = box
-            found = self._now.box(box)
-            self.setAccessibleDescription(self._told(found) if found is not None else "")
-            self.update()
+            self.stand_at(box)
             self.walked.emit()
+
+    def stand_at(self, box: EggBoxId | None) -> None:
+        """The box in focus, as the page says."""
+        self.at_hand = box
+        found = self._now.box(box)
+        self.setAccessibleDescription(self._told(found) if found is not None else "")
+        self.update()
 
     def sizeHint(self) -> QSize:
         return QSize(self._theme.px(276), max(self._height, self._theme.px(40)))

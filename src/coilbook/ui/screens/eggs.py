@@ -200,10 +200,9 @@ class EggsScreen(Screen):
         if self.candling is not None:
             self.desk_eggs.choose_egg(self.candling.egg)
             at = self.at
-        if self.page.shelves.at_hand != self.desk_eggs.box:
-            self.page.shelves.show_now(now)
-            self.page.shelves.choose(self.desk_eggs.box)
         self.page.show_at(at, self.candling)
+        if self.page.shelves.at_hand != self.desk_eggs.box:
+            self.page.shelves.stand_at(self.desk_eggs.box)
         self.head.say(sentence(now, self.candling) if shown else "", alert(self.desk, now) if shown else "")
         for button, name in zip((*self.buttons, self.look_button), ("story", "candle", "lay", "look")):
             button.setEnabled(self._by_name(name).enabled())

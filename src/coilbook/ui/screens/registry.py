@@ -8,6 +8,14 @@ from __future__ import annotations
 from coilbook.ui.screen import LaterScreen
 
 _SCREENS = "coilbook.ui.screens"
+#: these bring everything below the window that the page of eggs is made from
+_OF_EGGS = (
+    "coilbook.operations.hatching", "coilbook.operations.clutches", "coilbook.operations.incubators",
+    "coilbook.operations.egg_boxes", "coilbook.operations.photos", "coilbook.operations.doubts",
+    "coilbook.operations.eggs", "coilbook.reads.eggs_now", "coilbook.reads.laying_weights", "coilbook.reads.photos",
+    "coilbook.husbandry.mass_balance", "coilbook.reads.lookup", "coilbook.records.egg_line",
+    "coilbook.drawing.egg_chart", "numpy.ma",
+)  # fmt: skip
 
 
 def registered_screens() -> tuple[LaterScreen, ...]:
@@ -22,7 +30,7 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("genes", "Genes", f"{_SCREENS}.genes", "GenesScreen"),
         LaterScreen("identify", "", f"{_SCREENS}.identify", "IdentifyScreen"),
         LaterScreen("season", "Season", f"{_SCREENS}.season", "SeasonScreen"),
-        LaterScreen("eggs", "Eggs", f"{_SCREENS}.eggs", "EggsScreen"),
+        LaterScreen("eggs", "Eggs", f"{_SCREENS}.eggs", "EggsScreen", beside=_OF_EGGS),
         LaterScreen("places", "Places", f"{_SCREENS}.places", "PlacesScreen"),
         LaterScreen("import", "", f"{_SCREENS}.import_sheet", "ImportScreen"),
         LaterScreen("labels", "Labels", f"{_SCREENS}.labels", "LabelsScreen"),

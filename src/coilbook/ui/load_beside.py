@@ -1,0 +1,33 @@
+"""Loads, on the worker for reads, what screens not opened yet are made from, once the window has come to rest.
+
+Only modules that know no Qt: the window's own are imported on its own thread, by the screen that needs them.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Iterable
+
+from PySide6.QtCore import QTimer
+
+from coilbook.ui.background import Control
+from coilbook.ui.desk import Desk
+from coilbook.ui.screen import ScreenKind
+
+#: by then the first page has been read and drawn
+AFTER_START_MS = 1500
+
+
+def load_beside(desk: Desk, kinds: Iterable[ScreenKind]) -> None:
+    """Begin to load when the window has been up for a while; a screen opened before waits for no more than its own."""
+    names = [name for kind in kinds for name in getattr(kind, "beside", ())]
+
+    def work(control: Control) -> None:
+        for name in names:
+            control.check()
+            importlib.import_module(name)
+
+    def begin() -> None:
+        desk.background.read_after_paint(work, lambda _nothing: None, lambda _error: None)
+
+    QTimer.singleShot(AFTER_START_MS, desk, begin)

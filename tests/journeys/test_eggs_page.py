@@ -1,0 +1,111 @@
+"""The page of eggs: no word cut off, thumbs in the room, the incubator asked where there are several, loaded beside."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+
+import pytest
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import QAbstractButton, QApplication
+
+from coilbook.operations.clutches import Laying, lay_clutch
+from coilbook.operations.egg_boxes import BoxDetails
+from coilbook.operations.eggs import EggSeen, look_at_eggs
+from coilbook.operations.incubators import IncubatorDetails, add_incubator
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.egg_vocabulary import Dents, Veins, Verdict
+from coilbook.records.ids import EggId, IncubatorId
+from coilbook.records.settings import Theme
+from coilbook.storage.collection import Collection
+from coilbook.ui.animal.choice_strip import ChoiceStrip
+from coilbook.ui.main_window import MainWindow
+from coilbook.ui.screens.eggs import EggsScreen
+from coilbook.ui.screens.registry import registered_screens
+from coilbook.ui.theme import TARGET
+
+LOOKS = (
+    EggSeen(verdict=Verdict.DEAD, veins=Veins.NONE, dents=Dents.DEEP),
+    EggSeen(verdict=Verdict.DOUBTFUL, veins=Veins.FAINT, mould=True),
+    EggSeen(verdict=Verdict.GOOD, veins=Veins.CLEAR),
+)
+
+
+def incubator(book: Collection, name: str) -> IncubatorId:
+    return add_incubator(book, details=IncubatorDetails(name=name, shelves=("top",))).value
+
+
+def page(window: MainWindow, book: Collection) -> EggsScreen:
+    """A clutch of three with long words, in the only incubator."""
+    first = incubator(book, "Incubator 1")
+    lay_clutch(book, laying=Laying(dam=None, eggs=read_egg_line("78 84 78"), box=BoxDetails(incubator=first)))
+    ids = [EggId(row) for (row,) in book.read("SELECT id FROM egg ORDER BY number")]
+    look_at_eggs(book, looks=dict(zip(ids, LOOKS)))
+    window.open_screen("eggs")
+    screen = window.screen_open
+    assert isinstance(screen, EggsScreen)
+    return screen
+
+
+@pytest.mark.parametrize("size", [(1440, 900), (1280, 800)])
+@pytest.mark.parametrize("theme", [Theme.LIGHT, Theme.DIM])
+def test_no_word_is_cut_off_in_the_table(
+    window: MainWindow, book: Collection, size: tuple[int, int], theme: Theme
+) -> None:
+    screen = page(window, book)
+    window.resize(*size)
+    screen.desk.theme.follow(replace(screen.desk.settings, theme=theme))
+    window.settle()
+    QApplication.processEvents()
+    table = screen.page.table
+    columns = table.columns()
+    assert columns
+    bold = QFontMetrics(screen.desk.theme.font(bold=True))
+    for day, _left, width in columns:
+        texts = table.texts_of(day)
+        assert texts and all(bold.horizontalAdvance(text) <= width for text in texts), (day, texts, width)
+    assert "no veins, dead" in table.texts_of(columns[-1][0])
+
+
+def test_in_the_room_everything_is_a_thumb_high(window: MainWindow, book: Collection) -> None:
+    screen = page(window, book)
+    screen.desk.theme.follow(replace(screen.desk.settings, theme=Theme.DIM))
+    window.settle()
+    QApplication.processEvents()
+    least = screen.desk.theme.px(TARGET)
+    buttons = [b for b in screen.findChildren(QAbstractButton) if b.isVisible()]
+    assert len(buttons) >= 3 and all(button.height() >= least for button in buttons)
+    assert screen.page.table.height() >= 4 * least
+
+
+def test_the_incubator_is_asked_only_where_there_are_several(window: MainWindow, book: Collection) -> None:
+    screen = page(window, book)
+    screen.begin("box")
+    form = screen.room.form
+    assert form is not None and "incubator" not in form.rows
+    screen.room.close_form()
+    second = incubator(book, "Incubator 2")
+    screen.desk_eggs.read()
+    screen.begin("box")
+    form = screen.room.form
+    assert form is not None
+    strip = form.rows["incubator"].editor
+    assert isinstance(strip, ChoiceStrip) and strip.value == 1  # that of the box in focus
+    strip.choose(second)
+    form.saved.emit()
+    assert book.read("SELECT incubator_id FROM egg_box ORDER BY id") == [(1,), (second,)]
+
+
+def test_what_the_page_is_made_from_is_loaded_beside() -> None:
+    """After the worker has been at it, the first opening imports modules of the window and no others."""
+    beside = next(kind.beside for kind in registered_screens() if kind.key == "eggs")
+    code = (
+        "import sys, importlib, coilbook.app.rooms_first, coilbook.ui.main_window\n"
+        f"for name in {beside!r}: importlib.import_module(name)\n"
+        "before = set(sys.modules)\n"
+        "import coilbook.ui.screens.eggs\n"
+        "print(*sorted(m for m in set(sys.modules) - before if not m.startswith('coilbook.ui.')))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=True)
+    assert done.stdout.split() == []
