@@ -9,6 +9,7 @@ from coilbook.genetics.statement import Says
 from coilbook.genetics.wish import Wish, wish_for
 from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
 from coilbook.operations.departures import lose
+from coilbook.reads.identify import read_base
 from coilbook.reads.outlook import Asked, Pairing, read_outlook
 from coilbook.reads.outlook_genetics import KeptGenetics, kept_genetics
 from coilbook.reads.outlook_ranking import read_ranking
@@ -172,3 +173,50 @@ def test_a_sire_list(season: Season) -> None:
     assert odds.wish is not None
     assert odds.wish.parts.overall == pytest.approx(0.7 * (2 / 3) * (1 - 0.5**6))
     assert len(odds.related) == 2
+
+
+@pytest.fixture
+def doubtful(season: Season) -> Season:
+    """F-051, Pastel, of a normal dam and of M-03 (Clown) or M-11 (Pastel het clown); F-052 is her daughter."""
+    season.add("F-050", "normal")
+    young = season.add("F-051", "Pastel")
+    either = {season.ids["M-03"]: 50, season.ids["M-11"]: 50}
+    set_parents(season.book, animal=young, dam=season.ids["F-050"], sires=either)
+    season.add("F-052", "normal")
+    season.parents("F-052", "F-051", "M-15")
+    return season
+
+
+def test_a_sire_list_behind_a_pair_is_told(doubtful: Season) -> None:
+    """The young of the list, her dam, a possible sire and her daughter are named; nobody else is."""
+
+    def named(dam: str, sire: str) -> list[str]:
+        return [mate.keeper_id for mate in doubtful.odds(dam, sire, "clown").sire_lists]
+
+    assert named("F-051", "M-15") == ["F-051"]
+    assert named("F-052", "X-01") == ["F-052"]
+    assert named("F-050", "M-03") == ["F-050", "M-03"]
+    assert named("F-031", "M-15") == []
+
+
+def test_a_list_for_the_clutch_to_come_alone_is_no_such_list(season: Season) -> None:
+    """Its chances are the keeper's and are summed out over all genes together."""
+    pairing = Pairing(season.ids["F-022"], ((season.ids["M-03"], 70), (season.ids["M-11"], 30)))
+    assert read_outlook(season.book, season.genetics, pairing, Asked()).sire_lists == ()
+
+
+def test_what_is_told_of_a_sire_list_is_so(doubtful: Season) -> None:
+    """Pastel comes by M-11 alone, who gives clown to half; by clown alone either sired her: (1 + 1/2) / 2."""
+    odds = doubtful.odds("F-051", "M-15", "piebald")
+    assert odds.sire_lists
+    law = doubtful.genetics.joint("clown", doubtful.ids["F-051"], doubtful.ids["F-051"]).sum(axis=1)
+    states = doubtful.genetics.states_of("clown")
+    assert law[states.copies(states.locus.alleles.index("clown")) > 0].sum() == pytest.approx(0.75)
+
+
+def test_a_hatchling_of_a_sire_list_is_told(doubtful: Season) -> None:
+    def told(animal: str) -> bool:
+        return read_base(doubtful.book, doubtful.genetics, doubtful.ids[animal]).sire_lists
+
+    assert told("F-051") and told("F-052")
+    assert not told("M-15")

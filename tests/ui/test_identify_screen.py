@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 
 from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
 from coilbook.operations.undo import undo_last
+from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
@@ -167,3 +168,20 @@ def test_a_sire_that_may_be_nobody_on_record(hatchling: Hatchling) -> None:
         ("M-01", "100%"),
         ("a male not on record", "0%"),
     ]
+
+
+def test_a_list_of_sires_says_how_it_is_weighed(hatchling: Hatchling) -> None:
+    """At a hatchling with such a list in its family; a family of known sires has nothing to say."""
+
+    def said() -> list[str]:
+        sections = hatchling.screen.margin_content().sections
+        return [section.text for section in sections if section.heading == "The odds of its parents"]
+
+    hatchling.open()
+    assert hatchling.screen.margin_content().verdict and said() == []
+    hatchling.add("M-07", Sex.MALE, "normal")
+    young = hatchling.add("C-5-1", Sex.FEMALE, "")
+    either = {hatchling.ids["M-01"]: 60, hatchling.ids["M-07"]: 40}
+    set_parents(hatchling.book, animal=young, dam=hatchling.ids["F-01"], sires=either)
+    hatchling.open("C-5-1")
+    assert said() == [str(SIRES_BY_GENE)]

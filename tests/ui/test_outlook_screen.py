@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit
 
 from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
 from coilbook.operations.settings import settings_of
+from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
@@ -186,6 +187,24 @@ def test_a_list_of_sires_for_each_egg(page: Page) -> None:
     assert "Each egg with its own sire" in page.screen.margin_content().sections[0].text
     page.add("F-031", "M-03 70, M-11 30")
     assert page.screen.columns.shown[1].number == percent(0.7 * (1 - 0.5**6) + 0.3 * (1 - 0.75**6))
+
+
+def test_a_sire_list_behind_a_parent_is_told(page: Page, book: Collection) -> None:
+    """A row of its own, and in the margin whose family it is; without such a list there is no row."""
+    young = add_animal(book, details=AnimalDetails(keeper_id="F-060", sex=Sex.FEMALE, genetics="Pastel")).value
+    either = {page.ids["M-03"]: 50, page.ids["M-11"]: 50}
+    set_parents(book, animal=young, dam=page.ids["F-031"], sires=either)
+    add_animal(book, details=AnimalDetails(keeper_id="M-20", sex=Sex.MALE, genetics="Clown"))
+    page.add("F-023", "M-20")
+    page.add("F-060", "M-20")
+    columns = page.screen.columns
+    rows = [[fact.value for fact in one.facts if fact.key is FactKey.SIRES] for one in columns.shown]
+    assert rows == [[], [str(SIRES_BY_GENE)]]
+    told = []
+    for _ in range(30):
+        page.key(Qt.Key.Key_Down)
+        told.append(page.screen.margin_content().rests_on)
+    assert "There is a list of possible sires in the family of F-060." in told
 
 
 def test_no_pair(page: Page) -> None:

@@ -17,7 +17,7 @@ from coilbook.genetics.paper import PaperValue
 from coilbook.genetics.statement import Reading, Says, Statement
 from coilbook.genetics.states import Floats
 from coilbook.reads.genetics_rows import Asks, GeneRow, GeneticsPart
-from coilbook.reads.genetics_words import joined, paper_basis, short_basis, young_shown
+from coilbook.reads.genetics_words import SIRES_BY_GENE, joined, paper_basis, short_basis, young_shown
 from coilbook.reads.genetics_young import YoungSeen, showing, young_seen
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
@@ -257,17 +257,9 @@ class Teller:
             found.append(say("Nothing said it carried this; its young need it, so it is taken as possible here."))
         if paper is not None and paper.dam is None and not self._claimed(view):
             found.append(say("An animal without parents on record is taken as carrying nothing that is not said."))
-        if self._in_doubtful_litter:
-            found.append(
-                say("Which sire it was is weighed gene by gene; what the litter shows of others is not counted.")
-            )
+        if self._herd.rows.in_doubtful_litter(self._animal):
+            found.append(SIRES_BY_GENE)
         return tuple(found)
-
-    @cached_property
-    def _in_doubtful_litter(self) -> bool:
-        """True for a young of several possible sires, and for each of those."""
-        rows = self._herd.rows
-        return self._animal in rows.litter_of or any(self._animal in one.sires for one in rows.pedigree.litters)
 
 
 def statement_of(row: GeneRow) -> Statement | None:

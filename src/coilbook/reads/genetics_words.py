@@ -11,6 +11,12 @@ from coilbook.records.message import Message, say
 #: the keeper's id of an animal by its place
 Names = Callable[[int], str]
 
+#: said wherever the odds of a family with a list of possible sires stand
+SIRES_BY_GENE = say(
+    "Where several sires are possible, these odds weigh them gene by gene: what a litter shows of one gene is not "
+    "counted at another."
+)
+
 
 def paper_basis(value: PaperValue, gene: str, names: Names) -> Message | None:
     """Why a paper value is what it is: "both parents proven het", "dam F-2 66% possible het, sire M-1 visual".

@@ -70,6 +70,8 @@ class Base:
     sex_seen: tuple[float, float] = SEX_UNSEEN
     #: its own young say more than is told here
     has_young: bool = False
+    #: the odds of its parents rest on a list of possible sires (`genetics_words.SIRES_BY_GENE` is said of it)
+    sire_lists: bool = False
     refused: Message | None = None
 
 
@@ -144,6 +146,7 @@ def read_base(collection: Collection, genetics: KeptGenetics, animal: AnimalId) 
         findings=genetics.sight_findings(animal),
         sex_seen=_sexed(base.animal),
         has_young=genetics.has_young(animal),
+        sire_lists=bool(genetics.with_sire_lists([animal, dam, *(sire.id for sire, _ in sires)])),
     )
 
 

@@ -129,6 +129,8 @@ class PairingOdds:
     related: tuple[Related, ...] = ()
     mind: tuple[Mind, ...] = ()
     unhatched: tuple[Unhatched, ...] = ()
+    #: those of the pair whose odds rest on a list of possible sires (`genetics_words.SIRES_BY_GENE` is said of it)
+    sire_lists: tuple[Mate, ...] = ()
 
     @property
     def clutch(self) -> ClutchLaw:
@@ -264,7 +266,13 @@ def _counted(odds: PairingOdds, genetics: GeneticsNow) -> PairingOdds:
         related=tuple(related),
         mind=tuple(to_mind(outlook)),
         unhatched=tuple(unhatched(outlook)),
+        sire_lists=_with_sire_lists(odds, genetics),
     )
+
+
+def _with_sire_lists(odds: PairingOdds, genetics: GeneticsNow) -> tuple[Mate, ...]:
+    pair = {mate.id: mate for mate in (odds.dam, *(sire for sire, _ in odds.sires))}
+    return tuple(pair[animal] for animal in genetics.with_sire_lists(list(pair)))
 
 
 def _wish_odds(odds: PairingOdds, outlook: Outlook) -> WishOdds | None:

@@ -104,6 +104,28 @@ class KeptGenetics:
         own = bool((pedigree.sire == place).any() or (pedigree.dam == place).any())
         return own or any(place in litter.sires for litter in pedigree.litters)
 
+    def with_sire_lists(self, animals: Sequence[AnimalId]) -> tuple[AnimalId, ...]:
+        """Those of these animals whose odds rest on a list of possible sires.
+
+        They are in such a litter themselves, as young or parent, or they or an ancestor come from one. Their odds
+        weigh the sires locus by locus.
+        """
+        place = self._herd.rows.place
+        return tuple(animal for animal in animals if self._rests_on_list(place[animal]))
+
+    def _rests_on_list(self, animal: int) -> bool:
+        if self._herd.rows.in_doubtful_litter(animal):
+            return True
+        seen, above = {animal}, [animal]
+        while above:
+            one = above.pop()
+            if one in self._herd.rows.litter_of:
+                return True
+            found = {parent for parent, _ in self._parents.of(one).terms()} - seen
+            seen |= found
+            above += found
+        return False
+
     def parents_of(self, animal: AnimalId) -> tuple[list[AnimalId], list[tuple[AnimalId, float]]]:
         """The dam, if recorded, and the recorded sires with the chance of each."""
         rows = self._herd.rows

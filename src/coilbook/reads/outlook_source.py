@@ -39,6 +39,9 @@ class GeneticsNow(Protocol):
     def error(self, locus: str, animals: Sequence[AnimalId]) -> float:
         """The largest standard error of the laws of these animals; 0 where they are exact."""
 
+    def with_sire_lists(self, animals: Sequence[AnimalId]) -> Sequence[AnimalId]:
+        """Those of these animals whose odds rest on a list of possible sires, weighed locus by locus."""
+
     def lethal_loci(self) -> tuple[LocusStates, ...]:
         """The loci in play at which some genotype cannot hatch."""
 

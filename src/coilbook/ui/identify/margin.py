@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.reads.identify import Identity, Trait
 from coilbook.ui.identify.words import (
     call_words,
@@ -16,6 +17,7 @@ from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginSect
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
+from coilbook.wording.texts import render
 
 HEADING = "Why, for the gene in focus"
 
@@ -77,8 +79,13 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
     if len(identity.sires) > 1:
         names = [*(sire.keeper_id for sire, _ in identity.base.sires), translated("a male not on record")]
         rows = tuple(Fact(name, percent(chance)) for name, chance in zip(names, identity.sires))
-        text = translated("By the chances on record and its own look; what its siblings show of the sire is not in it.")
+        text = translated(
+            "By the chances on record and its own look, all its genes together; what its siblings show of the sire is "
+            "not in it."
+        )
         sections.append(MarginSection(translated("Which sire"), rows, text))
+    if identity.base.sire_lists:
+        sections.append(MarginSection(translated("The odds of its parents"), text=render(SIRES_BY_GENE)))
     young = translated("What its own young show is not in these numbers; its page has everything.")
     return {
         "rests_on": young if identity.base.has_young else "",

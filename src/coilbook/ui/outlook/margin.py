@@ -210,6 +210,8 @@ _WHY = {
     "others, and the hatch rate is that of the others.",
     FactKey.MIND: "Said once, with how well it is founded: A published, B many keepers, C rumour. Your vet and your "
     "local rules decide, and so do you.",
+    FactKey.SIRES: "Each gene asks by itself which sire it was, so the numbers of one gene may rest on another sire "
+    "than those of the next. Once the sire is settled on the pages of the young, all genes rest on him.",
     FactKey.BOUNDED: "Too many animals of this family hang together for an exact count, so the laws were drawn at "
     "random.",
 }
@@ -227,6 +229,10 @@ def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
     if fact.key is FactKey.INBREEDING and len(odds.related) > 1:
         facts = tuple(
             Fact(sire.keeper_id, percent(related.inbreeding)) for (sire, _), related in zip(odds.sires, odds.related)
+        )
+    if fact.key is FactKey.SIRES:
+        rests = translated("There is a list of possible sires in the family of {animals}.").format(
+            animals=", ".join(mate.keeper_id for mate in odds.sire_lists)
         )
     if fact.key is FactKey.MIND and odds.mind:
         sources = dict.fromkeys(m.caution.provenance.citation or m.caution.provenance.grade.value for m in odds.mind)

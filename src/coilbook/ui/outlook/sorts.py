@@ -18,6 +18,7 @@ class FactKey(StrEnum):
     SEX = "sex"
     HATCH = "hatch"
     MIND = "mind"
+    SIRES = "sires"
     BOUNDED = "bounded"
 
 

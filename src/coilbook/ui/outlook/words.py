@@ -11,11 +11,13 @@ from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.notation_printer import lowered_name
 from coilbook.genetics.outlook import Group, Outlook
 from coilbook.genetics.wish import Wish, showing
+from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.reads.outlook import PairingOdds, Proven, WishOdds
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.outlook.sorts import FactKey
 from coilbook.wording.chances import percent, short_percent, trade_word
 from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.texts import render
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,8 @@ def fact_rows(odds: PairingOdds, limit: float) -> list[FactRow]:
     if odds.unhatched:
         rows.append(FactRow(FactKey.HATCH, translated("Cannot hatch"), unhatched_words(odds), needs_you=True))
     rows += _minds(odds)
+    if odds.sire_lists:
+        rows.append(FactRow(FactKey.SIRES, translated("Possible sires"), render(SIRES_BY_GENE)))
     if odds.error > 0:
         words = translated("\u00b1 {error} on what a parent carries; drawn, not counted").format(
             error=percent(odds.error)
