@@ -220,6 +220,7 @@ _WHY = {
 def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
     rests = _rate(odds) if fact.key in (FactKey.CLUTCH, FactKey.EGGS, FactKey.HATCH) else ""
     facts: tuple[Fact, ...] = ()
+    verdict = fact.value
     if fact.key is FactKey.CLUTCH:
         facts = tuple(
             Fact(translated_plural("{n} egg", "{n} eggs", size), percent(share, 0))
@@ -231,6 +232,7 @@ def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
             Fact(sire.keeper_id, percent(related.inbreeding)) for (sire, _), related in zip(odds.sires, odds.related)
         )
     if fact.key is FactKey.SIRES:
+        verdict = fact.name  # the sentence is long, and stands in the row
         rests = translated("There is a list of possible sires in the family of {animals}.").format(
             animals=", ".join(mate.keeper_id for mate in odds.sire_lists)
         )
@@ -238,5 +240,5 @@ def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
         sources = dict.fromkeys(m.caution.provenance.citation or m.caution.provenance.grade.value for m in odds.mind)
         rests = "; ".join(sources)
     return MarginContent(
-        verdict=fact.value, needs_you=fact.needs_you, why=translated(_WHY[fact.key]), facts=facts, rests_on=rests
+        verdict=verdict, needs_you=fact.needs_you, why=translated(_WHY[fact.key]), facts=facts, rests_on=rests
     )
