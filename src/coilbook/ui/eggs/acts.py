@@ -19,7 +19,7 @@ from coilbook.records.quantities import Mass
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.head import choose_logger_file
-from coilbook.ui.eggs.sheet import print_clutch_sheet
+from coilbook.ui.eggs.sheet import print_clutch_sheet, print_shelf_list
 
 #: how far one press of an arrow moves an egg, in thousandths of the box
 NUDGE = 50
@@ -115,6 +115,10 @@ class EggActs:
     def sheet(self) -> None:
         """The sheet of the clutch in focus, as a PDF."""
         print_clutch_sheet(self._desk, self._at())
+
+    def shelf_list(self) -> None:
+        """Every place of every incubator, as a PDF."""
+        print_shelf_list(self._desk, self._at().now)
 
     def cup_labels(self) -> None:
         """The cup labels of the clutch in focus, to the queue."""

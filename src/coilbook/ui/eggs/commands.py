@@ -98,6 +98,9 @@ def _ways(screen: Doing, made: Made) -> list[Command]:
         made("labels", "Labels of this box", acts.box_labels, "Ctrl+L", screen.can_look, "print side lid"),
         made("cups", "Cup labels of this clutch", acts.cup_labels, "Ctrl+Shift+L", screen.has_young, "print young"),
         made("sheet", "Clutch sheet", acts.sheet, "Ctrl+P", screen.has_clutch, "print pdf story grid"),
+        made(
+            "shelves", "Shelf list of the incubators", acts.shelf_list, "Ctrl+Shift+P", screen.idle, "print pdf boxes"
+        ),
         made("identify", "Identify this hatchling", acts.identify, "Ctrl+E", screen.has_young, "morph genes"),
         made("logger", "Bring in a logger's readings", read_in, "Ctrl+O", screen.idle, "import csv"),
     ]

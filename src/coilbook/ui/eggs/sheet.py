@@ -1,10 +1,11 @@
-"""The clutch sheet from the page to a PDF in the collection's papers."""
+"""The clutch sheet and the shelf list from the page to a PDF in the collection's papers."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
 
+from coilbook.reads.eggs_now import EggsNow
 from coilbook.records.message import CoilbookError, say
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
@@ -45,4 +46,34 @@ def write_clutch_sheet(desk: Desk, at: AtHand, folder: Path) -> Path | None:
     name = re.sub(r"[^\w.-]+", "_", at.clutch.label) or "clutch"
     path = folder / f"{name} {at.now.today.isoformat()}.pdf"
     write_pdf(clutch_sheet_pdf(sheet, desk.style, desk.settings.paper), path)
+    return path
+
+
+def print_shelf_list(desk: Desk, now: EggsNow) -> None:
+    """Write the shelf list of every incubator and say where it lies."""
+    folder: Path = desk.collection.folder / "papers"
+
+    def work(_control: Control) -> Path:
+        return write_shelf_list(desk, now, folder)
+
+    def done(path: Path) -> None:
+        desk.notices.tell(
+            say("The shelf list is ready: {file} in the folder papers of the collection.", file=path.name)
+        )
+
+    def failed(error: CoilbookError) -> None:
+        desk.notices.refuse(error)
+
+    desk.background.read(work, done, failed, say("Printing"))
+
+
+def write_shelf_list(desk: Desk, now: EggsNow, folder: Path) -> Path:
+    """Write the list into a folder; the day names the file."""
+    from coilbook.printing.sheets import write_pdf
+    from coilbook.printing.shelf_list import shelf_list_pdf
+    from coilbook.reads.shelf_list import shelf_list
+
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"shelf list {now.today.isoformat()}.pdf"
+    write_pdf(shelf_list_pdf(shelf_list(now), desk.style, desk.settings.paper), path)
     return path

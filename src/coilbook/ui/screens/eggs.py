@@ -30,7 +30,7 @@ from coilbook.ui.eggs.head import LOGGER_FILES, alert, sentence
 from coilbook.ui.eggs.margin import egg_margin
 from coilbook.ui.eggs.page import EggsPage
 from coilbook.ui.eggs.reading import EggsAtDesk
-from coilbook.ui.eggs.sheet import write_clutch_sheet
+from coilbook.ui.eggs.sheet import write_clutch_sheet, write_shelf_list
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -183,7 +183,8 @@ class EggsScreen(Screen):
 
     def tour_papers(self, folder: Path) -> list[Path]:
         made = write_clutch_sheet(self.desk, self.at, folder)
-        return [made] if made is not None else []
+        listed = write_shelf_list(self.desk, self.desk_eggs.now, folder)
+        return [made, listed] if made is not None else [listed]
 
     # --- showing --------------------------------------------------------------------------------------------
     @property
