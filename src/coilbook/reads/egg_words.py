@@ -163,13 +163,13 @@ def look_word(look: EggLooked) -> tuple[Message, bool]:
     return (parts[0] if len(parts) == 1 else say("{first}, {rest}", first=parts[0], rest=parts[1])), bad
 
 
-def clutch_story(clutch: ClutchNow, box: BoxNowRow | None) -> tuple[StoryLine, ...]:
-    """The clutch from laying on, oldest first, doubts kept as they were."""
+def clutch_story(clutch: ClutchNow, box: BoxNowRow | None, *, own_words: bool = True) -> tuple[StoryLine, ...]:
+    """The clutch from laying on, oldest first, doubts kept as they were; without `own_words` nothing as typed."""
     lines = [StoryLine(f"{clutch.laid.first}T00:00", 0, _laid(clutch), "egg")]
     for egg in clutch.eggs:
-        lines += _story_of_egg(clutch, egg)
+        lines += _story_of_egg(clutch, egg, own_words)
     if box is not None:
-        lines += _story_of_box(clutch, box)
+        lines += _story_of_box(clutch, box, own_words)
     return tuple(sorted(lines, key=lambda line: line.at))
 
 
@@ -183,7 +183,7 @@ def _laid(clutch: ClutchNow) -> Message:
     return told
 
 
-def _story_of_egg(clutch: ClutchNow, egg: EggNow) -> list[StoryLine]:
+def _story_of_egg(clutch: ClutchNow, egg: EggNow, own_words: bool) -> list[StoryLine]:
     lines = []
     before = Verdict.UNSAID
     for index, look in enumerate(egg.looks):
@@ -198,7 +198,7 @@ def _story_of_egg(clutch: ClutchNow, egg: EggNow) -> list[StoryLine]:
             lines.append(StoryLine(look.at, _day(clutch, look.at), thought, "circle"))
         before = look.verdict if look.verdict is not Verdict.UNSAID else before
     for photo in egg.photos:
-        told = say("egg {number}: photo {caption}", number=egg.number, caption=photo.caption)
+        told = say("egg {number}: photo {caption}", number=egg.number, caption=photo.caption if own_words else "")
         lines.append(StoryLine(photo.at, _day(clutch, photo.at), told, "photo"))
     for step in egg.hatching:
         words = say("egg {number}: {event}", number=f"{egg.number}{step.twin}", event=step.event)
@@ -210,7 +210,7 @@ def _story_of_egg(clutch: ClutchNow, egg: EggNow) -> list[StoryLine]:
     return lines
 
 
-def _story_of_box(clutch: ClutchNow, box: BoxNowRow) -> list[StoryLine]:
+def _story_of_box(clutch: ClutchNow, box: BoxNowRow, own_words: bool) -> list[StoryLine]:
     own = {egg.id for egg in clutch.eggs}
     lines = []
     for deed in box.deeds:
@@ -218,7 +218,7 @@ def _story_of_box(clutch: ClutchNow, box: BoxNowRow) -> list[StoryLine]:
             continue
         about = say("egg {number}", number=deed.number) if deed.number is not None else say("the box")
         told = say("{about}: {what}", about=about, what=deed.what)
-        if deed.why:
+        if deed.why and own_words:
             told = say("{what}, {why}", what=told, why=deed.why)
         if deed.came_of_it is not Outcome.UNSAID:
             told = say("{what}; then {outcome}", what=told, outcome=deed.came_of_it)
@@ -226,7 +226,7 @@ def _story_of_box(clutch: ClutchNow, box: BoxNowRow) -> list[StoryLine]:
     for at, added in box.waters:
         lines.append(StoryLine(at, _day(clutch, at), say("{mass} of water poured", mass=Mass(added)), "pending"))
     for photo in box.photos:
-        told = say("the box: photo {caption}", caption=photo.caption)
+        told = say("the box: photo {caption}", caption=photo.caption if own_words else "")
         lines.append(StoryLine(photo.at, _day(clutch, photo.at), told, "photo"))
     for look in box.looks:
         if look.smell:

@@ -49,6 +49,8 @@ class Entry:
     calls: Callable[[Desk, AtHand, Values], tuple[Call, ...]]
     #: what must be in focus: "", "box", "clutch" or "egg"
     needs: str = ""
+    #: what is done in the place of acts: something is written out, the book stays as it is
+    writes: Callable[[Desk, AtHand, Values], None] | None = None
 
 
 def when() -> Ask:

@@ -16,6 +16,7 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.eggs import entries as e
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.entries import Call, Entry, Values, options, when
+from coilbook.ui.eggs.sharing import share_asks, share_story
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
 
@@ -168,5 +169,6 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("Ctrl+I", "incubator", "A new incubator", _incubator_asks, _incubator),
     Entry("Y", "doubt", "Note a doubt", _doubt_asks, _doubt, "box"),
     Entry("Z", "settle", "Settle a doubt", _settle_asks, _settle, "box"),
+    Entry("Ctrl+S", "share", "Share the story", share_asks, lambda *_: (), "clutch", share_story),
 )
 BY_NAME = {entry.name: entry for entry in ENTRIES}

@@ -39,7 +39,8 @@ class EntryRoom(AskingRoom):
             about = egg
         title = translated(entry.words) + (f", {about}" if about else "")
         self._entry, self._at = entry, at
-        form = EntryForm(self._desk, title, entry.asks(self._desk, at), translated("Keep it"))
+        keep = translated("Keep it") if entry.writes is None else translated("Write it")
+        form = EntryForm(self._desk, title, entry.asks(self._desk, at), keep)
         form.saved.connect(self._keep)
         form.left.connect(self.close_form)
         self.show_form(form)
@@ -49,6 +50,10 @@ class EntryRoom(AskingRoom):
         form, entry, at = self.form, self._entry, self._at
         values = form.values() if form is not None else None
         if form is None or entry is None or at is None or values is None:
+            return
+        if entry.writes is not None:
+            entry.writes(self._desk, at, values)
+            self.close_form()
             return
         try:
             calls = entry.calls(self._desk, at, values)
