@@ -7,6 +7,7 @@ import sys
 from dataclasses import replace
 
 import pytest
+from PySide6.QtCore import QPointF
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QAbstractButton, QApplication
 
@@ -77,6 +78,25 @@ def test_in_the_room_everything_is_a_thumb_high(window: MainWindow, book: Collec
     buttons = [b for b in screen.findChildren(QAbstractButton) if b.isVisible()]
     assert len(buttons) >= 3 and all(button.height() >= least for button in buttons)
     assert screen.page.table.height() >= 4 * least
+
+
+def test_in_the_room_a_small_egg_is_pressed_with_a_thumb(window: MainWindow, book: Collection) -> None:
+    """Fourteen eggs lie smaller than a thumb: a press beside one still means it, at the desk only one on it."""
+    screen = page(window, book)
+    lay_clutch(book, laying=Laying(dam=None, eggs=read_egg_line("36s " * 14), box=BoxDetails(label="Full")))
+    screen.desk_eggs.read()
+    screen.desk_eggs.choose_box(next(box.id for box in screen.desk_eggs.now.boxes if box.label == "Full"))
+    screen._show()
+    view = screen.page.open_box
+    first = screen.at.eggs[0]
+    area = view._area(first)
+    above = QPointF(area.center().x(), area.top() - 3)
+    assert area.height() < TARGET and view.egg_at(above) is None and view.egg_at(area.center()) == first
+    screen.desk.theme.follow(replace(screen.desk.settings, theme=Theme.DIM))
+    window.settle()
+    QApplication.processEvents()
+    area = view._area(first)
+    assert view.egg_at(QPointF(area.center().x(), area.top() - 3)) == first
 
 
 def test_the_incubator_is_asked_only_where_there_are_several(window: MainWindow, book: Collection) -> None:

@@ -11,7 +11,7 @@ from coilbook.records.egg_vocabulary import EggState, Medium, Veins
 from coilbook.records.ids import EggId
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.egg_painter import paint_numbered
-from coilbook.ui.theme import SMALL
+from coilbook.ui.theme import SMALL, TARGET
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
 
@@ -77,10 +77,21 @@ class OpenBox(QWidget):
         return QRectF(self.rect()).adjusted(px(12), px(8), -px(64), -px(8))
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
+        egg = self.egg_at(event.position())
+        if egg is not None:
+            self.chosen.emit(egg.id)
+            self._grip = (egg.id, event.position())
+
+    def egg_at(self, point: QPointF) -> EggNow | None:
+        """The nearest egg under a finger: in the room none is smaller to press than a thumb, however small it lies."""
+        least = self._theme.px(TARGET) if self._theme.room else 0
+        found: list[tuple[float, EggNow]] = []
         for egg in self._box.eggs if self._box is not None else ():
-            if self._area(egg).contains(event.position()):
-                self.chosen.emit(egg.id)
-                self._grip = (egg.id, event.position())
+            area = self._area(egg)
+            wider, higher = (max(least - side, 0) / 2 for side in (area.width(), area.height()))
+            if area.adjusted(-wider, -higher, wider, higher).contains(point):
+                found.append(((area.center() - point).manhattanLength(), egg))
+        return min(found, key=lambda one: one[0])[1] if found else None
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if self._grip is None:
