@@ -28,6 +28,9 @@ def load_beside(desk: Desk, kinds: Iterable[ScreenKind]) -> None:
             importlib.import_module(name)
 
     def begin() -> None:
+        if desk.background.busy:  # two at work beside the window would be felt in it
+            QTimer.singleShot(AFTER_START_MS, desk, begin)
+            return
         desk.background.read_after_paint(work, lambda _nothing: None, lambda _error: None)
 
     QTimer.singleShot(AFTER_START_MS, desk, begin)
