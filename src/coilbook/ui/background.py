@@ -128,20 +128,25 @@ class Background(QObject):
         return self._begin(Job(work, done, failed, what, Lane.READ))
 
     def read_after_paint(
-        self, work: Callable[[Control], Any], done: Callable[[Any], None], failed: Callable[[CoilbookError], None]
+        self,
+        work: Callable[[Control], Any],
+        done: Callable[[Any], None],
+        failed: Callable[[CoilbookError], None],
+        rest_ms: int = AFTER_PAINT_MS,
     ) -> Job:
         """As `read`, once the window has drawn what the work is for; cancelled before, it never runs and never answers.
 
         A worker that computes takes the interpreter from the window, which asks for it hundreds of times in a paint.
+        `rest_ms`: how long it waits, in milliseconds.
         """
         job = Job(work, done, failed, None, Lane.READ)
         self.jobs.append(job)
         self.moved.emit(job)
-        self._later(job)
+        self._later(job, rest_ms)
         return job
 
-    def _later(self, job: Job) -> None:
-        QTimer.singleShot(AFTER_PAINT_MS, self, lambda: self._start_late(job))
+    def _later(self, job: Job, rest_ms: int) -> None:
+        QTimer.singleShot(rest_ms, self, lambda: self._start_late(job))
 
     def _start_late(self, job: Job) -> None:
         if not job.stopped.is_set() and not self._closed:
@@ -223,5 +228,5 @@ class InlineBackground(Background):
     def _start(self, job: Job) -> None:
         self._work(job)
 
-    def _later(self, job: Job) -> None:
+    def _later(self, job: Job, rest_ms: int) -> None:
         self._start_late(job)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from coilbook.reads.animal_rows import AnimalPage, Entry
@@ -10,7 +11,7 @@ from coilbook.records.changes import ODDS_REST_ON, Changes, Outcome
 from coilbook.records.ids import AnimalId, FindingId
 from coilbook.records.message import CoilbookError
 from coilbook.ui.animal.genes_part import GenesPart
-from coilbook.ui.background import Job
+from coilbook.ui.background import AFTER_PAINT_MS, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
 from coilbook.wording.language import translated
@@ -19,6 +20,10 @@ from coilbook.wording.language import translated
 if TYPE_CHECKING:
     from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
     from coilbook.reads.genetics_why import Why
+
+#: until the first genes stand there, working them out also loads what does it, which takes a page of its own time:
+#: it waits until the keeper stays on a page
+FIRST_REST_MS = 400
 
 
 class GenesKeeper:
@@ -30,6 +35,7 @@ class GenesKeeper:
         self._desk, self._part, self._page, self._told = desk, part, page, told
         self._of: AnimalId | None = None
         self._job: Job | None = None
+        self._rest_ms = FIRST_REST_MS
         #: counts what was asked: only the answer to the last is shown
         self._round = 0
         self._asked: tuple[AnimalId, int, str] | None = None
@@ -53,7 +59,7 @@ class GenesKeeper:
         number = self._round
         background = desk.background
         # after an act the numbers are what is waited for; another page is drawn first
-        ask = background.read if same else background.read_after_paint
+        ask = background.read if same else partial(background.read_after_paint, rest_ms=self._rest_ms)
         job = ask(
             lambda control: _genes(desk, animal, control.cancelled),
             lambda part: self._show(part) if number == self._round else None,
@@ -71,7 +77,7 @@ class GenesKeeper:
         return changes.touches(*ODDS_REST_ON)
 
     def _show(self, part: GeneticsPart | None) -> None:
-        self._job = None
+        self._job, self._rest_ms = None, AFTER_PAINT_MS
         self._part.show_part(part, self._desk.style)
         self._told()
 
