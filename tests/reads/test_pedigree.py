@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 
 import pytest
 
+from coilbook.derived.genetics_rows import read_rows
+from coilbook.genetics.kinship import Kinship
 from coilbook.operations.animals import AcquisitionDetails, AnimalDetails, acquire, add_animal, add_claim, set_parents
+from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.departures import sell
+from coilbook.operations.hatching import NewHatchling, make_hatchlings
 from coilbook.reads.kin import Kin
 from coilbook.reads.pedigree import card_facts, family_lines
 from coilbook.reads.pedigree_genes import gene_service
-from coilbook.records.ids import AnimalId
-from coilbook.records.vocabulary import DepartureKind, Sex, Status
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.ids import AnimalId, EggId
+from coilbook.records.vocabulary import DepartureKind, Precision, Sex, Status
 from coilbook.records.when import PartialDate
 from coilbook.storage.collection import Collection
 from tests.operations.conftest import Clock, book, clock
@@ -75,14 +81,68 @@ def test_doubt_above_is_told_where_it_counts(book: Collection) -> None:
     assert found.doubtful and found.coefficient == pytest.approx(0.25 * 0.6)
 
 
-def test_a_clutch_by_one_of_several_has_one_sire_unless_each_egg_may_have_its_own(book: Collection) -> None:
-    dam, one, other = added(book, "F-1"), added(book, "M-1"), added(book, "M-2")
-    hatched = PartialDate(dt.date(2024, 7, 1))
-    young = [added(book, f"Y-{n}", dam, sires={one: 50, other: 50}, hatched=hatched) for n in range(2)]
-    assert Kin(family_lines(book)).kinship(*young) == 0.25
-    for animal in young:
-        set_parents(book, animal=animal, dam=dam, sires={one: 50, other: 50}, each_own=True)
-    assert Kin(family_lines(book)).kinship(*young) == 0.1875
+class TestYoungOfOneUnrelatedDamByOneOfTwoUnrelatedMales:
+    """By the recursion k(a, b) = (k(dam a, dam b) + k(dam a, sire b) + k(sire a, dam b) + k(sire a, sire b)) / 4.
+
+    The dam with herself is 1/2, she and the males are nothing to each other, so k = (1/2 + k(sire a, sire b)) / 4. One
+    litter has one sire, whichever of the two: k(sire, sire) = 1/2, and k = 1/4. Two litters may have had the same male
+    with 1/2 * 1/2 + 1/2 * 1/2 = 1/2: k(sire a, sire b) = 1/2 * 1/2 = 1/4, and k = 3/16.
+    """
+
+    ONE_LITTER, TWO_LITTERS = 1 / 4, 3 / 16
+
+    @pytest.fixture
+    def parents(self, book: Collection) -> tuple[AnimalId, dict[AnimalId, int]]:
+        dam = added(book, "F-1", sex=Sex.FEMALE)
+        return dam, {added(book, name, sex=Sex.MALE): 50 for name in ("M-1", "M-2")}
+
+    def kinship(self, book: Collection, young: Sequence[AnimalId]) -> float:
+        """By the tree; the odds take the same young for one litter."""
+        herd = read_rows(book, "ball_python")
+        one, other = (herd.place[animal] for animal in young)
+        found = Kin(family_lines(book)).kinship(*young)
+        assert Kinship(herd.pedigree).of(one, other) == found
+        return found
+
+    @pytest.mark.parametrize(
+        ("days", "kinship"),
+        [(0, ONE_LITTER), (2, ONE_LITTER), (10, ONE_LITTER), (11, TWO_LITTERS), (29, TWO_LITTERS)],
+    )
+    def test_days_of_hatching_tell_litters_apart(
+        self, book: Collection, parents: tuple[AnimalId, dict[AnimalId, int]], days: int, kinship: float
+    ) -> None:
+        dam, sires = parents
+        first = dt.date(2024, 7, 1)
+        hatched = [PartialDate(first), PartialDate(first + dt.timedelta(days))]
+        young = [added(book, f"Y-{n}", dam, sires=sires, hatched=day) for n, day in enumerate(hatched)]
+        assert self.kinship(book, young) == kinship
+
+    def test_a_clutch_on_record_is_one_litter_however_far_apart_it_hatches(
+        self, book: Collection, clock: Clock, parents: tuple[AnimalId, dict[AnimalId, int]]
+    ) -> None:
+        dam, sires = parents
+        lay_clutch(book, laying=Laying(dam=dam, eggs=read_egg_line("80 80"), sires=sires))
+        clock.pass_(days=58)
+        (first,) = make_hatchlings(book, young=[NewHatchling(egg=EggId(1))], at=clock.now).value
+        clock.pass_(days=12)
+        (second,) = make_hatchlings(book, young=[NewHatchling(egg=EggId(2))], at=clock.now).value
+        assert self.kinship(book, (first, second)) == self.ONE_LITTER
+
+    def test_each_egg_may_have_its_own(self, book: Collection, parents: tuple[AnimalId, dict[AnimalId, int]]) -> None:
+        dam, sires = parents
+        hatched = PartialDate(dt.date(2024, 7, 1))
+        young = [added(book, f"Y-{n}", dam, sires=sires, hatched=hatched) for n in range(2)]
+        for animal in young:
+            set_parents(book, animal=animal, dam=dam, sires=sires, each_own=True)
+        assert self.kinship(book, young) == self.TWO_LITTERS
+
+    def test_a_day_nobody_noted_tells_nothing(
+        self, book: Collection, parents: tuple[AnimalId, dict[AnimalId, int]]
+    ) -> None:
+        dam, sires = parents
+        hatched = PartialDate(dt.date(2024, 7, 1), Precision.MONTH)
+        young = [added(book, f"Y-{n}", dam, sires=sires, hatched=hatched) for n in range(2)]
+        assert self.kinship(book, young) == self.TWO_LITTERS
 
 
 def test_the_facts_of_cards(book: Collection, family: dict[str, AnimalId], clock: Clock) -> None:

@@ -2,36 +2,27 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from coilbook.derived.litters import SHARES, Listing, Share, doubtful_litter, is_known, listing_of, litters_of
 from coilbook.genetics.problem import NONE, Ints, Litter, Pedigree
-from coilbook.records.vocabulary import FindingKind, Precision, Sex
+from coilbook.records.vocabulary import FindingKind, Sex
 from coilbook.storage.collection import Collection
 
 Bytes = npt.NDArray[np.uint8]
 Places = npt.NDArray[np.int32]
-#: dam, (sire, percent, each egg its own) of every possible sire, the clutch if it is on record, hatch day
-Listing = tuple[int, tuple[tuple[int, int, int], ...], int | None, str | None]
-#: young of one dam that hatch within so many days of one another are one clutch where none is on record: a dam lays
-#: once a season, and a clutch hatches in a few days (common practice)
-ONE_CLUTCH_DAYS = 10
-
 #: sexes by the code the arrays hold
 SEXES = (Sex.UNSEXED, Sex.MALE, Sex.FEMALE)
 _SEX_CODES = {str(sex.value): code for code, sex in enumerate(SEXES)}
 
 _ANIMALS = "SELECT id, sex, sex_percent, genetics, dam_id, hatched, hatched_precision FROM animal WHERE species = ?"
-#: the clutch is asked for where the sire is in doubt only
-_SHARES = """SELECT s.animal_id, s.sire_id, s.percent, s.each_own, CASE WHEN s.percent < 100 THEN
-    (SELECT e.clutch_id FROM hatchling h JOIN egg e ON e.id = h.egg_id WHERE h.animal_id = s.animal_id) END
-    FROM sire s"""
-_SIRES = f"{_SHARES} JOIN animal a ON a.id = s.animal_id WHERE a.species = ? ORDER BY s.animal_id, s.id"
+_SIRES = f"{SHARES} JOIN animal a ON a.id = s.animal_id WHERE a.species = ? ORDER BY s.animal_id, s.id"
 _CLAIMS = "SELECT id, animal_id, text FROM claim"
 _FINDINGS = """SELECT id, animal_id, at, kind, locus, gene, looks, copies, ppm FROM finding f WHERE kind <> 'retracted'
     AND NOT EXISTS (SELECT 1 FROM finding x WHERE x.corrects_id = f.id)"""
@@ -56,7 +47,7 @@ class Rows:
     """The animals of one species, numbered 0..n-1 in the order of their ids.
 
     `label[i]` is the place of animal i's genetics text in `labels`. `claims` and `findings` are there for the few
-    animals that have any, newest first.
+    animals that have any, newest first. `listing` has the ids of dam and sires.
     """
 
     ids: Ints
@@ -112,32 +103,29 @@ def _parentage(
     rows: Sequence[Sequence[object]], place: Mapping[int, int], dam: Ints, sires: Iterable[Sequence[int]]
 ) -> tuple[Ints, tuple[Litter, ...], dict[int, Listing]]:
     """Known sires as an array, and the litters whose sire is one of several."""
-    listed: dict[int, list[tuple[int, int, int]]] = {}
+    listed: dict[int, list[Share]] = {}
     clutches: dict[int, int | None] = {}
     for animal, sire, percent, each_own, clutch in sires:
         if animal in place and sire in place and place[sire] != dam[place[animal]]:
-            listed.setdefault(place[animal], []).append((place[sire], percent, each_own))
+            listed.setdefault(place[animal], []).append((sire, percent, each_own))
             clutches[place[animal]] = clutch
     known = np.full(len(rows), NONE, dtype=np.int64)
     listing: dict[int, Listing] = {}
-    for young, options in listed.items():
-        if _is_known(options):
-            known[young] = options[0][0]
+    for young, shares in listed.items():
+        if is_known(shares):
+            known[young] = place[shares[0][0]]
         else:
-            listing[young] = _litter_key(int(dam[young]), options, clutches[young], rows[young])
-    groups: dict[object, list[int]] = {}
-    for young, key in _together(listing).items():
-        groups.setdefault(key, []).append(young)
+            listing[young] = _listing(rows[young], place, shares, clutches[young])
     litters = []
-    for members in groups.values():
-        options = listed[members[0]]
-        names, weights = [s for s, _, _ in options], [percent / 100 for _, percent, _ in options]
-        if (rest := 1 - sum(weights)) > 1e-9:
-            names, weights = [*names, NONE], [*weights, rest]
-        total = sum(weights)
-        shared = not any(own for _, _, own in options)
-        litters.append(Litter(tuple(members), tuple(names), tuple(w / total for w in weights), shared))
+    for members in litters_of(listing):
+        options = [(place[sire], percent) for sire, percent, _ in listed[members[0]]]
+        litters.append(doubtful_litter(members, options, not any(own for *_, own in listed[members[0]])))
     return known, tuple(litters), listing
+
+
+def _listing(row: Sequence[Any], place: Mapping[int, int], shares: Iterable[Share], clutch: int | None) -> Listing:
+    dam, hatched, precision = row[4:7]
+    return listing_of(dam if dam in place else None, shares, clutch, hatched, precision)
 
 
 def _claims(rows: Iterable[Sequence[object]], place: Mapping[int, int]) -> dict[int, tuple[tuple[int, str], ...]]:
@@ -188,52 +176,18 @@ def reread(collection: Collection, rows: Rows, species: str, animals: Iterable[i
     )
 
 
-def _same_parents(collection: Collection, rows: Rows, fresh: Sequence[Sequence[object]], listed: str) -> bool:
-    sires: dict[int, list[Sequence[int]]] = {}
-    for animal, *share in collection.read(
-        f"{_SHARES} WHERE s.animal_id IN (SELECT value FROM json_each(?))", (listed,)
-    ):
+def _same_parents(collection: Collection, rows: Rows, fresh: Sequence[Sequence[Any]], listed: str) -> bool:
+    sires: dict[int, list[Sequence[Any]]] = {}
+    for animal, *share in collection.read(f"{SHARES} WHERE s.animal_id IN (SELECT value FROM json_each(?))", (listed,)):
         if animal in rows.place:
             sires.setdefault(rows.place[animal], []).append(share)
     for row in fresh:
-        place = rows.place[int(str(row[0]))]
-        dam = NONE if row[4] is None else rows.place.get(int(str(row[4])), NONE)
-        shares = sires.get(place, [])
-        options = [(rows.place[s], p, own) for s, p, own, _ in shares if rows.place.get(s, dam) != dam]
-        known = options[0][0] if _is_known(options) else NONE
-        listing = None if known != NONE or not options else _litter_key(dam, options, shares[0][3], row)
+        place = rows.place[row[0]]
+        dam = rows.place.get(row[4], NONE)
+        stored = sires.get(place, [])
+        shares = [(s, p, own) for s, p, own, _ in stored if rows.place.get(s, dam) != dam]
+        known = rows.place[shares[0][0]] if is_known(shares) else NONE
+        listing = None if known != NONE or not shares else _listing(row, rows.place, shares, stored[0][3])
         if dam != rows.pedigree.dam[place] or known != rows.pedigree.sire[place] or listing != rows.listing.get(place):
             return False
     return True
-
-
-def _is_known(options: Sequence[tuple[int, int, int]]) -> bool:
-    return len(options) == 1 and options[0][1] == 100
-
-
-def _litter_key(
-    dam: int, options: Iterable[tuple[int, int, int]], clutch: int | None, row: Sequence[object]
-) -> Listing:
-    """What tells young of one litter from others; the hatch day is None where it does not tell."""
-    day = str(row[5]) if row[5] is not None and row[6] == Precision.DAY else None
-    return dam, tuple(sorted(options)), clutch, day if clutch is None else None
-
-
-def _together(listing: Mapping[int, Listing]) -> dict[int, object]:
-    """By young, what it shares with the young of its litter: the clutch on record, or days of hatching close by."""
-    found: dict[int, object] = {}
-    by_days: dict[object, list[tuple[str, int]]] = {}
-    for young, (dam, options, clutch, day) in listing.items():
-        found[young] = young
-        if clutch is not None and dam != NONE:
-            found[young] = ("clutch", clutch, options)
-        elif dam != NONE and day is not None:
-            by_days.setdefault((dam, options), []).append((day, young))
-    for family, hatched in by_days.items():
-        last: dt.date | None = None
-        for day, young in sorted(hatched):
-            this = dt.date.fromisoformat(day)
-            if last is None or (this - last).days > ONE_CLUTCH_DAYS:
-                first = young
-            found[young], last = (family, first), this
-    return found

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coilbook.derived.litters import doubtful_litter
 from coilbook.genetics.kinship import Kinship
 from coilbook.genetics.known_ancestors import GenerationKnown, Parents, generations_known, shared_lines
-from coilbook.genetics.problem import NONE, Litter, Pedigree
+from coilbook.genetics.problem import NONE, Pedigree
 from coilbook.reads.pedigree import FamilyLines
 from coilbook.records.ids import AnimalId
 
@@ -84,7 +85,7 @@ class Kin:
 
 
 def _pedigree(lines: FamilyLines, at: dict[int, int]) -> Pedigree:
-    """The lines as arrays. Percents below 100 in all leave the rest to a sire nobody recorded; above, all shrink."""
+    """The lines as arrays."""
     size = len(at)
     dam, sire = np.full(size, NONE, np.int64), np.full(size, NONE, np.int64)
     litters = []
@@ -97,11 +98,7 @@ def _pedigree(lines: FamilyLines, at: dict[int, int]) -> Pedigree:
         if member.sire_known and sires:
             sire[number] = sires[0][0]
         elif sires:
-            total = sum(percent for _, percent in sires)
-            rest = ((NONE, 100 - total),) if total < 100 else ()
-            whole = max(total, 100)
-            who, weights = zip(*((one, percent / whole) for one, percent in (*sires, *rest)))
             litter = shared.get(key, (key,))
             if litter[0] == key:
-                litters.append(Litter(tuple(at[one] for one in litter), who, weights, shared=len(litter) > 1))
+                litters.append(doubtful_litter(tuple(at[one] for one in litter), sires, len(litter) > 1))
     return Pedigree(sire, dam, tuple(litters))

@@ -1,6 +1,6 @@
 """What the tree shows: who descends from whom in the whole book, and of each animal what its card says.
 
-Lines of descent are read whole (three columns an animal) and kept by the screen; the words of a card only for those
+Lines of descent are read whole (five columns an animal) and kept by the screen; the words of a card only for those
 in view.
 """
 
@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from coilbook.derived.litters import SHARES, Share, is_known, listing_of, litters_of
 from coilbook.drawing.family import Member
 from coilbook.reads.animal_page import partial
 from coilbook.records.ids import AnimalId
@@ -28,7 +29,7 @@ class FamilyLines:
     members: Mapping[int, Member]
     #: keeper's ids, for finding and for sentences
     names: Mapping[int, str]
-    #: animals of one dam, one list of possible sires and one hatch day, unless each egg may have its own sire
+    #: animals that share one doubtful sire, whoever of the list he is; nobody whose egg may have its own
     litters: tuple[tuple[int, ...], ...] = ()
 
     @property
@@ -60,26 +61,22 @@ class CardFacts:
     photo: tuple[str, str] | None = field(default=None)
 
 
-_LITTERS = """SELECT DISTINCT a.id, a.hatched FROM sire s JOIN animal a ON a.id = s.animal_id
-    WHERE s.percent < 100 AND s.each_own = 0 AND a.dam_id IS NOT NULL AND a.hatched IS NOT NULL
-    AND a.hatched_precision = 'day' ORDER BY a.id"""
-
-
 def family_lines(collection: Collection) -> FamilyLines:
     """Everyone's parents."""
-    animals = collection.read("SELECT id, keeper_id, dam_id FROM animal ORDER BY id")
-    sires: dict[int, list[tuple[int, int]]] = {}
-    for animal, sire, percent in collection.read(
-        "SELECT animal_id, sire_id, percent FROM sire ORDER BY animal_id, percent DESC, id"
-    ):
-        sires.setdefault(animal, []).append((sire, percent))
-    members = {key: Member(key, dam, tuple(sires.get(key, ()))) for key, _, dam in animals}
-    together: dict[tuple[object, ...], list[int]] = {}
-    for animal, day in collection.read(_LITTERS):
-        member = members[animal]
-        together.setdefault((member.dam, member.sires, day), []).append(animal)
-    litters = tuple(tuple(litter) for litter in together.values() if len(litter) > 1)
-    return FamilyLines(members, {key: name for key, name, _ in animals}, litters)
+    animals = collection.read("SELECT id, keeper_id, dam_id, hatched, hatched_precision FROM animal ORDER BY id")
+    sires: dict[int, list[Share]] = {}
+    clutches: dict[int, int | None] = {}
+    for animal, *share, clutch in collection.read(f"{SHARES} ORDER BY s.animal_id, s.percent DESC, s.id"):
+        sires.setdefault(animal, []).append((share[0], share[1], share[2]))
+        clutches[animal] = clutch
+    members = {key: Member(key, dam, tuple((s, p) for s, p, _ in sires.get(key, ()))) for key, _, dam, *_ in animals}
+    doubtful = {
+        key: listing_of(dam, sires[key], clutches[key], hatched, precision)
+        for key, _, dam, hatched, precision in animals
+        if key in sires and not is_known(sires[key]) and not any(own for *_, own in sires[key])
+    }
+    litters = tuple(litter for litter in litters_of(doubtful) if len(litter) > 1)
+    return FamilyLines(members, {key: name for key, name, *_ in animals}, litters)
 
 
 def card_facts(collection: Collection, animals: Iterable[int]) -> dict[int, CardFacts]:

@@ -59,8 +59,8 @@ class Animal(Base):
 class Sire(Base):
     """A possible sire of an animal with its weight in percent; one row of 100 is a known sire.
 
-    Animals of one dam, one list of sires and one hatch day are one litter by one of the sires, unless `each_own` says
-    that every egg may have its own.
+    A litter (`derived.litters` says who is one) is by one of the sires, unless `each_own` says that every egg may have
+    its own.
     """
 
     animal = to_row(Animal, backref="sires")
