@@ -115,11 +115,13 @@ class LossRate:
     told: tuple[Message, ...]
 
 
-def loss_rate(losses: tuple[tuple[int, int], ...], water_dg: int | None, profile: Profile) -> LossRate | None:
+def loss_rate(
+    losses: tuple[tuple[int, int], ...], water_dg: int | None, profile: Profile, made_good_dg: int = 0
+) -> LossRate | None:
     """How fast a box dries, from (day of incubation, loss since set-up in tenths of a gram) in order of time.
 
-    `water_dg` is the water of the medium at set-up; a refill is due when the profile's share of it is lost since the
-    start of these losses. None until the weighings lie far enough apart to tell.
+    `water_dg` is the water of the medium at set-up; a refill is due when the profile's share of it is lost and not
+    `made_good_dg` by what was poured since. None until the weighings lie far enough apart to tell.
     """
     if len(losses) < 2 or losses[-1][0] - losses[0][0] < RATE_DAYS:
         return None
@@ -131,7 +133,7 @@ def loss_rate(losses: tuple[tuple[int, int], ...], water_dg: int | None, profile
     due = None
     if water_dg is not None and rate > 0:
         share = profile[FigureKey.REFILL_LOSS_SHARE]
-        due = first + ceil((share.value * water_dg - at_first) / rate)
+        due = first + ceil((share.value * water_dg + made_good_dg - at_first) / rate)
         told.append(say("Next refill about day {day}, when {share:.0f}% of the water is gone ({mark}).",
                         day=max(due, last), share=100 * share.value, mark=str(share.provenance)))  # fmt: skip
     return LossRate(rate, max(0.0, rate - off), rate + off, due if due is None else max(due, last), tuple(told))

@@ -210,7 +210,7 @@ def expected_total(act: ActInHand, box: BoxAtHand, before: str) -> int | None:
     total, since = last[0] if last else (box.start_dg, start)
     if total is None:
         return None
-    water = act.rows("SELECT coalesce(sum(added_dg), 0) FROM box_water WHERE box_id = ? AND at > ?", (box.id, since))
+    water = act.rows("SELECT coalesce(sum(added_dg), 0) FROM box_water WHERE box_id = ? AND at >= ?", (box.id, since))
     away = act.rows("SELECT coalesce(sum(away_dg), 0) FROM egg_done WHERE box_id = ? AND at > ?", (box.id, since))
     return int(total + water[0][0] - away[0][0])
 

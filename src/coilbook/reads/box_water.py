@@ -1,4 +1,8 @@
-"""The water of a box as its weighings tell it: the sum, the one number to pour, how fast it dries."""
+"""The water of a box as its weighings tell it: the sum, the one number to pour, how fast it dries.
+
+Moments are known to the minute. Of one minute, an egg is taken to have left before the weighing and water to have come
+after it, as the screen has it: weigh, then pour. Either the other way round would have a box flooded.
+"""
 
 from __future__ import annotations
 
@@ -20,17 +24,28 @@ from coilbook.reads.egg_rows import BoxLooked, BoxNowRow
 from coilbook.records.egg_vocabulary import EggDeed
 from coilbook.records.when import moment_from
 
-#: what takes an egg out of the box; without its weight the loss is not known
-_TAKES_OUT = (EggDeed.REMOVED, EggDeed.MOVED, EggDeed.SEPARATED)
+#: told by the moves of eggs, not as deeds
+_MOVED = (EggDeed.MOVED, EggDeed.SEPARATED)
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """Something taken out of a box: which egg (None: something else), when, and its mass if it was weighed."""
+    """Something that left a box: which egg (None: something else), when, and its mass if it was weighed.
+
+    `hatched` where a young one left its egg, or died in it: what was taken out then is not on record. An egg that was
+    moved in (`came`) has a mass that adds to the box.
+    """
 
     number: int | None
     at: str
     mass_dg: int | None
+    hatched: bool = False
+    came: bool = False
+
+    @property
+    def away_dg(self) -> int | None:
+        """What the box is lighter by."""
+        return -self.mass_dg if self.came and self.mass_dg is not None else self.mass_dg
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +89,9 @@ def water_of(box: BoxNowRow, day: int, days_to_hatch: int | None, profile: Profi
     last = weighed[-1]
     now = last.total_dg or 0
     taken = _taken(box, last.at)
-    away = _sum([one.mass_dg for one in taken])
-    added = sum(dg for at, dg in box.waters if at <= last.at)
+    away = _sum([one.away_dg for one in taken])
+    added = sum(dg for at, dg in box.waters if at < last.at)
+    poured = sum(dg for at, dg in box.waters if at >= last.at)
     state = BoxNow(
         medium=box.medium,
         set_up_dg=box.start_dg,
@@ -96,11 +112,11 @@ def water_of(box: BoxNowRow, day: int, days_to_hatch: int | None, profile: Profi
         weighed_at=last.at,
         taken=taken,
         added_dg=added,
-        poured_since_dg=sum(dg for at, dg in box.waters if at > last.at),
+        poured_since_dg=poured,
         aim_dg=None if away is None else box.start_dg - away,
         balance=balance,
         top_up=top_up(balance, look, profile),
-        rate=loss_rate(_losses(box, weighed), box.water_dg, profile),
+        rate=loss_rate(_losses(box, weighed), box.water_dg, profile, added + poured),
     )
 
 
@@ -109,8 +125,8 @@ def weight_steps(box: BoxNowRow, laid: dt.date) -> tuple[WeightStep, ...]:
     if box.start_dg is None:
         return ()
     steps = [WeightStep((box.set_up - laid).days, box.start_dg, box.start_dg)]
-    for look in _weighings(box):
-        away = _sum([one.mass_dg for one in _taken(box, look.at)])
+    for look in _alike(box, _weighings(box)):
+        away = _sum([one.away_dg for one in _taken(box, look.at)])
         moment = moment_from(look.at)
         day = (moment.date() - laid).days + (moment.hour * 60 + moment.minute) / 1440
         steps.append(WeightStep(day, look.total_dg or 0, None if away is None else box.start_dg - away))
@@ -118,15 +134,30 @@ def weight_steps(box: BoxNowRow, laid: dt.date) -> tuple[WeightStep, ...]:
 
 
 def _weighings(box: BoxNowRow) -> list[BoxLooked]:
-    return [look for look in box.looks if look.total_dg is not None and look.lid is box.lid]
+    return [look for look in box.looks if look.total_dg is not None]
+
+
+def _alike(box: BoxNowRow, weighed: list[BoxLooked]) -> list[BoxLooked]:
+    """Those with the lid as at setting up."""
+    return [look for look in weighed if look.lid is box.lid]
 
 
 def _taken(box: BoxNowRow, until: str) -> tuple[Taken, ...]:
-    return tuple(
+    """What left the box or came into it since it was set up, in order of time."""
+    found = [
         Taken(deed.number, deed.at, deed.away_dg)
         for deed in box.deeds
-        if deed.at <= until and (deed.what in _TAKES_OUT or deed.away_dg is not None)
-    )
+        if deed.what is EggDeed.REMOVED or (deed.away_dg is not None and deed.what not in _MOVED)
+    ]
+    found += [Taken(egg.number, egg.hatched_at, None, hatched=True) for egg in box.eggs if egg.hatched_at is not None]
+    set_up = box.set_up.isoformat()
+    for move in box.moves:
+        into = move.into == box.id
+        if not into or move.at[:10] >= set_up:
+            # moved in on the day of setting up: the starting weight may hold it or not
+            mass = None if into and move.at[:10] == set_up else move.mass_dg
+            found.append(Taken(move.number, move.at, mass, came=into))
+    return tuple(sorted((one for one in found if one.at <= until), key=lambda one: one.at))
 
 
 def _sum(masses: list[int | None]) -> int | None:
@@ -135,20 +166,26 @@ def _sum(masses: list[int | None]) -> int | None:
 
 
 def _eggs(box: BoxNowRow, last: BoxLooked) -> tuple[int, int] | None:
-    """The same eggs at setting up and now, when they were weighed by themselves both times."""
-    there = [egg for egg in box.eggs if egg.in_the_box]
-    start = _sum([egg.mass_dg for egg in there])
-    return (start, last.eggs_dg) if there and start is not None and last.eggs_dg is not None else None
+    """The same eggs at laying and now, when they were weighed by themselves both times.
+
+    Eggs taken out since count as they were then: what they drank left the medium too.
+    """
+    start = _sum([egg.mass_dg for egg in box.eggs])
+    away = _sum([deed.away_dg for deed in box.deeds if deed.what is EggDeed.REMOVED and deed.at <= last.at])
+    if box.moves or not box.eggs or start is None or away is None or last.eggs_dg is None:
+        return None
+    return start, last.eggs_dg + away
 
 
 def _losses(box: BoxNowRow, weighed: list[BoxLooked]) -> tuple[tuple[int, int], ...]:
-    """(day since setting up, water lost since) of every weighing that can be told."""
-    found = [(0, 0)]
-    for look in weighed:
-        away = _sum([one.mass_dg for one in _taken(box, look.at)])
+    """(day of incubation of the oldest clutch, water lost since setting up) of every weighing that can be told."""
+    start = max((clutch.day_of(box.set_up) for clutch in box.clutches), default=0)
+    found = [(start, 0)]
+    for look in _alike(box, weighed):
+        away = _sum([one.away_dg for one in _taken(box, look.at)])
         if away is None or box.start_dg is None:
             continue
-        added = sum(dg for at, dg in box.waters if at <= look.at)
-        day = (moment_from(look.at).date() - box.set_up).days
+        added = sum(dg for at, dg in box.waters if at < look.at)
+        day = start + (moment_from(look.at).date() - box.set_up).days
         found.append((day, box.start_dg + added - away - (look.total_dg or 0)))
     return tuple(found)

@@ -6,6 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from itertools import zip_longest
 from typing import Any
 
 from coilbook.reads.egg_rows import (
@@ -14,6 +15,7 @@ from coilbook.reads.egg_rows import (
     ClutchNow,
     Deed,
     EggLooked,
+    EggMove,
     EggNow,
     Hatched,
     IncubatorNow,
@@ -80,6 +82,7 @@ def boxes(collection: Collection, wanted: Sequence[EggBoxId]) -> tuple[BoxNowRow
     deeds = _deeds_of_boxes(collection, ids)
     doubts = _doubts(collection, ids)
     pictures = _photos(collection, "box_id", ids)
+    moves = _moves(collection, ids)
     made = (
         _box(
             heads[box][0],
@@ -92,7 +95,7 @@ def boxes(collection: Collection, wanted: Sequence[EggBoxId]) -> tuple[BoxNowRow
         for box in ids
         if box in heads
     )
-    return tuple(replace(box, photos=tuple(pictures.get(box.id, ()))) for box in made)
+    return tuple(replace(box, photos=tuple(pictures.get(box.id, ())), moves=moves[box.id]) for box in made)
 
 
 def _looks_and_waters(
@@ -180,6 +183,22 @@ def _eggs(collection: Collection, of_clutches: Sequence[int]) -> list[EggNow]:
     pictures = _photos(collection, "egg_id", ids)
     made = [_egg(row, looks[row[0]], steps[row[0]], young[row[0]]) for row in rows]
     return [replace(egg, photos=tuple(pictures.get(egg.id, ()))) for egg in made]
+
+
+def _moves(collection: Collection, ids: Sequence[int]) -> dict[int, tuple[EggMove, ...]]:
+    """Every move of an egg out of each box or into it. A deed knows the box an egg left; the next one of the same egg,
+    or where it lies now, says where it went. An egg separated in its own box did not move."""
+    rows = collection.read(
+        "SELECT d.egg_id, e.number, d.at, d.away_dg, d.box_id, e.box_id FROM egg_done d JOIN egg e ON e.id = d.egg_id"
+        " WHERE d.what IN ('moved', 'separated') ORDER BY d.egg_id, d.at, d.id"
+    )
+    found: dict[int, list[EggMove]] = {box: [] for box in ids}
+    for row, after in zip_longest(rows, rows[1:]):
+        egg, number, at, mass, out_of, now_in = row
+        into = after[4] if after is not None and after[0] == egg else now_in
+        for box in {out_of, into} & found.keys() if out_of != into else ():
+            found[box].append(EggMove(number, str(at), mass, out_of, into))
+    return {box: tuple(moves) for box, moves in found.items()}
 
 
 def _photos(collection: Collection, column: str, ids: Sequence[int]) -> dict[int, list[PhotoTaken]]:

@@ -111,6 +111,12 @@ class EggNow:
         return self.state in IN_THE_BOX
 
     @property
+    def hatched_at(self) -> str | None:
+        """When its young, or the first of twins, was seen out or dead in the shell."""
+        ended = [one.at for one in self.hatching if one.event is not HatchEvent.PIP]
+        return min(ended, default=None)
+
+    @property
     def veins(self) -> Veins:
         """What the last candling showed."""
         return next((one.veins for one in reversed(self.looks) if one.veins is not Veins.UNSAID), Veins.UNSAID)
@@ -196,6 +202,17 @@ class Deed:
 
 
 @dataclass(frozen=True, slots=True)
+class EggMove:
+    """An egg that went from one box to another; None is no box. `mass_dg` if it was weighed then."""
+
+    number: int
+    at: str
+    mass_dg: int | None
+    out_of: EggBoxId | None
+    into: EggBoxId | None
+
+
+@dataclass(frozen=True, slots=True)
 class OpenDoubt:
     """A doubt and what it is about, in the keeper's names."""
 
@@ -238,6 +255,7 @@ class BoxNowRow:
     deeds: tuple[Deed, ...] = ()
     doubts: tuple[OpenDoubt, ...] = field(default=())
     photos: tuple[PhotoTaken, ...] = ()
+    moves: tuple[EggMove, ...] = ()
 
     @property
     def eggs(self) -> tuple[EggNow, ...]:

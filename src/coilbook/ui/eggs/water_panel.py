@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
-from coilbook.reads.box_water import WaterView
+from coilbook.reads.box_water import Taken, WaterView
 from coilbook.reads.egg_rows import BoxNowRow
 from coilbook.records.egg_vocabulary import Medium
 from coilbook.ui.desk import Desk
@@ -60,9 +60,9 @@ class WaterPanel(QWidget):
         lines = [(translated("Set up, {lid}").format(lid=words(box.lid)), style.mass(water.start_dg))]
         lines += [(translated("Water added"), style.mass(water.added_dg))] if water.added_dg else []
         for taken in water.taken:
-            name = translated("Egg {n} taken out").format(n=taken.number) if taken.number else translated("Taken out")
-            mass = "\u2212" + style.mass(taken.mass_dg) if taken.mass_dg is not None else translated("not weighed")
-            lines.append((name, mass))
+            sign = "+" if taken.came else "\u2212"
+            mass = sign + style.mass(taken.mass_dg) if taken.mass_dg is not None else translated("not weighed")
+            lines.append((_left(taken), mass))
         lines.append((translated("Now"), "\u2212" + style.mass(water.now_dg)))
         for row, (name, value) in enumerate(lines):
             self._line(row, name, value, "second")
@@ -95,6 +95,13 @@ class WaterPanel(QWidget):
         if not water.pour_dg:
             notes = [self._desk.render(message) for message in water.top_up.told[-1:]] + notes
         return notes
+
+
+def _left(taken: Taken) -> str:
+    if taken.number is None:
+        return translated("Taken out")
+    words_of = "Egg {n} hatched" if taken.hatched else "Egg {n} moved in" if taken.came else "Egg {n} taken out"
+    return translated(words_of).format(n=taken.number)
 
 
 def _none_yet(box: BoxNowRow | None) -> str:
