@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import Qt
 
-from coilbook.ui.parts.table import CellLook, CellRole, LooksModel
-
-Index = QModelIndex | QPersistentModelIndex
-RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+from coilbook.ui.parts.table import CellLook, Index, LooksModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,26 +29,13 @@ class Cell:
 
 
 Cells = tuple[Cell, ...]
-#: what each role asks of a cell
-_SAYS: dict[int, Callable[[Cell], object]] = {
-    int(Qt.ItemDataRole.DisplayRole): lambda cell: cell.text,
-    int(Qt.ItemDataRole.ToolTipRole): lambda cell: cell.whole or cell.text or None,
-    int(Qt.ItemDataRole.AccessibleTextRole): lambda cell: " ".join(part for part in (cell.text, cell.after) if part),
-    int(Qt.ItemDataRole.TextAlignmentRole): lambda cell: RIGHT if cell.right else None,
-    int(CellRole.WHOLE): lambda cell: cell.whole or cell.text or None,
-    int(CellRole.BOLD): lambda cell: cell.bold,
-    int(CellRole.TOKEN): lambda cell: cell.token,
-    int(CellRole.SHAPE): lambda cell: cell.shape,
-    int(CellRole.AFTER): lambda cell: cell.after,
-}
 
 
 class RowsModel(LooksModel):
     """Asks for the cells of a row once, when it comes into sight."""
 
     def __init__(self, columns: int) -> None:
-        super().__init__()
-        self._columns = columns
+        super().__init__([""] * columns)
         self._count = 0
         self._make: Callable[[int], Cells] = lambda _row: ()
         self._made: dict[int, Cells] = {}
@@ -73,14 +56,11 @@ class RowsModel(LooksModel):
         """How a cell is painted."""
         return self.cell(row, column).look
 
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else self._count
+    def row_total(self) -> int:
+        return self._count
 
-    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else self._columns
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        if not index.isValid():
-            return None
-        say = _SAYS.get(int(role))
-        return None if say is None else say(self.cell(index.row(), index.column()))
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if role == Qt.ItemDataRole.ToolTipRole and index.isValid():
+            cell = self.cell(index.row(), index.column())
+            return cell.whole or cell.text or None
+        return super().data(index, role)

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
-
 from coilbook.reads.genes import CatalogueRow, EntryKind
 from coilbook.records.message import Message
 from coilbook.ui.genes.words import KINDS, row_source, searched
-from coilbook.ui.parts.table import CellLook, CellRole, LooksModel
+from coilbook.ui.parts.table import CellLook, LooksModel
 from coilbook.ui.screen import TermSpan
 from coilbook.wording.language import translated
 
-Index = QModelIndex | QPersistentModelIndex
 HEADS = (
     translated("Word"),
     translated("Kind"),
@@ -30,14 +27,13 @@ STRETCHED = 2
 NUMBERS = (7,)
 #: what a narrow table can do without, first to go first; the margin says it all
 SPARED = (3, 5, 1)
-_NO_PARENT = QModelIndex()
 
 
 class GenesModel(LooksModel):
     """Conflicts first, then genes, lines and combinations by name."""
 
     def __init__(self, render: Callable[[Message], str]) -> None:
-        super().__init__()
+        super().__init__(HEADS, NUMBERS)
         self._render = render
         self._all: list[tuple[CatalogueRow, tuple[CellLook, ...], str]] = []
         self._shown: list[tuple[CatalogueRow, tuple[CellLook, ...], str]] = []
@@ -81,26 +77,8 @@ class GenesModel(LooksModel):
         """Whether a filter is on."""
         return bool(self._terms)
 
-    def rowCount(self, parent: Index = _NO_PARENT) -> int:
-        return 0 if parent.isValid() else len(self._shown)
-
-    def columnCount(self, parent: Index = _NO_PARENT) -> int:
-        return 0 if parent.isValid() else len(HEADS)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is not Qt.Orientation.Horizontal:
-            return None
-        if role == Qt.ItemDataRole.TextAlignmentRole and section in NUMBERS:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return HEADS[section] if role == Qt.ItemDataRole.DisplayRole else None
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        look = self.look(index.row(), index.column())
-        if role in (Qt.ItemDataRole.DisplayRole, CellRole.WHOLE):
-            return look.text
-        if role == Qt.ItemDataRole.AccessibleTextRole:
-            return " ".join(part for part in (look.text, look.after) if part)
-        return None
+    def row_total(self) -> int:
+        return len(self._shown)
 
     def look(self, row: int, column: int) -> CellLook:
         return self._shown[row][1][column]

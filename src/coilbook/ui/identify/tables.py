@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, Qt, Signal
+from PySide6.QtCore import QRect, Qt, Signal
 from PySide6.QtGui import QBrush, QFontMetrics, QKeyEvent, QPainter, QPen, QResizeEvent
 
 from coilbook.genetics.hatchling_card import settled
 from coilbook.reads.identify import Identity, Trait
 from coilbook.ui.identify.words import doses_words, said_words, shown_chance
-from coilbook.ui.parts.table import CellLook, CellRole, Index, LooksModel, RowPainter, TableView
+from coilbook.ui.parts.table import CellLook, Index, ReadyRows, RowPainter, TableView
 from coilbook.ui.theme import BODY, Theme
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 
-_NO_PARENT = QModelIndex()
 #: widths in px at 100 percent
 CANDIDATE_WIDTHS = (44, 360, 92)
 #: shares of the width that the columns of the genes take; the bar has the rest
@@ -23,49 +20,7 @@ TRAIT_SHARES = (0.19, 0.24, 0.15, 0.22)
 BAR_COLUMN, BAR = 4, 120
 
 
-class _Model(LooksModel):
-    """Rows of ready looks under heads."""
-
-    def __init__(self, heads: tuple[str, ...], right: tuple[int, ...] = ()) -> None:
-        super().__init__()
-        self._heads, self._right = heads, right
-        self._rows: Sequence[tuple[CellLook, ...]] = ()
-
-    def show_rows(self, rows: Sequence[tuple[CellLook, ...]]) -> None:
-        """Show other rows; the same number keeps focus and selection."""
-        if len(rows) == len(self._rows):
-            self._rows = rows
-            if rows:
-                self.dataChanged.emit(self.index(0, 0), self.index(len(rows) - 1, len(self._heads) - 1))
-            return
-        self.beginResetModel()
-        self._rows = rows
-        self.endResetModel()
-
-    def rowCount(self, parent: QModelIndex | QPersistentModelIndex = _NO_PARENT) -> int:
-        return 0 if parent.isValid() else len(self._rows)
-
-    def columnCount(self, parent: QModelIndex | QPersistentModelIndex = _NO_PARENT) -> int:
-        return 0 if parent.isValid() else len(self._heads)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is not Qt.Orientation.Horizontal:
-            return None
-        if role == Qt.ItemDataRole.TextAlignmentRole and section in self._right:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return self._heads[section] if role == Qt.ItemDataRole.DisplayRole else None
-
-    def data(self, index: QModelIndex | QPersistentModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        look = self.look(index.row(), index.column())
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole, CellRole.WHOLE):
-            return look.text
-        return None
-
-    def look(self, row: int, column: int) -> CellLook:
-        return self._rows[row][column]
-
-
-class TraitsModel(_Model):
+class TraitsModel(ReadyRows):
     """One row a gene."""
 
     def __init__(self) -> None:
@@ -100,11 +55,11 @@ class TraitsModel(_Model):
         self.show_rows(rows)
 
 
-class CandidatesModel(_Model):
+class CandidatesModel(ReadyRows):
     """One row a genotype."""
 
     def __init__(self) -> None:
-        super().__init__(("", translated("It can be"), translated("Chance")), right=(2,))
+        super().__init__(("", translated("It can be"), translated("Chance")), numbers=(2,))
 
     def show_identity(self, identity: Identity) -> None:
         """Show the candidates, likeliest first."""

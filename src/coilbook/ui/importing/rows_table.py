@@ -2,27 +2,23 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
-
 from coilbook.intake.layout import STRUCTURE
 from coilbook.intake.plan import ImportPlan
 from coilbook.intake.planned import PlanRow
 from coilbook.intake.tiers import Tier
 from coilbook.ui.importing.words import TIER_LOOK, becomes, tier_word
-from coilbook.ui.parts.table import CellLook, CellRole, LooksModel
+from coilbook.ui.parts.table import CellLook, LooksModel
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
-Index = QModelIndex | QPersistentModelIndex
 COLUMNS = ("Row", "How it stands", "Animal", "Becomes", "In the sheet")
-_SAID = (Qt.ItemDataRole.DisplayRole, CellRole.SHAPE, CellRole.TOKEN, CellRole.BOLD)
 
 
 class PlanTable(LooksModel):
     """Rows in the order of the sheet; titles and headers are left out."""
 
     def __init__(self, style: Style) -> None:
-        super().__init__()
+        super().__init__([translated(head) for head in COLUMNS])
         self._style = style
         self._plan: ImportPlan | None = None
         self._rows: list[PlanRow] = []
@@ -41,16 +37,8 @@ class PlanTable(LooksModel):
         """The row of the sheet in a row of the table."""
         return self._rows[number] if 0 <= number < len(self._rows) else None
 
-    def rowCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(self._rows)
-
-    def columnCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return translated(COLUMNS[section])
-        return None
+    def row_total(self) -> int:
+        return len(self._rows)
 
     def look(self, row: int, column: int) -> CellLook:
         """How a cell is painted."""
@@ -60,18 +48,6 @@ class PlanTable(LooksModel):
             shape, token = TIER_LOOK[shown.tier][:2]
             return CellLook(text, token=token, shape=shape)
         return CellLook(text, bold=column == 2, token="second" if column in (0, 4) else "ink")
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if role not in _SAID:
-            return None
-        look = self.look(index.row(), index.column())
-        if role == Qt.ItemDataRole.DisplayRole:
-            return look.text
-        if role == CellRole.SHAPE:
-            return look.shape or None
-        if role == CellRole.TOKEN:
-            return look.token
-        return look.bold
 
     def _text(self, row: PlanRow, column: int) -> str:
         if column == 0:

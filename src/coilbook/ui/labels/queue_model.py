@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
-
 from coilbook.reads.label_rows import LabelRow
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.desk import Desk
 from coilbook.ui.labels.run import Queue
-from coilbook.ui.parts.table import CellRole
+from coilbook.ui.parts.table import CellLook, LooksModel
 from coilbook.wording.language import translated
 
-Index = QModelIndex | QPersistentModelIndex
-_ROOT = QModelIndex()
 _HEADS = ("", "Label", "Says", "In", "Pos.")
-#: the column of places
-WHERE = 3
+TICK, LABEL, SAYS, WHERE, POSITION = range(5)
 WIDTHS = (36, 112, 0, 72, 52)
 
 
-class QueueModel(QAbstractTableModel):
-    """Reads the queue it is given; `data` is a lookup."""
+class QueueModel(LooksModel):
+    """Reads the queue it is given; `look` is a lookup."""
 
     def __init__(self, desk: Desk) -> None:
-        super().__init__()
+        super().__init__([translated(head) if head else "" for head in _HEADS], (POSITION,))
         self._desk = desk
         self.queue: Queue | None = None
         self._today = ""
@@ -42,47 +35,37 @@ class QueueModel(QAbstractTableModel):
         rows = self.queue.rows if self.queue is not None else ()
         return rows[number] if 0 <= number < len(rows) else None
 
-    def rowCount(self, parent: Index = _ROOT) -> int:
-        return len(self.queue.rows) if self.queue is not None and not parent.isValid() else 0
+    def row_total(self) -> int:
+        return len(self.queue.rows) if self.queue is not None else 0
 
-    def columnCount(self, parent: Index = _ROOT) -> int:
-        return len(_HEADS)
+    def look(self, row: int, column: int) -> CellLook:
+        found = self.row(row)
+        if found is None:
+            return CellLook(None)
+        return CellLook(
+            self._text(found, column),
+            bold=column == LABEL,
+            token="second" if column in (WHERE, POSITION) else "ink",
+            shape=self._shape(found, column),
+            after=self._after(found, column),
+            right=column == POSITION,
+        )
 
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = 0) -> Any:
-        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return translated(_HEADS[section]) if _HEADS[section] else ""
-        return None
-
-    def data(self, index: Index, role: int = 0) -> Any:
-        row = self.row(index.row())
-        if row is None or self.queue is None:
-            return None
-        column = index.column()
-        if role == Qt.ItemDataRole.DisplayRole:
-            return self._text(row, column)
-        if role == CellRole.SHAPE:
-            if column == 0:
-                return "" if row.name in self.queue.left_out or row.content is None else "tick"
-            return "triangle" if column == 2 and row.problem is not None else ""
-        if role == CellRole.BOLD:
-            return column == 1
-        if role == CellRole.AFTER:
-            return self._after(row, column)
-        if role == CellRole.TOKEN:
-            return "second" if column in (3, 4) else "ink"
-        if role == Qt.ItemDataRole.TextAlignmentRole and column == 4:
-            return int(Qt.AlignmentFlag.AlignRight)
-        return None
+    def _shape(self, row: LabelRow, column: int) -> str:
+        assert self.queue is not None
+        if column == TICK:
+            return "" if row.name in self.queue.left_out or row.content is None else "tick"
+        return "triangle" if column == SAYS and row.problem is not None else ""
 
     def _text(self, row: LabelRow, column: int) -> str:
         assert self.queue is not None
-        if column == 1:
+        if column == LABEL:
             return row.name
-        if column == 2:
+        if column == SAYS:
             return self._desk.render(row.problem) if row.problem is not None else row.says
-        if column == 3:
+        if column == WHERE:
             return row.place
-        if column == 4:
+        if column == POSITION:
             place = self.queue.placements.get(row.name)
             if place is None:
                 return ""
@@ -90,8 +73,8 @@ class QueueModel(QAbstractTableModel):
         return ""
 
     def _after(self, row: LabelRow, column: int) -> str:
-        if column == 1 and (row.animal is not None and row.sex is not Sex.UNSEXED):
+        if column == LABEL and (row.animal is not None and row.sex is not Sex.UNSEXED):
             return " ".join(self._desk.style.sex_sign(row.sex, row.sex_percent))
-        if column == 2 and row.printed_at is not None and row.printed_at[:10] == self._today:
+        if column == SAYS and row.printed_at is not None and row.printed_at[:10] == self._today:
             return translated("printed today")
         return ""

@@ -9,22 +9,19 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
-from PySide6.QtCore import QAbstractTableModel, QByteArray, QMimeData, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import QByteArray, QMimeData, Qt
 
 from coilbook.reads.herd import Herd
 from coilbook.reads.herd_columns import IntArray
 from coilbook.reads.herd_rows import HerdRow, herd_rows
 from coilbook.reads.standing import states
 from coilbook.ui.animals.columns import COLUMNS, Cell, Column, Writing, head_of
-from coilbook.ui.parts.table import CellRole
+from coilbook.ui.parts.table import HeadedModel, Index
 from coilbook.wording.style import Style
 
-Index = QModelIndex | QPersistentModelIndex
 PAGE = 64
 #: rows kept at most; a list is walked, not read whole
 KEPT = 4_096
-#: role of the whole row, and of the cell as written
-ROW_ROLE, CELL_ROLE = int(CellRole.WHOLE) + 1, int(CellRole.WHOLE) + 2
 CSV_TYPE = "text/csv"
 #: marks in the head of the column that sorts
 UP, DOWN = "\u25b2", "\u25bc"
@@ -32,11 +29,11 @@ UP, DOWN = "\u25b2", "\u25bc"
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
-class AnimalTable(QAbstractTableModel):
+class AnimalTable(HeadedModel):
     """Ids in order; every column there is (the view hides those not chosen)."""
 
     def __init__(self, collection: Any, style: Style, today: dt.date) -> None:
-        super().__init__()
+        super().__init__([column.key for column in COLUMNS], [n for n, column in enumerate(COLUMNS) if column.right])
         self._collection = collection
         self.writing = Writing(style, today)
         self._sorting = ("", "")
@@ -120,28 +117,15 @@ class AnimalTable(QAbstractTableModel):
         return found
 
     # --- what Qt asks ---------------------------------------------------------------------------------------
-    def rowCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(self.ids)
+    def row_total(self) -> int:
+        return len(self.ids)
 
-    def columnCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is not Qt.Orientation.Horizontal or not 0 <= section < len(COLUMNS):
-            return None
-        if role == Qt.ItemDataRole.DisplayRole:
-            head, (key, mark) = head_of(COLUMNS[section], self.writing.style), self._sorting
-            return f"{head} {mark}" if COLUMNS[section].key == key else head
-        if role == Qt.ItemDataRole.TextAlignmentRole and COLUMNS[section].right:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
+    def head(self, column: int) -> str:
+        head, (key, mark) = head_of(COLUMNS[column], self.writing.style), self._sorting
+        return f"{head} {mark}" if COLUMNS[column].key == key else head
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if role == ROW_ROLE:
-            return self.row(index.row())
-        if role == CELL_ROLE:
-            return self.cell(index.row(), index.column())
-        if role in (Qt.ItemDataRole.DisplayRole, CellRole.WHOLE, Qt.ItemDataRole.AccessibleTextRole):
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             return self.cell(index.row(), index.column()).plain
         return None
 

@@ -5,24 +5,22 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
-
 from coilbook.records.backups import Backup
-from coilbook.ui.parts.table import CellRole
+from coilbook.ui.parts.table import CellLook, LooksModel
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import words
 
-Index = QModelIndex | QPersistentModelIndex
 COLUMNS = ("Made", "Why", "Animals", "Photos", "Size", "Opened and found whole")
 NUMBERS = (2, 3, 4)
+WHOLE = 5
 
 
-class BackupsTable(QAbstractTableModel):
+class BackupsTable(LooksModel):
     """Newest first."""
 
     def __init__(self, zone: dt.tzinfo | None) -> None:
-        super().__init__()
+        super().__init__([translated(head) for head in COLUMNS], NUMBERS)
         self._zone = zone
         self._rows: Sequence[Backup] = ()
         self._style = Style()
@@ -42,30 +40,14 @@ class BackupsTable(QAbstractTableModel):
         when = backup.made_at.astimezone(self._zone)
         return f"{self._style.date(when.date(), weekday=True)}, {self._style.time(when)}"
 
-    def rowCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(self._rows)
+    def row_total(self) -> int:
+        return len(self._rows)
 
-    def columnCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return translated(COLUMNS[section])
-        if role == Qt.ItemDataRole.TextAlignmentRole and section in NUMBERS:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        backup, column = self._rows[index.row()], index.column()
-        if role == Qt.ItemDataRole.DisplayRole:
-            return self._text(backup, column)
-        if role == CellRole.SHAPE and column == 5:
-            return "triangle" if backup.photos_missing else "tick"
-        if role == CellRole.TOKEN:
-            return "ink" if column in (0, 5) else "second"
-        if role == Qt.ItemDataRole.TextAlignmentRole and column in NUMBERS:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
+    def look(self, row: int, column: int) -> CellLook:
+        backup = self._rows[row]
+        shape = ("triangle" if backup.photos_missing else "tick") if column == WHOLE else ""
+        token = "ink" if column in (0, WHOLE) else "second"
+        return CellLook(self._text(backup, column), token=token, shape=shape, right=column in NUMBERS)
 
     def _text(self, backup: Backup, column: int) -> str:
         if column == 0:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
-
 from coilbook.genetics.paper import rounded_down
 from coilbook.reads.consequences import Moved
 from coilbook.records.vocabulary import Status
@@ -15,7 +13,6 @@ from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import words
 
-Index = QModelIndex | QPersistentModelIndex
 COLUMNS = ("Animal", "Gene", "was", "is now", "on paper", "Where", "Label")
 NUMBERS = (2, 3, 4)
 
@@ -24,7 +21,7 @@ class ChangedTable(LooksModel):
     """The largest change first."""
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__([translated(head) for head in COLUMNS], NUMBERS)
         self.rows: Sequence[Moved] = ()
         self._style = Style()
 
@@ -38,24 +35,8 @@ class ChangedTable(LooksModel):
         """The animal in a row."""
         return self.rows[number] if 0 <= number < len(self.rows) else None
 
-    def rowCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(self.rows)
-
-    def columnCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return translated(COLUMNS[section])
-        if role == Qt.ItemDataRole.TextAlignmentRole and section in NUMBERS:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            look = self.look(index.row(), index.column())
-            return f"{look.text} {look.after}".strip()
-        return None
+    def row_total(self) -> int:
+        return len(self.rows)
 
     def look(self, row: int, column: int) -> CellLook:
         one = self.rows[row]

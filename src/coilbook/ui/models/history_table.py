@@ -5,18 +5,18 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex
 
 from coilbook.reads.history import HistoryRow
 from coilbook.records.ids import ActId
-from coilbook.ui.parts.table import CellRole
+from coilbook.ui.parts.table import CellLook, LooksModel
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 
 Index = QModelIndex | QPersistentModelIndex
 PAGE = 200
-ROWS = 3
+ROWS, NOW = 3, 4
 COLUMNS = ("When", "By", "What was done", "Entries", "Now")
 
 #: gives the next page of acts older than the one named
@@ -28,11 +28,11 @@ def local_moment(stored_utc: str, zone: dt.tzinfo | None) -> dt.datetime:
     return dt.datetime.fromisoformat(stored_utc.replace("Z", "+00:00")).astimezone(zone)
 
 
-class HistoryTable(QAbstractTableModel):
+class HistoryTable(LooksModel):
     """Rows newest first; more are fetched as the keeper walks down."""
 
     def __init__(self, style: Style, zone: dt.tzinfo | None) -> None:
-        super().__init__()
+        super().__init__([translated(head) for head in COLUMNS], (ROWS,))
         self._style, self._zone = style, zone
         self._rows: list[HistoryRow] = []
         self._words: list[tuple[str, str, str, str, str]] = []
@@ -62,11 +62,8 @@ class HistoryTable(QAbstractTableModel):
         """True when the oldest fitting act is among the rows."""
         return self._whole
 
-    def rowCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(self._rows)
-
-    def columnCount(self, parent: Index | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(COLUMNS)
+    def row_total(self) -> int:
+        return len(self._rows)
 
     def canFetchMore(self, parent: Index) -> bool:
         return not self._whole and not parent.isValid()
@@ -82,24 +79,11 @@ class HistoryTable(QAbstractTableModel):
             self._words += [self._worded(row) for row in more]
             self.endInsertRows()
 
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
-            return translated(COLUMNS[section])
-        if role == Qt.ItemDataRole.TextAlignmentRole and section == ROWS:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        row, column = self._rows[index.row()], index.column()
-        if role == Qt.ItemDataRole.DisplayRole:
-            return self._words[index.row()][column]
-        if role == CellRole.TOKEN:
-            return "second" if column in (0, 1, 3) or not row.in_force else "ink"
-        if role == CellRole.SHAPE and column == 4 and not row.in_force:
-            return "not_offered"
-        if role == Qt.ItemDataRole.TextAlignmentRole and column == ROWS:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
+    def look(self, row: int, column: int) -> CellLook:
+        in_force = self._rows[row].in_force
+        token = "second" if column in (0, 1, ROWS) or not in_force else "ink"
+        shape = "not_offered" if column == NOW and not in_force else ""
+        return CellLook(self._words[row][column], token=token, shape=shape, right=column == ROWS)
 
     def _worded(self, row: HistoryRow) -> tuple[str, str, str, str, str]:
         when = local_moment(row.at, self._zone)

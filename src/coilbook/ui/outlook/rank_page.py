@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from coilbook.reads.outlook_ranking import LeftOut, Ranked, RankedMate
 from coilbook.records.vocabulary import Status
 from coilbook.ui.margin_content import Fact, MarginContent
-from coilbook.ui.parts.table import CellLook, CellRole, LooksModel, TableView
+from coilbook.ui.parts.table import CellLook, LooksModel, TableView
 from coilbook.ui.parts.text import label
 from coilbook.ui.theme import Theme
 from coilbook.wording.chances import one_in, percent
@@ -21,14 +21,23 @@ from coilbook.wording.texts import render
 SHARES = (0.05, 0.165, 0.27, 0.09, 0.085, 0.1, 0.08)
 #: in a row of one left out, why takes the room of what stands from here on
 WHY = 4
-_NO_PARENT = QModelIndex()
 
 
 class RankModel(LooksModel):
     """Ranked mates, then those left out."""
 
     def __init__(self, style: Style) -> None:
-        super().__init__()
+        heads = (
+            "",
+            translated("Mate"),
+            translated("Genetics"),
+            translated("1+ of {n}"),
+            translated("Each"),
+            translated("Carries it"),
+            translated("Inbred"),
+            translated("Where, or why not"),
+        )
+        super().__init__(heads, numbers=range(3, 7))
         self._style = style
         self.ranked: Ranked | None = None
 
@@ -45,42 +54,11 @@ class RankModel(LooksModel):
         whole: tuple[RankedMate | LeftOut, ...] = (*self.ranked.mates, *self.ranked.left_out)
         return whole[row] if row < len(whole) else None
 
-    def rowCount(self, parent: QModelIndex | QPersistentModelIndex = _NO_PARENT) -> int:
-        if parent.isValid() or self.ranked is None:
-            return 0
-        return len(self.ranked.mates) + len(self.ranked.left_out)
+    def row_total(self) -> int:
+        return len(self.ranked.mates) + len(self.ranked.left_out) if self.ranked is not None else 0
 
-    def columnCount(self, parent: QModelIndex | QPersistentModelIndex = _NO_PARENT) -> int:
-        return 0 if parent.isValid() else len(SHARES) + 1
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if orientation is not Qt.Orientation.Horizontal:
-            return None
-        if role == Qt.ItemDataRole.TextAlignmentRole and 3 <= section <= 6:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        if role != Qt.ItemDataRole.DisplayRole:
-            return None
-        count = self.ranked.hatchlings if self.ranked is not None else 6
-        return (
-            "",
-            translated("Mate"),
-            translated("Genetics"),
-            translated("1+ of {n}").format(n=count),
-            translated("Each"),
-            translated("Carries it"),
-            translated("Inbred"),
-            translated("Where, or why not"),
-        )[section]
-
-    def data(self, index: QModelIndex | QPersistentModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        look = self.look(index.row(), index.column())
-        if role in (Qt.ItemDataRole.DisplayRole, CellRole.WHOLE):
-            return look.text
-        if role == Qt.ItemDataRole.AccessibleTextRole:
-            return f"{look.text or ''} {look.after}".strip()
-        if role == Qt.ItemDataRole.TextAlignmentRole and look.right:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        return None
+    def head(self, column: int) -> str:
+        return super().head(column).format(n=self.ranked.hatchlings if self.ranked is not None else 6)
 
     def look(self, row: int, column: int) -> CellLook:
         entry = self.entry(row)

@@ -1,12 +1,13 @@
 """The table every list is shown in: 28 px rows, hairlines, the row in focus tinted with a bar, its cell framed.
 
-Rows are painted by one delegate from roles of the model; `data()` must be a lookup. Nothing is drawn by a colour alone.
+Rows are painted by one delegate from what the model says of a cell; `look()` must be a lookup. Nothing is drawn by a
+colour alone.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from enum import IntEnum
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QPainter, QPen
@@ -26,23 +27,13 @@ from coilbook.ui.theme import BODY, ROW_HEIGHT, SMALL, TARGET, Theme
 Index = QModelIndex | QPersistentModelIndex
 
 
-class CellRole(IntEnum):
-    """What a model may say of a cell beside its text."""
-
-    BOLD = Qt.ItemDataRole.UserRole + 1
-    #: token of the ink: "second", "clay", ...
-    TOKEN = Qt.ItemDataRole.UserRole + 2
-    #: name of a shape before the text
-    SHAPE = Qt.ItemDataRole.UserRole + 3
-    #: text in second ink after the text ("19 Mar" then "10 d")
-    AFTER = Qt.ItemDataRole.UserRole + 4
-    #: the whole of it for a screen reader and the margin
-    WHOLE = Qt.ItemDataRole.UserRole + 5
-
-
 @dataclass(frozen=True, slots=True)
 class CellLook:
-    """Everything that is painted of a cell."""
+    """Everything that is painted of a cell.
+
+    `token` is of the ink: "second", "clay", ...; `shape` stands before the text, `after` behind it in second ink
+    ("19 Mar" then "10 d").
+    """
 
     text: str | None
     bold: bool = False
@@ -51,13 +42,83 @@ class CellLook:
     after: str = ""
     right: bool = False
 
+    @property
+    def spoken(self) -> str:
+        """What a screen reader says."""
+        return " ".join(part for part in (self.text, self.after) if part)
 
-class LooksModel(QAbstractTableModel):
+
+class HeadedModel(QAbstractTableModel):
+    """A flat list under heads; `numbers` are the columns of numbers, whose heads stand at the right."""
+
+    def __init__(self, heads: Sequence[str], numbers: Collection[int] = ()) -> None:
+        super().__init__()
+        self._heads, self._numbers = tuple(heads), frozenset(numbers)
+
+    def row_total(self) -> int:
+        """How many rows there are."""
+        raise NotImplementedError
+
+    def head(self, column: int) -> str:
+        """What stands over a column."""
+        return self._heads[column]
+
+    def rowCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else self.row_total()
+
+    def columnCount(self, parent: Index | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(self._heads)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if orientation is not Qt.Orientation.Horizontal or not 0 <= section < len(self._heads):
+            return None
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self.head(section)
+        if role == Qt.ItemDataRole.TextAlignmentRole and section in self._numbers:
+            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        return None
+
+
+class LooksModel(HeadedModel):
     """A model that says all of a cell at once: six questions through Qt for each cell cost more than its painting."""
 
     def look(self, row: int, column: int) -> CellLook:
         """How a cell looks."""
         raise NotImplementedError
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if not index.isValid():
+            return None
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self.look(index.row(), index.column()).text
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            return self.look(index.row(), index.column()).spoken
+        return None
+
+
+class ReadyRows(LooksModel):
+    """Rows of ready looks under heads."""
+
+    def __init__(self, heads: Sequence[str], numbers: Collection[int] = ()) -> None:
+        super().__init__(heads, numbers)
+        self._rows: Sequence[Sequence[CellLook]] = ()
+
+    def show_rows(self, rows: Sequence[Sequence[CellLook]]) -> None:
+        """Show other rows; the same number keeps focus and selection."""
+        if len(rows) == len(self._rows):
+            self._rows = rows
+            if rows:
+                self.dataChanged.emit(self.index(0, 0), self.index(len(rows) - 1, len(self._heads) - 1))
+            return
+        self.beginResetModel()
+        self._rows = rows
+        self.endResetModel()
+
+    def row_total(self) -> int:
+        return len(self._rows)
+
+    def look(self, row: int, column: int) -> CellLook:
+        return self._rows[row][column]
 
 
 class RowPainter(QStyledItemDelegate):
@@ -116,29 +177,18 @@ class RowPainter(QStyledItemDelegate):
             painter.drawText(rest, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, after)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        text = str(index.data(Qt.ItemDataRole.DisplayRole) or "")
-        metrics = QFontMetrics(self.theme.font(BODY, bold=bool(index.data(CellRole.BOLD))))
-        after = index.data(CellRole.AFTER)
-        extra = metrics.horizontalAdvance(str(after)) + self.theme.px(6) if after else 0
-        shape = self.theme.px(20) if index.data(CellRole.SHAPE) else 0
-        return QSize(metrics.horizontalAdvance(text) + extra + shape + self.theme.px(22), self.theme.px(ROW_HEIGHT))
+        look = _look_of(index)
+        metrics = QFontMetrics(self.theme.font(BODY, bold=look.bold))
+        extra = metrics.horizontalAdvance(look.after) + self.theme.px(6) if look.after else 0
+        shape = self.theme.px(20) if look.shape else 0
+        words = metrics.horizontalAdvance(look.text or "")
+        return QSize(words + extra + shape + self.theme.px(22), self.theme.px(ROW_HEIGHT))
 
 
 def _look_of(index: Index) -> CellLook:
-    """What the model says of a cell, at once or role by role."""
     model = index.model()
-    if isinstance(model, LooksModel):
-        return model.look(index.row(), index.column())
-    text, after = index.data(Qt.ItemDataRole.DisplayRole), index.data(CellRole.AFTER)
-    given = index.data(Qt.ItemDataRole.TextAlignmentRole)
-    return CellLook(
-        None if text is None else str(text),
-        bool(index.data(CellRole.BOLD)),
-        index.data(CellRole.TOKEN) or "ink",
-        index.data(CellRole.SHAPE) or "",
-        str(after) if after else "",
-        given is not None and bool(Qt.AlignmentFlag(int(given)) & Qt.AlignmentFlag.AlignRight),
-    )
+    assert isinstance(model, LooksModel)
+    return model.look(index.row(), index.column())
 
 
 class TableView(QTableView):
