@@ -28,11 +28,12 @@ class Weighed:
 
 @dataclass(frozen=True, slots=True)
 class Laying:
-    """What is known on the day of laying.
+    """What is known on the day of laying; where it is not known to the day, `day` is the first it can be.
 
     `clutch_dg` all eggs and slugs together (a clump weighed as one counts), None when not weighed; `unweighed` eggs or
     slugs not in it; `laid` how many lay there, `scanned` how many were counted before, None without a scan; `ate`
-    whether she took a meal between laying and the weight after.
+    whether she took a meal between laying and the weight after, `ate_before` between the weight before and laying;
+    `latest` the last day laying can have been, None where `day` is sure.
     """
 
     day: dt.date
@@ -43,6 +44,12 @@ class Laying:
     laid: int
     scanned: int | None = None
     ate: bool = False
+    ate_before: bool = False
+    latest: dt.date | None = None
+
+    @property
+    def last(self) -> dt.date:
+        return self.latest or self.day
 
 
 class Balance(StrEnum):
@@ -89,30 +96,44 @@ def mass_balance(laying: Laying, profile: Profile) -> MassBalance:
             say("{before} before less {clutch} of eggs leaves {least} to {full}; she weighs {after}.",
                 before=Mass(before.mass_dg), clutch=Mass(clutch), least=Mass(least), full=Mass(full),
                 after=Mass(after.mass_dg)),
+            say("The clutch is {before:.0f}% of her weight before laying, {after:.0f}% of that after.",
+                before=100 * clutch / before.mass_dg, after=100 * clutch / after.mass_dg),
             *_verdict_words(verdict, laying, off),
         ),
     )  # fmt: skip
 
 
 def _missing(laying: Laying, profile: Profile) -> tuple[Message, ...]:
-    longest = int(profile.value(FigureKey.WEIGHT_BEFORE_LAYING_DAYS))
     found = []
-    if laying.before is None or laying.before.day > laying.day:
-        found.append(say("she was not weighed before."))
-    elif (laying.day - laying.before.day).days > longest:
-        days = (laying.day - laying.before.day).days
-        found.append(say("she was last weighed {n} day before laying, more than {longest}.",
-                         "she was last weighed {n} days before laying, more than {longest}.",
-                         n=days, longest=longest))  # fmt: skip
+    before = _missing_before(laying, int(profile.value(FigureKey.WEIGHT_BEFORE_LAYING_DAYS)))
+    if before is not None:
+        found.append(before)
+    # the balance holds for every day the laying can have been, or it is none
     if laying.after is None or not 0 <= (laying.after.day - laying.day).days <= AFTER_DAYS:
         found.append(say("she was not weighed within {days} days after.", days=AFTER_DAYS))
     elif laying.ate:
         found.append(say("she took a meal before the weight after laying."))
-    if laying.clutch_dg is None:
+    if laying.clutch_dg is None and laying.unweighed in (0, laying.laid):
         found.append(say("the clutch was not weighed."))
     elif laying.unweighed:
         found.append(say("{n} egg or slug was not weighed.", "{n} eggs or slugs were not weighed.", n=laying.unweighed))
     return tuple(found)
+
+
+def _missing_before(laying: Laying, longest: int) -> Message | None:
+    if laying.before is None or laying.before.day > laying.day:
+        return say("she was not weighed before.")
+    days = (laying.last - laying.before.day).days
+    if days > longest and laying.latest is not None and (laying.day - laying.before.day).days <= longest:
+        return say("she may have been weighed {n} days before laying, more than {longest}: its day is not known.",
+                   None, n=days, longest=longest)  # fmt: skip
+    if days > longest:
+        return say("she was last weighed {n} day before laying, more than {longest}.",
+                   "she was last weighed {n} days before laying, more than {longest}.",
+                   n=days, longest=longest)  # fmt: skip
+    if laying.ate_before:
+        return say("she took a meal between the weight before and laying.")
+    return None
 
 
 def _verdict(laying: Laying, off: int, profile: Profile) -> Balance:

@@ -35,7 +35,8 @@ LOOK_AGAIN_DAYS = 5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Laying:
-    """One laying. `eggs` in the order of their numbers, slugs too; `clump` one weight of eggs that stick.
+    """One laying. `eggs` in the order of their numbers, slugs too; `clump` one weight of those that stick, which
+    are the ones without a weight.
 
     `box` is one that stands there or one to set up, None for eggs left with the dam (`maternal`) or not boxed yet.
     `sires` with their percent, empty for a sire not known; None takes them from stays on record. `dam_after` her
@@ -103,7 +104,8 @@ def _write_clutch(act: ActInHand, laying: Laying, day: PartialDate, label: str) 
         raise Refusal(say("A clutch needs its eggs: type a weight for each, or 6x for six not weighed."))
     masses = [egg.mass.decigrams for egg in laying.eggs if egg.mass is not None]
     whole = sum(masses) if len(masses) == len(laying.eggs) else None
-    clump = laying.clump.decigrams if laying.clump is not None else None
+    # eggs weighed by themselves do not stick: they are not in the clump
+    clump = laying.clump.decigrams + sum(masses) if laying.clump is not None else None
     row = act.insert(
         Clutch,
         label=label,

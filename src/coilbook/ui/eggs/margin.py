@@ -9,12 +9,11 @@ from PySide6.QtWidgets import QWidget
 
 from coilbook.husbandry.figures import FigureKey
 from coilbook.husbandry.hatch_result import hatch_result
-from coilbook.husbandry.mass_balance import Laying, Weighed, mass_balance
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, PhotoTaken
 from coilbook.reads.egg_words import day_of_eggs
-from coilbook.reads.laying_weights import weights_around
+from coilbook.reads.laying_balance import laying_balance
 from coilbook.reads.outages import story_of
 from coilbook.records.egg_vocabulary import Medium
 from coilbook.ui.desk import Desk
@@ -169,19 +168,10 @@ def _window_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
 
 
 def _balance(desk: Desk, clutch: ClutchNow) -> str:
-    if clutch.dam is None:
+    found = laying_balance(desk.collection, clutch, shipped_profile("ball_python"))
+    if found is None:
         return translated("Not computable: the dam is not known.")
-    before, after = weights_around(desk.collection, clutch.dam.id, clutch.laid.first)
-    laying = Laying(
-        day=clutch.laid.first,
-        before=Weighed(*before) if before is not None else None,
-        after=Weighed(*after) if after is not None else None,
-        clutch_dg=clutch.mass_dg,
-        unweighed=sum(egg.mass_dg is None and not egg.stuck for egg in clutch.eggs),
-        laid=len(clutch.eggs),
-    )
-    told = mass_balance(laying, shipped_profile("ball_python")).told
-    return " ".join(desk.render(message) for message in told)
+    return " ".join(desk.render(message) for message in found.told)
 
 
 def _drawn() -> MarginSection:

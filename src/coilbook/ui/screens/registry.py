@@ -12,7 +12,7 @@ _SCREENS = "coilbook.ui.screens"
 _OF_EGGS = (
     "coilbook.operations.hatching", "coilbook.operations.clutches", "coilbook.operations.incubators",
     "coilbook.operations.egg_boxes", "coilbook.operations.photos", "coilbook.operations.doubts",
-    "coilbook.operations.eggs", "coilbook.reads.eggs_now", "coilbook.reads.laying_weights", "coilbook.reads.photos",
+    "coilbook.operations.eggs", "coilbook.reads.eggs_now", "coilbook.reads.laying_balance", "coilbook.reads.photos",
     "coilbook.husbandry.mass_balance", "coilbook.reads.lookup", "coilbook.records.egg_line",
     "coilbook.drawing.egg_chart", "numpy.ma",
 )  # fmt: skip
