@@ -11,6 +11,7 @@ from coilbook.husbandry.profile import shipped_profile
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.eggs import EggDetails, edit_egg
 from coilbook.operations.feeding import offer_feeding
+from coilbook.operations.season_seen import feel_follicles
 from coilbook.operations.weighing import weigh
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.laying_balance import laying_balance
@@ -114,3 +115,13 @@ def test_eggs_that_may_have_stayed_ask_for_a_vet(due: Room) -> None:
     found = balance(due)
     assert (found.verdict, found.off_dg) == (Balance.ASK_A_VET, 1_600)
     assert "no diagnosis" in told(found)
+
+
+@pytest.mark.parametrize(("counted", "verdict"), [((4, 4), Balance.ASK_A_VET), ((3, 3), Balance.HEAVIER)])
+def test_eggs_counted_in_the_scan_are_held_against_those_laid(
+    due: Room, counted: tuple[int, int], verdict: Balance
+) -> None:
+    moment = due.clock.now - dt.timedelta(days=50)
+    feel_follicles(due.book, animal=due.female, mm="38", counted=counted, at=moment)
+    lay(due, "80 80 80 80 50? 36s", dam_after=Mass(17_390))
+    assert balance(due).verdict is verdict

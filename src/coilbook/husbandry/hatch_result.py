@@ -22,16 +22,18 @@ class EggEnd(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class EggStory:
-    """One numbered egg: its verdicts in order of time and what became of it."""
+    """One numbered egg: its verdicts in order of time, whether it pipped, and what became of it."""
 
     number: int
     verdicts: tuple[Verdict, ...]
     end: EggEnd
+    pipped: bool = False
 
     @property
     def ever_good(self) -> bool:
-        """Judged good at some look, or hatched, which proves it."""
-        return Verdict.GOOD in self.verdicts or self.end is EggEnd.HATCHED
+        """Judged good at some look, or proven to have held young: it pipped, hatched, or they died in the shell."""
+        proven = self.pipped or self.end in (EggEnd.HATCHED, EggEnd.DEAD_IN_SHELL)
+        return Verdict.GOOD in self.verdicts or proven
 
     @property
     def is_slug(self) -> bool:
@@ -42,7 +44,8 @@ class EggStory:
 
 @dataclass(frozen=True, slots=True)
 class HatchResult:
-    """Counts of eggs; `unresolved` were neither ever good nor slugs, and stand apart from every share."""
+    """Counts of eggs; `unresolved` were neither ever good nor slugs, and stand apart from every share; of them
+    `undecided` still lie there."""
 
     laid: int
     slugs: int
@@ -50,6 +53,7 @@ class HatchResult:
     hatched: int
     still_open: int
     unresolved: int
+    undecided: int = 0
 
     @property
     def dead(self) -> int:
@@ -73,9 +77,13 @@ class HatchResult:
         elif self.still_open:
             told.append(say("{hatched} hatched, {still} of {good} good eggs still to come.",
                             hatched=self.hatched, still=self.still_open, good=self.ever_good))  # fmt: skip
-        if self.unresolved:
+        if self.undecided:
+            told.append(say("{n} egg is in doubt and counted in no share.",
+                            "{n} eggs are in doubt and counted in no share.", n=self.undecided))  # fmt: skip
+        stayed = self.unresolved - self.undecided
+        if stayed:
             told.append(say("{n} egg stayed doubtful and is counted in no share.",
-                            "{n} eggs stayed doubtful and are counted in no share.", n=self.unresolved))  # fmt: skip
+                            "{n} eggs stayed doubtful and are counted in no share.", n=stayed))  # fmt: skip
         return tuple(told)
 
 
@@ -83,11 +91,13 @@ def hatch_result(eggs: Sequence[EggStory]) -> HatchResult:
     """The counts of a clutch from its eggs."""
     good = [egg for egg in eggs if egg.ever_good]
     slugs = sum(egg.is_slug for egg in eggs)
+    rest = [egg for egg in eggs if not egg.ever_good and not egg.is_slug]
     return HatchResult(
         laid=len(eggs),
         slugs=slugs,
         ever_good=len(good),
         hatched=sum(egg.end is EggEnd.HATCHED for egg in good),
         still_open=sum(egg.end is EggEnd.OPEN for egg in good),
-        unresolved=len(eggs) - len(good) - slugs,
+        unresolved=len(rest),
+        undecided=sum(egg.end is EggEnd.OPEN for egg in rest),
     )

@@ -136,7 +136,8 @@ class EggNow:
             EggState.REMOVED: EggEnd.REMOVED,
         }
         end = ends.get(self.state, EggEnd.REMOVED if self.state is EggState.DEAD else EggEnd.OPEN)
-        return EggStory(self.number, tuple(one.verdict for one in self.looks), end)
+        pipped = any(one.event is HatchEvent.PIP for one in self.hatching)
+        return EggStory(self.number, tuple(one.verdict for one in self.looks), end, pipped)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,9 @@ from coilbook.storage.collection import Collection
 
 #: a weight this many days after laying no longer is the one after laying
 _AFTER_DAYS = 14
+#: follicles counted in a scan longer before laying say nothing of this clutch (it takes at most 60 days from ovulation;
+#: `common practice`)
+_COUNTED_DAYS = 60
 
 
 def laying_balance(collection: Collection, clutch: ClutchNow, profile: Profile) -> MassBalance | None:
@@ -31,6 +34,7 @@ def laying_balance(collection: Collection, clutch: ClutchNow, profile: Profile) 
         clutch_dg=_mass(clutch),
         unweighed=sum(egg.mass_dg is None and not egg.stuck for egg in clutch.eggs),
         laid=len(clutch.eggs),
+        scanned=_counted(collection, clutch.dam.id, first),
         ate=after is not None and _ate(collection, clutch.dam.id, first, after.day),
         ate_before=before is not None and _ate(collection, clutch.dam.id, before.day, first - dt.timedelta(1)),
         latest=last if last != first else None,
@@ -79,3 +83,13 @@ def _ate(collection: Collection, dam: AnimalId, first: dt.date, last: dt.date) -
         (dam, *(result.value for result in TAKEN_RESULTS), first.isoformat(), (last + dt.timedelta(1)).isoformat()),
     )
     return row is not None
+
+
+def _counted(collection: Collection, dam: AnimalId, laid: dt.date) -> int | None:
+    """What the last scan with both sides counted found in her; None without one."""
+    row = collection.read_one(
+        "SELECT count_left + count_right FROM follicle WHERE animal_id = ? AND method = 'ultrasound'"
+        " AND count_left + count_right IS NOT NULL AND at >= ? AND at < ? ORDER BY at DESC, id DESC LIMIT 1",
+        (dam, (laid - dt.timedelta(_COUNTED_DAYS)).isoformat(), laid.isoformat()),
+    )
+    return None if row is None else int(row[0])

@@ -16,10 +16,11 @@ from coilbook.derived.season_book import FemaleSeason, read_book, season_end
 from coilbook.derived.season_rows import weights
 from coilbook.husbandry.figures import Event, FigureKey
 from coilbook.husbandry.hatch_result import HatchResult, hatch_result
-from coilbook.husbandry.known_day import days_between
+from coilbook.husbandry.known_day import KnownDay, days_between
 from coilbook.husbandry.profile import Profile, shipped_profile
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.egg_rows import ClutchNow
+from coilbook.reads.laying_balance import weights_around
 from coilbook.reads.natural import natural_key
 from coilbook.records.egg_vocabulary import EggDeed, Outcome
 from coilbook.records.ids import AnimalId, ClutchId
@@ -30,6 +31,8 @@ from coilbook.storage.collection import Collection
 #: a weight this many days from the laying is still of that laying (`common practice`: weighed within two weeks)
 _NEAR_DAYS = 14
 _KNOWN_WITHIN = 3
+#: "give or take" days hold nine times in ten
+_NINE_IN_TEN = 1.645
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +87,8 @@ def season_close(collection: Collection, start: dt.date, settings: Settings) -> 
         clutch = all_clutches.get(season.laying.clutch) if season.laying is not None else None
         treated = _treated(clutch, done) if clutch is not None else ()
         name = str(names.get(season.female, ""))
-        rows.append(_row(season, name, clutch, weighed.get(season.female, []), treated, profile))
+        around = _around(collection, season)
+        rows.append(_row(season, name, clutch, weighed.get(season.female, []), around, treated, profile))
     in_a_season = {s.laying.clutch for of_hers in book.seasons.values() for s in of_hers if s.laying is not None}
     rows += [_found(c) for c in all_clutches.values() if c.id not in in_a_season and _in(c, start)]
     return tuple(sorted(rows, key=lambda row: (natural_key(row.keeper_id), row.laid or dt.date.max)))
@@ -105,12 +109,13 @@ def _found(clutch: ClutchNow) -> CloseRow:
 
 def _row(
     season: FemaleSeason, name: str, clutch: ClutchNow | None, weighed: Sequence[tuple[dt.date, int]],
-    treated: tuple[Treated, ...], profile: Profile,
+    around: tuple[int | None, int | None], treated: tuple[Treated, ...], profile: Profile,
 ) -> CloseRow:  # fmt: skip
-    before = [mass for day, mass in weighed if day <= season.start]
-    start = before[-1] if before else (weighed[0][1] if weighed else None)
     laid = season.laying.day if season.laying is not None else None
-    around = _around(weighed, laid) if laid is not None else (None, None)
+    before = [mass for day, mass in weighed if day <= season.start]
+    # the first of the season stands in for it, but never one that she had after laying
+    first = [mass for day, mass in weighed if laid is None or day < laid]
+    start = before[-1] if before else (first[0] if first else None)
     share = profile.value(FigureKey.RECOVERED_SHARE)
     recovered = None
     if laid is not None and start is not None:
@@ -124,11 +129,14 @@ def _row(
     )  # fmt: skip
 
 
-def _around(weighed: Sequence[tuple[dt.date, int]], laid: dt.date) -> tuple[int | None, int | None]:
-    """The last weight before laying and the first from that day on, each within two weeks."""
-    before = [mass for day, mass in weighed if 0 < (laid - day).days <= _NEAR_DAYS]
-    after = [mass for day, mass in weighed if 0 <= (day - laid).days <= _NEAR_DAYS]
-    return (before[-1] if before else None), (after[0] if after else None)
+def _around(collection: Collection, season: FemaleSeason) -> tuple[int | None, int | None]:
+    """The last weight before laying and the first after it, each within two weeks."""
+    if season.laying is None:
+        return None, None
+    laid = season.laying.laid
+    before, after = weights_around(collection, season.female, laid.earliest, laid.latest)
+    near = before is not None and (laid.earliest - before.day).days <= _NEAR_DAYS
+    return (before.mass_dg if before is not None and near else None), (after.mass_dg if after is not None else None)
 
 
 def _days(season: FemaleSeason, profile: Profile) -> tuple[tuple[Event, int], ...]:
@@ -142,8 +150,13 @@ def _days(season: FemaleSeason, profile: Profile) -> tuple[tuple[Event, int], ..
         for before, after in pairwise(Event)
         if before in happened
         and after in happened
-        and max(happened[before].width, happened[after].width) <= _KNOWN_WITHIN
+        and max(_width(happened[before]), _width(happened[after])) <= _KNOWN_WITHIN
     )
+
+
+def _width(day: KnownDay) -> float:
+    """Days from the first to the last it can well have been."""
+    return day.width + 2 * _NINE_IN_TEN * day.doubt
 
 
 def _deeds(collection: Collection) -> dict[int, list[tuple[EggDeed, Outcome, int]]]:
