@@ -24,6 +24,7 @@ from coilbook.operations import (
     feeding,
     findings,
     hatching,
+    health,
     incubators,
     moving,
     own_genes,
@@ -44,6 +45,7 @@ from coilbook.operations.eggs import EggDetails, EggSeen
 from coilbook.operations.feeding import close_feedings, offer_feeding, offer_rack
 from coilbook.operations.findings import FindingDetails
 from coilbook.operations.hatching import NewHatchling, OfEgg
+from coilbook.operations.health import CourseDetails
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.incubators import IncubatorDetails
 from coilbook.operations.pairing_plans import PlanDetails
@@ -170,6 +172,19 @@ _sweep(Act.CHANGE_SETTING, lambda r, _: settings.change_settings(r.book, setting
 _sweep(Act.SAVE_VIEW, lambda r, _: settings.save_view(r.book, name="heavy", query="over 1500 g"))
 _sweep(Act.REMOVE_VIEW, lambda r, _: settings.remove_view(r.book, name="heavy"),
        lambda r: settings.save_view(r.book, name="heavy", query="over 1500 g"))  # fmt: skip
+
+
+_COURSE = CourseDetails(what_for="as the vet wrote it", done="course as the vet wrote it", new_person="Ash Rill")
+
+
+def _course(room: Room) -> int:
+    return int(health.begin_treatment(room.book, animal=room.female, details=_COURSE).value)
+
+
+_sweep(Act.BEGIN_TREATMENT, lambda r, _: health.begin_treatment(r.book, animal=r.female, details=_COURSE))
+_sweep(Act.BEGIN_QUARANTINE, lambda r, _: health.begin_quarantine(r.book, animal=r.female, details=_COURSE))
+_sweep(Act.NOTE_COURSE, lambda r, c: health.note_course(r.book, course=c, words="second visit"), _course)
+_sweep(Act.END_COURSE, lambda r, c: health.end_course(r.book, course=c, words="well again"), _course)
 
 
 def _clutch(room: Room) -> int:

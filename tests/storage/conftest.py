@@ -32,13 +32,19 @@ def collection(tmp_path: Path, clock: TestClock) -> Iterator[Collection]:
 @pytest.fixture
 def old_folder(tmp_path: Path) -> Path:
     """A collection of format 1 with its one picture."""
-    return lay_out_v1(tmp_path / "old")
+    return lay_out_frozen(tmp_path / "old", 1)
 
 
-def lay_out_v1(folder: Path) -> Path:
-    """Lay the frozen file of format 1 and its picture out as a collection's folder."""
+@pytest.fixture
+def folder_v2(tmp_path: Path) -> Path:
+    """A collection of format 2 with its one picture."""
+    return lay_out_frozen(tmp_path / "old", 2)
+
+
+def lay_out_frozen(folder: Path, version: int) -> Path:
+    """Lay the frozen file of a format and its picture out as a collection's folder."""
     folder.mkdir(parents=True)
-    (folder / FILE_NAME).write_bytes(gzip.decompress((HERE / "v1.sqlite.gz").read_bytes()))
+    (folder / FILE_NAME).write_bytes(gzip.decompress((HERE / f"v{version}.sqlite.gz").read_bytes()))
     import hashlib
 
     place = folder / PHOTOS / photo_place(hashlib.sha256(PICTURE).hexdigest(), "png")

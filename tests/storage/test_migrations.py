@@ -16,6 +16,7 @@ from coilbook.storage import backup, check, journal, migrations
 from coilbook.storage import tables as t
 from coilbook.storage.collection import Collection
 from coilbook.storage.egg_tables import EGG_TABLES
+from coilbook.storage.health_tables import HEALTH_TABLES
 from coilbook.storage.layout import FILE_NAME
 from coilbook.storage.migration_steps import STEPS
 from coilbook.storage.schema import SCHEMA_VERSION
@@ -24,7 +25,9 @@ from tests.storage.conftest import undo
 from tests.storage.workload import TestClock
 
 #: tables the steps add, and those that are thrown away and rebuilt
-ADDED = {"restored", "finding", "own_gene"} | {t.table_name(m) for m in (*EGG_TABLES, *SEASON_TABLES, t.ShedMark)}
+ADDED_BY_3 = {t.table_name(m) for m in HEALTH_TABLES}
+ADDED_BY_2 = {"restored", "finding", "own_gene"} | {t.table_name(m) for m in (*EGG_TABLES, *SEASON_TABLES, t.ShedMark)}
+ADDED = ADDED_BY_2 | ADDED_BY_3
 REBUILT = {t.table_name(m) for m in t.DERIVED_TABLES}
 
 
@@ -75,6 +78,41 @@ def test_an_upgraded_file_is_as_a_new_one(old_folder: Path, tmp_path: Path, cloc
     Collection.open(old_folder, clock).close()
     Collection.create(tmp_path / "new", clock).close()
     assert shape(old_folder / FILE_NAME) == shape(tmp_path / "new" / FILE_NAME)
+
+
+def test_the_frozen_file_of_format_2_has_rows_in_every_table(folder_v2: Path) -> None:
+    found = counts(folder_v2 / FILE_NAME)
+    record_tables = {t.table_name(m) for m in t.RECORD_TABLES} - ADDED_BY_3
+    assert record_tables <= found.keys(), (
+        "a table that format 2 did not have needs a step and a frozen file of format 3"
+    )
+    assert {n for n in found if found[n] == 0} == {"current_act"}
+
+
+def test_a_file_of_format_2_keeps_every_row_and_is_as_a_new_one(
+    folder_v2: Path, tmp_path: Path, clock: TestClock
+) -> None:
+    before = counts(folder_v2 / FILE_NAME)
+    with Collection.open(folder_v2, clock) as collection:
+        assert check.check(collection).findings == ()
+    after = counts(folder_v2 / FILE_NAME)
+    assert {n: c for n, c in after.items() if n not in ADDED_BY_3 | REBUILT} == {
+        n: c for n, c in before.items() if n not in REBUILT
+    }
+    assert all(after[n] == 0 for n in ADDED_BY_3)
+    Collection.create(tmp_path / "new", clock).close()
+    assert shape(folder_v2 / FILE_NAME) == shape(tmp_path / "new" / FILE_NAME)
+
+
+def test_acts_of_format_2_can_be_undone_and_its_numbers_are_not_given_again(folder_v2: Path, clock: TestClock) -> None:
+    with Collection.open(folder_v2, clock) as collection:
+        undo(collection, 2)
+        assert collection.read("SELECT name FROM animal WHERE id = 1") == [("",)]
+        with collection.act(Act.ADD_ANIMAL) as act:
+            assert act.insert(t.Animal, keeper_id="J-24") == 5
+        undo(collection, 1, 6)
+        assert collection.read("SELECT (SELECT count(*) FROM animal) + (SELECT count(*) FROM place)") == [(0,)]
+        assert check.check(collection).findings == ()
 
 
 def test_the_old_file_is_backed_up_first(old_folder: Path, clock: TestClock) -> None:
@@ -139,7 +177,7 @@ def test_how_many_rows_an_act_changed_is_filled_in(old_folder: Path, clock: Test
 def test_a_step_that_fails_leaves_the_file_as_it_was(old_folder: Path) -> None:
     file = old_folder / FILE_NAME
     before = shape(file), counts(file)
-    broken = {2: (*STEPS[2], "DELETE FROM place WHERE kind = 'room'")}
+    broken = {**STEPS, SCHEMA_VERSION: (*STEPS[SCHEMA_VERSION], "DELETE FROM place WHERE kind = 'room'")}
     with pytest.raises(StorageTrouble, match="left as it is"):
         migrations.upgrade_file(file, steps=broken)
     assert (shape(file), counts(file)) == before

@@ -390,6 +390,6 @@ def _has_history(act: ActInHand, animal: AnimalId) -> bool:
     if any(act.rows(f'SELECT 1 FROM "{t}" WHERE animal_id = ? LIMIT 1', (animal,)) for t in (*tables, *others)):
         return True
     named = ("animal WHERE dam_id", "sire WHERE sire_id", "clutch WHERE dam_id", "clutch_sire WHERE sire_id")
-    paired = ("stay WHERE female_id", "stay WHERE male_id")
+    paired = ("stay WHERE female_id", "stay WHERE male_id", "health_course WHERE animal_id")
     planned = (f"pairing_plan WHERE {who}" for who in ("female_id", "male_id", "backup_id"))
     return any(act.rows(f"SELECT 1 FROM {w} = ? LIMIT 1", (animal,)) for w in (*named, *paired, *planned))

@@ -6,12 +6,14 @@ import datetime as dt
 from dataclasses import dataclass
 
 from coilbook.operations.at_hand import AnimalAtHand, animal_at_hand, happened, living_here
-from coilbook.operations.people import write_person
+from coilbook.operations.health_at_hand import open_courses
+from coilbook.operations.people import person_named
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PersonId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Money
 from coilbook.records.vocabulary import Act, DepartureKind, PersonRole, Status
+from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Animal, Departure, Move
@@ -68,8 +70,23 @@ def _leave(
         if turn is DepartureKind.LOANED:
             check_may_lend(found.keeper_id, found.status)
         row = write_turn(act, found, turn, STATUS_AFTER[turn], details)
+        if turn is DepartureKind.SOLD:
+            _warn_of_courses(act, found)
         act.tell(say(told, animal=found.keeper_id))
     return act.outcome(kind, row)
+
+
+def _warn_of_courses(act: ActInHand, animal: AnimalAtHand) -> None:
+    """Say of a sold animal that a treatment or quarantine of it goes on.
+
+    In England an animal under treatment may not be sold in the course of business (SI 2018/486, schedule 3).
+    """
+    for course in open_courses(act, animal.id, act.now_text):
+        told = (
+            "{animal}: {kind} since {day} has no end on record. Your local law and the vet say whether it may be sold."
+        )
+        since = moment_from(course.since).date()
+        act.warn(say(told, animal=animal.keeper_id, kind=course.kind, day=since))
 
 
 def check_may_lend(keeper_id: str, status: str) -> None:
@@ -120,10 +137,5 @@ def write_turn(
 
 def person_of(act: ActInHand, person: PersonId | None, name: str, kind: DepartureKind) -> PersonId | None:
     """Who it went to, inside an act: somebody known by id or by name, else somebody new by that name."""
-    plain = " ".join(name.split())
-    if person is not None or not plain:
-        return person
-    known = act.rows("SELECT id FROM person WHERE name = ? COLLATE NOCASE ORDER BY active DESC, id LIMIT 1", (plain,))
-    if known:
-        return PersonId(known[0][0])
-    return write_person(act, plain, PersonRole.BUYER if kind is DepartureKind.SOLD else PersonRole.OTHER)
+    role = PersonRole.BUYER if kind is DepartureKind.SOLD else PersonRole.OTHER
+    return person_named(act, person, name, role)

@@ -8,6 +8,7 @@ from enum import Enum
 
 from coilbook.operations.at_hand import animal_at_hand, happened
 from coilbook.operations.feeding import check_meal, check_reason
+from coilbook.operations.health import check_step
 from coilbook.operations.weighing import check_mass
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId
@@ -17,6 +18,7 @@ from coilbook.records.vocabulary import TAKEN_RESULTS, Act, FeedingResult, Refus
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.columns import Base
+from coilbook.storage.health_tables import CourseStep, HealthCourse
 from coilbook.storage.season_tables import Follicle, LockSeen, Ovulation, SeasonOutcome, Stay
 from coilbook.storage.tables import (
     Acquisition,
@@ -47,6 +49,9 @@ EDITABLE: dict[type[Base], frozenset[str]] = {
     Follicle: frozenset({"at", "note"}),
     Ovulation: frozenset({"at", "certainty", "doubt_days", "note"}),
     SeasonOutcome: frozenset({"at", "outcome", "note"}),
+    CourseStep: frozenset({"at", "words"}),
+    #: corrected by `health.correct_course`, which knows its days and people
+    HealthCourse: frozenset(),
 }
 #: whose entry it is, where that is not its own column `animal_id`
 _OWNER = {"stay": "female_id", "lock_seen": "(SELECT s.female_id FROM stay s WHERE s.id = stay_id)"}
@@ -71,6 +76,8 @@ def edit_entry(collection: Collection, *, table: str, row: int, values: Mapping[
             check_mass(_number(plain["mass_dg"]))
         elif model is Stay:
             _check_stay(act, row, plain)
+        elif model is CourseStep:
+            _check_step(act, row, plain)
         elif model is Note and not str(plain.get("text", "x")).strip():
             raise Refusal(say("A note needs words."))
         if plain:
@@ -87,6 +94,8 @@ def remove_entry(collection: Collection, *, table: str, row: int) -> Outcome[int
             raise Refusal(say("A meal that came back is linked to this one; take that out first."))
         if model is Stay and act.rows("SELECT 1 FROM lock_seen WHERE stay_id = ?", (row,)):
             raise Refusal(say("What was seen of the pair is linked to this stay; take that out first."))
+        if model is HealthCourse and act.rows("SELECT 1 FROM course_step WHERE course_id = ?", (row,)):
+            raise Refusal(say("What was noted of this course is linked to it; take that out first."))
         act.delete(model, row)
         act.tell(say("entry of {animal} taken out", animal=name))
     return act.outcome(Act.REMOVE_ENTRY, row)
@@ -127,6 +136,11 @@ def _check_stay(act: ActInHand, row: int, plain: Mapping[str, object]) -> None:
     first, last = str(plain.get("at", at)), plain.get("until", until)
     if last is not None and str(last) < first:
         raise Refusal(say("He cannot be out before he is in."))
+
+
+def _check_step(act: ActInHand, row: int, plain: Mapping[str, object]) -> None:
+    at, words = act.rows("SELECT at, words FROM course_step WHERE id = ?", (row,))[0]
+    check_step(act, row, str(plain.get("at", at)), str(plain.get("words", words)))
 
 
 def _entry(act: ActInHand, table: str, row: int) -> tuple[type[Base], str]:

@@ -59,6 +59,8 @@ _DAYS = frozenset(
         "asked_on",
         "look_again",
         "settled_on",
+        "next_due",
+        "planned_until",
     }
 )
 _MOMENTS = frozenset({"at", "closed_at", "not_yet_at", "seen_at"})

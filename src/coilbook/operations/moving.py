@@ -7,7 +7,9 @@ from collections.abc import Mapping
 
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import AnimalAtHand, happened, living_here, place_at_hand
+from coilbook.operations.health_at_hand import open_courses
 from coilbook.records.changes import Outcome
+from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, MoveReason, PlaceKind
@@ -46,6 +48,7 @@ def move_animal(
         else:
             label = place_at_hand(act, place).label
             act.tell(say("{animal} moved to {place}", animal=found.keeper_id, place=label))
+            _warn_still_apart(act, found, place)
     return act.outcome(Act.MOVE_ANIMAL, animal)
 
 
@@ -86,6 +89,7 @@ def move_animals(
             act.update(Animal, found.id, place_id=None)
         for found in before:
             put_in_place(act, found, moves[found.id], act.now_text, reason=reason, shared=shared, note=note)
+            _warn_still_apart(act, found, moves[found.id])
         act.tell(say("{n} animal moved", "{n} animals moved", n=len(moves)))
     return act.outcome(Act.MOVE_ANIMALS, len(moves))
 
@@ -151,6 +155,17 @@ def check_quarantine(act: ActInHand, animal: AnimalAtHand, place: PlaceId | None
         say("{animal} is in quarantine. Say in the note why it may leave.", animal=animal.keeper_id),
         (Choice(say("Move with the reason"), {"from_quarantine": True}),),
     )
+
+
+def _warn_still_apart(act: ActInHand, animal: AnimalAtHand, place: PlaceId | None) -> None:
+    """Say that a quarantine of the animal goes on by the book where its new place is none of quarantine."""
+    if place is None or place_at_hand(act, place).quarantine:
+        return
+    for course in open_courses(act, animal.id, act.now_text):
+        if course.kind is CourseKind.QUARANTINE:
+            told = "{animal} is in quarantine since {day} by the book, and {place} is no place of quarantine."
+            since = moment_from(course.since).date()
+            act.warn(say(told, animal=animal.keeper_id, day=since, place=place_at_hand(act, place).label))
 
 
 def refuse_leaving_quarantine(

@@ -36,6 +36,15 @@ def write_person(act: ActInHand, name: str, role: PersonRole, contact: str = "",
     return PersonId(act.insert(Person, name=plain, role=role.value, contact=contact.strip(), note=note.strip()))
 
 
+def person_named(act: ActInHand, person: PersonId | None, name: str, role: PersonRole) -> PersonId | None:
+    """Somebody known by id or by name, else somebody new by that name in this role; None when nobody was named."""
+    plain = " ".join(name.split())
+    if person is not None or not plain:
+        return person
+    known = act.rows("SELECT id FROM person WHERE name = ? COLLATE NOCASE ORDER BY active DESC, id LIMIT 1", (plain,))
+    return PersonId(known[0][0]) if known else write_person(act, plain, role)
+
+
 def edit_person(
     collection: Collection,
     *,

@@ -10,9 +10,11 @@ from coilbook.husbandry.male_load import HisStay, male_load
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import AnimalAtHand, happened
 from coilbook.operations.forecast_keeping import profile_in
+from coilbook.operations.health_at_hand import course_sentence, open_courses
 from coilbook.operations.pairing_plans import pair_of, plans_done
 from coilbook.operations.settings import settings_in
 from coilbook.records.changes import Outcome
+from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.ids import AnimalId, PlaceId, StayId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.quantities import Mass
@@ -42,7 +44,8 @@ def enter_stay(
     """Put a male with a female, or write up a stay that is over (`until`). `place`: her own where not said.
 
     Raises `Asks` when he is still with another female (`close_first`: that stay ends now, or he is with both), and
-    for quarantine or a weight below the keeper's floor of either; then `in_spite` says in a line why it goes on.
+    for quarantine, treatment or a weight below the keeper's floor of either; then `in_spite` says in a line why it
+    goes on, and the act's own sentence tells both.
     """
     with collection.act(Act.ENTER_STAY) as act:
         her, him = pair_of(act, female, male)
@@ -50,10 +53,7 @@ def enter_stay(
         if end is not None and end < moment:
             raise Refusal(say("He cannot be out before he is in."))
         _check_same_pair(act, her, him, moment, end)
-        if end is None:
-            _end_his_first(act, him, moment, close_first)
-            _say_before(act, her, him, moment, in_spite)
-            _warn_of_load(act, him, moment)
+        said = _before(act, her, him, moment, close_first, in_spite) if end is None else None
         row = act.insert(
             Stay,
             female_id=female,
@@ -65,8 +65,26 @@ def enter_stay(
             note=note.strip(),
         )
         plans_done(act, female, male)
-        act.tell(say("{male} put with {female}", male=him.keeper_id, female=her.keeper_id))
+        act.tell(_told(her, him, said, in_spite))
     return act.outcome(Act.ENTER_STAY, StayId(row))
+
+
+def _before(
+    act: ActInHand, her: AnimalAtHand, him: AnimalAtHand, moment: str, close_first: bool | None, in_spite: str
+) -> Message | None:
+    """Everything asked or told before he is with her; what was said against it, None when nothing stands against it."""
+    _end_his_first(act, him, moment, close_first)
+    said = _say_before(act, her, him, moment, in_spite)
+    _warn_of_load(act, him, moment)
+    return said
+
+
+def _told(her: AnimalAtHand, him: AnimalAtHand, said: Message | None, in_spite: str) -> Message:
+    """What the act was; with what was said before and why it went on, when something stood against it."""
+    if said is None:
+        return say("{male} put with {female}", male=him.keeper_id, female=her.keeper_id)
+    told = "{male} put with {female} all the same, {why}. {said}"
+    return say(told, male=him.keeper_id, female=her.keeper_id, why=in_spite.strip(), said=said)
 
 
 def leave_stay(collection: Collection, *, stay: StayId, at: dt.datetime | None = None) -> Outcome[StayId]:
@@ -146,18 +164,20 @@ def _end_his_first(act: ActInHand, him: AnimalAtHand, moment: str, close_first: 
             act.update(Stay, row, until=moment)
 
 
-def _say_before(act: ActInHand, her: AnimalAtHand, him: AnimalAtHand, moment: str, in_spite: str) -> None:
-    """Quarantine and weights of both, asked once; treatments are not on record yet, so nothing is said of them."""
+def _say_before(act: ActInHand, her: AnimalAtHand, him: AnimalAtHand, moment: str, in_spite: str) -> Message | None:
+    """Quarantine, treatments and weights of both, asked once; what was said, None when nothing stands against it."""
     settings = settings_in(act)
     told = [
         *_against(act, her, settings.female_floor_g, moment),
         *_against(act, him, settings.male_floor_g, moment),
     ]
-    if not told or in_spite.strip():
-        return
-    sentence = say("{first} {second}", first=told[0], second=told[1]) if len(told) > 1 else told[0]
-    for more in told[2:]:
+    if not told:
+        return None
+    sentence = told[0]
+    for more in told[1:]:
         sentence = say("{first} {second}", first=sentence, second=more)
+    if in_spite.strip():
+        return sentence
     raise Asks(
         say("{what} Put them together all the same? Say why in a line, or choose.", what=sentence),
         (
@@ -168,11 +188,13 @@ def _say_before(act: ActInHand, her: AnimalAtHand, him: AnimalAtHand, moment: st
 
 
 def _against(act: ActInHand, animal: AnimalAtHand, floor_g: int, moment: str) -> list[Message]:
-    told = []
+    courses = open_courses(act, animal.id, moment)
+    told = [course_sentence(animal.keeper_id, course) for course in courses]
+    apart = any(course.kind is CourseKind.QUARANTINE for course in courses)
     sql = """SELECT 1 FROM place p LEFT JOIN place r ON r.id = p.parent_id
         WHERE p.id = ? AND 1 IN (p.quarantine, r.quarantine)"""
-    if animal.place is not None and act.rows(sql, (animal.place,)):
-        told.append(say("{animal} is in quarantine.", animal=animal.keeper_id))
+    if not apart and animal.place is not None and act.rows(sql, (animal.place,)):
+        told.insert(0, say("{animal} is in quarantine.", animal=animal.keeper_id))
     sql = """SELECT mass_dg, at FROM weight WHERE animal_id = ? AND doubted = 0 AND at <= ?
         ORDER BY at DESC, id DESC LIMIT 1"""
     rows = act.rows(sql, (animal.id, moment))

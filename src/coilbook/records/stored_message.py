@@ -6,7 +6,7 @@ import datetime as dt
 import json
 from enum import StrEnum
 
-from coilbook.records import egg_vocabulary, season_vocabulary, vocabulary
+from coilbook.records import egg_vocabulary, health_vocabulary, season_vocabulary, vocabulary
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass, Money
 from coilbook.records.vocabulary import Precision
@@ -15,7 +15,7 @@ from coilbook.records.when import PartialDate
 #: every closed list whose words may stand in a message, by its name
 _LISTS: dict[str, type[StrEnum]] = {
     name: kind
-    for module in (vocabulary, egg_vocabulary, season_vocabulary)
+    for module in (vocabulary, egg_vocabulary, season_vocabulary, health_vocabulary)
     for name, kind in vars(module).items()
     if isinstance(kind, type) and issubclass(kind, StrEnum) and kind is not StrEnum
 }

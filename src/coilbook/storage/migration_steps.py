@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from coilbook.storage.migration_eggs import EGGS_TO_2
+from coilbook.storage.migration_health import HEALTH_TO_3
 from coilbook.storage.migration_season import SEASON_TO_2
 
 _TO_2 = (
@@ -86,6 +87,8 @@ _TO_2 = (
     *SEASON_TO_2,
 )
 
+_TO_3 = (*HEALTH_TO_3,)
+
 #: statements that bring a file to the format named, from the one before it
-STEPS: Mapping[int, tuple[str, ...]] = {2: _TO_2}
+STEPS: Mapping[int, tuple[str, ...]] = {2: _TO_2, 3: _TO_3}
 OLDEST_KNOWN = 1

@@ -15,7 +15,7 @@ from coilbook.storage.layout import beside
 from coilbook.storage.tables import ALL_TABLES, DERIVED_TABLES, table_name
 
 #: raised with every change of a table that has been in a release, together with a step in `migration_steps`
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 
 
 def create_schema(db: SqliteDatabase, application_id: int) -> None:

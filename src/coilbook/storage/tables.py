@@ -26,6 +26,7 @@ from coilbook.storage.book_tables import (
 )
 from coilbook.storage.columns import Base, choice, listed, one_of, to_row
 from coilbook.storage.egg_tables import EGG_TABLES, Egg, EggBox
+from coilbook.storage.health_tables import HEALTH_TABLES
 from coilbook.storage.season_tables import SEASON_TABLES
 
 
@@ -272,7 +273,7 @@ class ImportAnswer(Base):
 RECORD_TABLES: tuple[type[Base], ...] = (
     Person, Place, Animal, Sire, Acquisition, Claim, Tag, Move, Feeding, Regurgitation, Weight, Shed, SignSeen,
     Cleaning, Note, Departure, LabelPrint, Finding, OwnGene, Setting, SavedView, ImportBatch, ImportAnswer,
-    *EGG_TABLES, Photo, ShedMark, *SEASON_TABLES,
+    *EGG_TABLES, Photo, ShedMark, *SEASON_TABLES, *HEALTH_TABLES,
 )  # fmt: skip
 
 

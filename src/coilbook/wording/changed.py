@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Protocol
 
 from coilbook.records import egg_vocabulary as e
+from coilbook.records import health_vocabulary as h
 from coilbook.records import season_vocabulary as s
 from coilbook.records import vocabulary as v
 from coilbook.records.when import moment_from
@@ -63,6 +64,8 @@ TABLE_WORDS: dict[str, str] = {
     "rack_cooling": "cooling",
     "season_outcome": "season without eggs",
     "forecast_made": "forecast",
+    "health_course": "health course",
+    "course_step": "entry of a course",
 }
 #: columns that say which row it is rather than what it says
 _SILENT = {
@@ -122,6 +125,8 @@ _CODES: dict[tuple[str, str], type[StrEnum]] = {
     ("ovulation", "certainty"): s.OvulationCertainty,
     ("shed_mark", "was"): s.PreLay,
     ("season_outcome", "outcome"): s.SeasonEnd,
+    ("health_course", "kind"): h.CourseKind,
+    ("course_step", "kind"): h.StepKind,
 }
 
 

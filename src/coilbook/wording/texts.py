@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from coilbook.records import vocabulary as v
 from coilbook.records.backups import BackupReason
+from coilbook.records.health_vocabulary import CourseKind, StepKind
 from coilbook.records.message import Message
 from coilbook.records.quantities import Mass, MassUnit, Money, Temperature
 from coilbook.records.settings import DateOrder, Theme
@@ -195,6 +196,10 @@ _SAID: tuple[tuple[StrEnum, str], ...] = (
     (DateOrder.DAY_FIRST, "19 Mar 2026"),
     (DateOrder.MONTH_FIRST, "Mar 19, 2026"),
     (DateOrder.ISO, "2026-03-19"),
+    (CourseKind.TREATMENT, "treatment"),
+    (CourseKind.QUARANTINE, "quarantine"),
+    (StepKind.NOTED, "noted"),
+    (StepKind.ENDED, "ended"),
     *EGG_WORDS,
     *SEASON_WORDS,
     *ACT_NAMES.items(),

@@ -55,7 +55,7 @@ def _pair_asks(desk: Desk, who: Who) -> tuple[Ask, Ask]:
 
 
 def _stay_asks(desk: Desk, who: Who) -> tuple[Ask, ...]:
-    hint = translated("only against a caution: quarantine, weight")
+    hint = translated("only against a caution: quarantine, treatment, weight")
     return (
         *_pair_asks(desk, who),
         when(),

@@ -1,0 +1,39 @@
+"""The health courses of an animal that go on, read inside an act, and the sentences that say so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coilbook.records.health_vocabulary import CourseKind
+from coilbook.records.ids import AnimalId, CourseId
+from coilbook.records.message import Message, say
+from coilbook.records.when import moment_from
+from coilbook.storage.act import ActInHand
+
+#: that a course `c` has no end on record
+GOES_ON = "NOT EXISTS (SELECT 1 FROM course_step e WHERE e.course_id = c.id AND e.kind = 'ended')"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenCourse:
+    """A course that goes on: `since` a stored moment, `what_for` as it was written."""
+
+    id: CourseId
+    kind: CourseKind
+    since: str
+    what_for: str
+
+
+def open_courses(act: ActInHand, animal: AnimalId, until: str) -> list[OpenCourse]:
+    """Courses of an animal that go on and were begun by `until` (a stored moment), quarantine before treatments."""
+    sql = f"""SELECT c.id, c.kind, c.at, c.what_for FROM health_course c
+        WHERE c.animal_id = ? AND c.at <= ? AND {GOES_ON} ORDER BY c.kind, c.at, c.id"""
+    return [OpenCourse(CourseId(i), CourseKind(k), at, w) for i, k, at, w in act.rows(sql, (animal, until))]
+
+
+def course_sentence(keeper_id: str, course: OpenCourse) -> Message:
+    """One sentence that says a course goes on."""
+    values = {"animal": keeper_id, "day": moment_from(course.since).date(), "what": course.what_for}
+    if course.kind is CourseKind.QUARANTINE:
+        return say("{animal} is in quarantine since {day}: {what}.", None, **values)
+    return say("{animal} is under treatment since {day}: {what}.", None, **values)
