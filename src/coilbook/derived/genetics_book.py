@@ -40,6 +40,7 @@ from coilbook.records.changes import ODDS_REST_ON
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Act
 from coilbook.storage.collection import Collection
+from coilbook.storage.without_act import Readable
 
 #: with more animals touched than this everything is read again, which is then quicker
 MANY = 500
@@ -156,7 +157,7 @@ def _never() -> bool:
 class GeneticsBook:
     """Keeps `Genetics` current for one collection."""
 
-    def __init__(self, collection: Collection, solver: Solver) -> None:
+    def __init__(self, collection: Readable, solver: Solver) -> None:
         self._collection = weakref.ref(collection)
         self._solver = solver
         self._lock = threading.RLock()
@@ -234,7 +235,7 @@ class GeneticsBook:
             return next(found, None)
 
     @property
-    def _book(self) -> Collection:
+    def _book(self) -> Readable:
         collection = self._collection()
         if collection is None:
             raise RuntimeError("the collection of this book is gone")

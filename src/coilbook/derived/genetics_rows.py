@@ -13,7 +13,7 @@ import numpy.typing as npt
 from coilbook.derived.litters import SHARES, Listing, Share, doubtful_litter, is_known, listing_of, litters_of
 from coilbook.genetics.problem import NONE, Ints, Litter, Pedigree
 from coilbook.records.vocabulary import FindingKind, Sex
-from coilbook.storage.collection import Collection
+from coilbook.storage.without_act import Readable
 
 Bytes = npt.NDArray[np.uint8]
 Places = npt.NDArray[np.int32]
@@ -73,7 +73,7 @@ class Rows:
         )
 
 
-def read_rows(collection: Collection, species: str) -> Rows:
+def read_rows(collection: Readable, species: str) -> Rows:
     """Everything of one species."""
     rows = collection.read(f"{_ANIMALS} ORDER BY id", (species,))
     ids = np.array([row[0] for row in rows], dtype=np.int64)
@@ -150,7 +150,7 @@ def _findings(rows: Iterable[Sequence[object]], place: Mapping[int, int]) -> dic
     return {animal: tuple(findings) for animal, findings in found.items()}
 
 
-def reread(collection: Collection, rows: Rows, species: str, animals: Iterable[int]) -> Rows | None:
+def reread(collection: Readable, rows: Rows, species: str, animals: Iterable[int]) -> Rows | None:
     """`rows` with some animals (by id) read again; None where who there is or who descends from whom has changed."""
     wanted = sorted(set(animals))
     listed = json.dumps(wanted)
@@ -176,7 +176,7 @@ def reread(collection: Collection, rows: Rows, species: str, animals: Iterable[i
     )
 
 
-def _same_parents(collection: Collection, rows: Rows, fresh: Sequence[Sequence[Any]], listed: str) -> bool:
+def _same_parents(collection: Readable, rows: Rows, fresh: Sequence[Sequence[Any]], listed: str) -> bool:
     sires: dict[int, list[Sequence[Any]]] = {}
     for animal, *share in collection.read(f"{SHARES} WHERE s.animal_id IN (SELECT value FROM json_each(?))", (listed,)):
         if animal in rows.place:

@@ -9,7 +9,7 @@ from coilbook.derived.genetics_rows import FindingRow, Rows
 from coilbook.genetics.catalogue import Catalogue, LineWord
 from coilbook.genetics.known import Claim, LabelWords, claims_of, known_by_label
 from coilbook.genetics.statement import Reading
-from coilbook.storage.collection import Collection
+from coilbook.storage.without_act import Readable
 
 Claims = Mapping[int, Mapping[str, tuple[Claim, ...]]]
 
@@ -25,7 +25,7 @@ class Words:
         #: by species, the catalogue as it was given and with the lines the texts name
         self._whole: dict[str, tuple[Catalogue, Catalogue]] = {}
 
-    def catalogues(self, collection: Collection, *, fresh: bool) -> Mapping[str, Catalogue]:
+    def catalogues(self, collection: Readable, *, fresh: bool) -> Mapping[str, Catalogue]:
         """The catalogue of every species, the keeper's entries laid over it; read again when `fresh`."""
         if fresh or not self._catalogues:
             from coilbook.derived.genetics_catalogues import catalogues_of, genetics_answers

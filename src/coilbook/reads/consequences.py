@@ -45,11 +45,13 @@ class Moved:
     #: who has her now and since when, where she was sold
     buyer: str = ""
     sold_on: str = ""
+    #: False where she was sold when the act was in the book already: what it says was known, and no news
+    sold_before: bool = True
 
     @property
     def note(self) -> Message | None:
         """A note to the buyer, drafted; None for an animal that was not sold."""
-        if self.status is not Status.SOLD or self.after is None:
+        if self.status is not Status.SOLD or self.after is None or not self.sold_before:
             return None
         values = {
             "who": self.buyer or say("her keeper"),

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from coilbook.records.changes import ODDS_REST_ON
 from coilbook.records.ids import ActId, AnimalId
 from coilbook.records.message import Message, say
 from coilbook.records.stored_message import from_stored
 from coilbook.records.vocabulary import Act
 from coilbook.storage.collection import Collection
+
+#: columns of an animal that odds rest on
+_OF_ANIMAL = frozenset({"species", "sex", "sex_percent", "genetics", "dam_id", "hatched", "hatched_precision"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +93,24 @@ def changed_rows(collection: Collection, act: ActId, *, limit: int = 200) -> lis
         ChangedRow(table, row, op, _differences(_loaded(before), _after(collection, change, table, row, op)))
         for change, table, row, op, before in rows
     ]
+
+
+def may_move_odds(changed: Iterable[ChangedRow]) -> bool:
+    """Whether odds can rest on any of the rows an act changed."""
+    for row in changed:
+        plain = row.table == "animal" and row.op == "U"
+        if row.table in ODDS_REST_ON and not (plain and _OF_ANIMAL.isdisjoint(row.differences)):
+            return True
+    return False
+
+
+def last_act_on(collection: Collection, table: str, row: int) -> ActId | None:
+    """The newest act in force that wrote an entry; None where none is known."""
+    found = collection.read_one(
+        "SELECT max(c.act) FROM change c JOIN act a ON a.id = c.act WHERE c.tbl = ? AND c.row = ? AND a.in_force = 1",
+        (table, row),
+    )
+    return ActId(int(found[0])) if found is not None and found[0] is not None else None
 
 
 def _where(wanted: HistoryFilter) -> tuple[list[str], list[object]]:

@@ -6,12 +6,17 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
+from coilbook.reads.history import last_act_on
+from coilbook.records.message import say
 from coilbook.ui.animal.log_all import ALL_KINDS
 from coilbook.ui.commands import Command
 from coilbook.wording.language import translated
 
 if TYPE_CHECKING:
     from coilbook.ui.screens.animal import AnimalScreen
+
+#: entries of the timeline that odds rest on
+ON_GENES = ("finding", "claim")
 
 
 def log_command(screen: AnimalScreen) -> Command:
@@ -37,6 +42,9 @@ def animal_commands(screen: AnimalScreen) -> list[Command]:
         made("print", "Print the animal sheet", lambda: print_sheet(screen), "Ctrl+P", "pdf chart page"),
         made("tree", "Pedigree of this animal", screen.tree, "Ctrl+T", "family ancestors descendants"),
         made("history", "History of this animal", screen.history, "Ctrl+H"),
+        made(
+            "who_changed", "Who else changed by this entry", lambda: who_changed(screen), "Ctrl+E", "odds consequences"
+        ),
         beside("previous", "Previous animal", -1, "PgUp"),
         beside("next", "Next animal", 1, "PgDown"),
         made("identify", "Identify it among what its parents can give", partial(_to, screen, "identify"), "Ctrl+U"),
@@ -90,6 +98,16 @@ def _to(screen: AnimalScreen, key: str) -> None:
     """Open another screen at this animal."""
     if screen.page is not None:
         screen.desk.go(key, animal=screen.page.who.id)
+
+
+def who_changed(screen: AnimalScreen) -> None:
+    """Whose odds rest on the finding or claim in focus in the timeline."""
+    entry = screen.body.timeline.entry
+    act = last_act_on(screen.desk.collection, entry.table, entry.row) if entry is not None else None
+    if entry is None or entry.table not in ON_GENES or act is None:
+        screen.desk.notices.tell(say("Choose a finding or a claim in the timeline first."))
+        return
+    screen.desk.go("changed", act=act)
 
 
 def _logger(screen: AnimalScreen, name: str) -> Callable[[], None]:

@@ -47,6 +47,7 @@ class Ways:
     correct: Callable[[], None]
     take_out: Callable[[], None]
     delete: Callable[[], None]
+    consequences: Callable[[], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +273,8 @@ class AnimalMargin:
             links.append(MarginLink(translated("Correct it (Enter)"), self.ways.correct))
         if may_take_out:
             links.append(MarginLink(translated("Take it out (Del)"), self.ways.take_out))
+        if entry.table in ("finding", "claim"):
+            links.append(MarginLink(translated("Who else changed by this"), self.ways.consequences))
         links.append(MarginLink(translated("History of this animal"), self.ways.history))
         rests = (
             translated("Corrections keep the old value in History.")

@@ -14,6 +14,8 @@ from coilbook.wording.style import Style
 from coilbook.wording.texts import words
 
 COLUMNS = ("Animal", "Gene", "was", "is now", "on paper", "Where", "Label")
+#: the same for an act of any day, compared with today's book without it
+WITHOUT = ("Animal", "Gene", "without", "with it", "on paper", "Where", "Label")
 NUMBERS = (2, 3, 4)
 
 
@@ -25,10 +27,11 @@ class ChangedTable(LooksModel):
         self.rows: Sequence[Moved] = ()
         self._style = Style()
 
-    def show(self, rows: Sequence[Moved], style: Style) -> None:
-        """Show these."""
+    def show(self, rows: Sequence[Moved], style: Style, *, without: bool = False) -> None:
+        """Show these; `without`: what was is what would be without the act."""
         self.beginResetModel()
         self.rows, self._style = rows, style
+        self._heads = tuple(translated(head) for head in (WITHOUT if without else COLUMNS))
         self.endResetModel()
 
     def row_at(self, number: int) -> Moved | None:

@@ -23,7 +23,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.ui.animal.among import Among
 from coilbook.ui.animal.body import AnimalBody
-from coilbook.ui.animal.commands import animal_commands, log_command
+from coilbook.ui.animal.commands import animal_commands, log_command, who_changed
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.animal.edit_kinds import CORRECTABLE, EDIT_ASKS, asks_for, correction
 from coilbook.ui.animal.entry_form import EntryForm
@@ -332,7 +332,9 @@ class AnimalScreen(Screen):
         if page is None:
             return MarginContent()
         correct, take_out = self._with_entry(self.correct), self._with_entry(self.take_out)
-        ways = Ways(self.log, self.card, self.history, self.travel, correct, take_out, self.delete)
+        ways = Ways(
+            self.log, self.card, self.history, self.travel, correct, take_out, self.delete, lambda: who_changed(self)
+        )
         margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
         entry, relative = self.body.timeline.entry, self.body.family.relative
         if self._focus == "entry" and entry is not None:

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QSize
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QHideEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 
 from coilbook.reads.consequences import Moved
+from coilbook.reads.genetics_changed import changed_without
 from coilbook.reads.history import act_words
 from coilbook.records.ids import ActId
-from coilbook.records.message import say
+from coilbook.records.message import CoilbookError, say
 from coilbook.ui.animal.genes_words import percent_of
+from coilbook.ui.background import Job
 from coilbook.ui.changed_example import tested_dam
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -30,9 +32,27 @@ WIDTHS = (112, 104, 64, 64, 112, 152)
 #: the least width in which every column can be read, at 100 percent
 LEAST = 760
 
+_EMPTY = (
+    "A finding, a parent or a look that is corrected moves the odds of relatives. The foot then says how many, and"
+    " shows them here with a note for the buyer of each that was sold. Of an older act, History tells it."
+)
+_BEFORE = "Compared with how the book stood before. Nothing is sent; the note is yours to change."
+_WITHOUT = (
+    "Both numbers are of today: with everything known now, and the same without this act. Whoever bought one later"
+    " could know it then and gets no note. Nothing is sent; the note is yours to change."
+)
+_NOBODY = (
+    "With it and without it, every other animal has the same odds today: what it says shows in nobody else, or was"
+    " corrected, taken back or outweighed since."
+)
+
 
 class ChangedScreen(Screen):
-    """Reached from the foot, right after the act; it shows what stood then and is no record."""
+    """Reached from the foot right after an act, or from History and a timeline for an act of any day.
+
+    After the act it compares with how the book stood before. Later it works today's book out without the act, beside
+    the window; it is no record of what stood then, and says so.
+    """
 
     key = "changed"
     title = ""
@@ -42,6 +62,9 @@ class ChangedScreen(Screen):
         super().__init__(desk)
         theme = desk.theme
         self.moved: tuple[Moved, ...] = ()
+        self._act: ActId | None = None
+        self._without = False
+        self._job: Job | None = None
         self._copy = Command(
             "changed.copy", translated("Copy the note"), self.copy_note, "Ctrl+C", self._has_note, self.key
         )
@@ -61,11 +84,7 @@ class ChangedScreen(Screen):
             self.table.setColumnWidth(column, theme.px(wide))
         self.setFocusProxy(self.table)
         animals = Command("changed.animals", translated("Open the list of animals"), lambda: desk.go("animals"))
-        sentence = translated(
-            "A finding, a parent or a look that is corrected moves the odds of relatives. The foot then says how many,"
-            " and shows them here with a note for the buyer of each that was sold."
-        )
-        self.empty = EmptyState(theme, translated("Nobody else changed"), sentence, (animals,))
+        self.empty = EmptyState(theme, translated("Nobody else changed"), translated(_EMPTY), (animals,))
         self.stack = QStackedWidget()
         self.stack.addWidget(self.table)
         self.stack.addWidget(self.empty)
@@ -81,25 +100,68 @@ class ChangedScreen(Screen):
         return QSize(self.desk.theme.px(LEAST), super().minimumSizeHint().height())
 
     def open(self, **target: object) -> None:
-        """Show what an act moved: `act`, and the `moved` animals."""
+        """Show what an act moved: `act`, and the `moved` animals; without these they are worked out, beside."""
         moved, act = target.get("moved"), target.get("act")
-        if not isinstance(moved, tuple):
-            return
-        self.moved = moved
-        animals = len({one.animal for one in moved})
-        count = translated_plural("{n} animal has other odds", "{n} animals have other odds", animals)
-        why = act_words(self.desk.collection, ActId(int(str(act)))) if act is not None else None
-        since = translated("{count} since: {what}").format(count=count, what=self.desk.render(why)) if why else count
-        self.sentence.setText(f"{since}.")
+        number = ActId(int(str(act))) if act is not None else None
+        self._stop()
+        if isinstance(moved, tuple):
+            self._show(moved, number, without=False)
+        elif number is not None:
+            self._compare(number)
+
+    def _compare(self, act: ActId) -> None:
+        """Today's book with an act and without it; what it would be is worked out on a worker."""
+        self._show((), act, without=True)
+        self.empty.say(translated("Working it out"), translated("Today's book is worked out without this act."))
+        self._job = self.desk.background.read(
+            lambda control: changed_without(self.desk.collection, act, control.cancelled),
+            lambda moved: self._compared(moved, act),
+            self._not_compared,
+            say("Working the odds out without one act"),
+        )
+
+    def _compared(self, moved: tuple[Moved, ...], act: ActId) -> None:
+        self._job = None
+        self.empty.say(translated("Nobody else's odds rest on it"), translated(_NOBODY))
+        self._show(moved, act, without=True)
+        self.margin_changed.emit()
+
+    def _not_compared(self, error: CoilbookError) -> None:
+        self._job = None
+        self.empty.say(translated("Not worked out"), self.desk.render(error.message))
+
+    def _stop(self) -> None:
+        """Nobody waits for what is still being worked out."""
+        if self._job is not None:
+            self._job.cancel()
+            self._job = None
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        self._stop()
+        super().hideEvent(event)
+
+    def _show(self, moved: tuple[Moved, ...], act: ActId | None, *, without: bool) -> None:
+        self.moved, self._act, self._without = moved, act, without
+        why = act_words(self.desk.collection, act) if act is not None else None
+        self.sentence.setText(self._sentence(self.desk.render(why) if why else ""))
         self._show_rows()
         if moved:
             self.table.setCurrentIndex(self.model.index(0, 0))
 
+    def _sentence(self, what: str) -> str:
+        animals = len({one.animal for one in self.moved})
+        count = translated_plural("{n} animal has other odds", "{n} animals have other odds", animals)
+        if not self._without:
+            since = translated("{count} since: {what}").format(count=count, what=what) if what else count
+            return f"{since}."
+        compared = translated("Everything known today, without this act and with it: {what}.").format(what=what)
+        return f"{compared} {count}." if self.moved else compared
+
     def _show_rows(self) -> None:
         """The table, or a sentence where it would be empty."""
-        self.model.show(self.moved, self.desk.style)
+        self.model.show(self.moved, self.desk.style, without=self._without)
         self.stack.setCurrentWidget(self.table if self.moved else self.empty)
-        self.sentence.setVisible(bool(self.moved))
+        self.sentence.setVisible(bool(self.moved) or self._without)
         self.hint_changed.emit()
 
     @property
@@ -162,9 +224,7 @@ class ChangedScreen(Screen):
             verdict=verdict,
             facts=(Fact(translated("status"), words(one.status)),),
             sections=sections,
-            rests_on=translated(
-                "Compared with how the book stood before. Nothing is sent; the note is yours to change."
-            ),
+            rests_on=translated(_WITHOUT if self._without else _BEFORE),
             links=tuple(links),
             strip=verdict,
         )
@@ -173,10 +233,13 @@ class ChangedScreen(Screen):
         return tested_dam(self.desk)
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
+        def of_today() -> None:
+            # the act that the first picture was of, as History asks for it
+            self.open(act=self._act)
+
         def nobody() -> None:
-            # the act that the first picture was of
             self.desk.undo()
             self.open(moved=())
             self.margin_changed.emit()
 
-        return [("nobody", nobody)]
+        return [("today-without-it", of_today), ("nobody", nobody)]

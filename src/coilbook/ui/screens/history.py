@@ -12,7 +12,15 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QHeaderView, QLineEdit, QV
 
 from coilbook.intake.dates import read_date
 from coilbook.reads.herd import newest_act
-from coilbook.reads.history import HistoryFilter, HistoryRow, changed_rows, history, people_in_history
+from coilbook.reads.history import (
+    ChangedRow,
+    HistoryFilter,
+    HistoryRow,
+    changed_rows,
+    history,
+    may_move_odds,
+    people_in_history,
+)
 from coilbook.reads.lookup import animal_with_id, busiest_animal, first_animal_of, keeper_id_of
 from coilbook.records.changes import Changes
 from coilbook.records.ids import ActId, AnimalId
@@ -67,6 +75,15 @@ class HistoryScreen(Screen):
             "Ctrl+Backspace",
             self._can_take_back,
             self.key,
+        )
+        self._consequences = Command(
+            "history.consequences",
+            translated("Who else changed by this"),
+            self.consequences,
+            "Ctrl+E",
+            self._has_consequences,
+            self.key,
+            "odds genetics consequences sold buyers note",
         )
         self.button = PrimaryButton.of(theme, self._take_back)
         self.head.buttons.addWidget(self.button)
@@ -230,6 +247,19 @@ class HistoryScreen(Screen):
         if row is not None and row.in_force:
             self.desk.undo(ActId(row.id))
 
+    def _has_consequences(self) -> bool:
+        row = self._row()
+        return row is not None and row.in_force and may_move_odds(self._changed(row))
+
+    def _changed(self, row: HistoryRow) -> list[ChangedRow]:
+        return changed_rows(self.desk.collection, row.id, limit=READ)
+
+    def consequences(self) -> None:
+        """Whose odds rest on the act in focus: today's book with it and without it."""
+        row = self._row()
+        if row is not None and self._has_consequences():
+            self.desk.go("changed", act=row.id)
+
     def _open_animal(self) -> None:
         row = self._row()
         if row is None:
@@ -242,7 +272,7 @@ class HistoryScreen(Screen):
         return self._take_back
 
     def commands(self) -> list[Command]:
-        return [self._take_back]
+        return [self._take_back, self._consequences]
 
     def foot_hint(self) -> str:
         return translated("`Enter` opens the animal  `Ctrl Backspace` takes it back  `/` to the line")
@@ -256,7 +286,7 @@ class HistoryScreen(Screen):
                 why = translated("Every act will stand here with who and when, and each can be taken back.")
             return MarginContent(heading=translated("History"), verdict=verdict, why=why)
         render = self.desk.render
-        changed = changed_rows(self.desk.collection, row.id, limit=READ)
+        changed = self._changed(row)
         counted = Counter(changed_line(one, self.desk.style) for one in changed)
         lines = tuple(
             Fact(f"{name} × {n}" if n > 1 else name, text) for (name, text), n in list(counted.items())[:LISTED]
@@ -274,9 +304,17 @@ class HistoryScreen(Screen):
                 ),
             ),
             rests_on=translated("From the journal, which keeps what stood before each change."),
-            links=(MarginLink(translated("Take this back"), self.take_back),) if row.in_force else (),
+            links=self._links(row, may_move_odds(changed)),
             strip=words(row.kind),
         )
+
+    def _links(self, row: HistoryRow, moves: bool) -> tuple[MarginLink, ...]:
+        """What can be done with an act; nothing with one that was taken back."""
+        if not row.in_force:
+            return ()
+        back = MarginLink(translated("Take this back"), self.take_back)
+        who = MarginLink(translated("Who else changed by this (Ctrl E)"), self.consequences)
+        return (who, back) if moves else (back,)
 
     def _standing(self, row: HistoryRow) -> str:
         by = translated("By {person}. ").format(person=row.person) if row.person else ""
