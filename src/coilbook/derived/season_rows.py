@@ -6,7 +6,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.records.ids import AnimalId, ClutchId, PlaceId, StayId
@@ -16,6 +16,7 @@ from coilbook.records.when import PartialDate, moment_from
 
 #: runs one query with numbered values and gives every row
 Read = Callable[[str, Sequence[Any]], list[tuple[Any, ...]]]
+_Row = TypeVar("_Row")
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,46 +149,56 @@ def stays(read: Read, female: AnimalId | None = None) -> tuple[StayRow, ...]:
     )  # fmt: skip
 
 
+def _of_each(
+    read: Read, sql: str, at: str, animal: AnimalId | None, made: Callable[..., _Row]
+) -> dict[AnimalId, list[_Row]]:
+    """Rows by animal in order of time, of one animal when given: `sql` selects the animal, the id, the time and more.
+
+    `at`: alias and dot of the table with the time, "" where there is but one. `made` is given the columns that follow
+    the animal, the time as a day.
+    """
+    where, values = _only(f"{at}animal_id", animal)
+    found: dict[AnimalId, list[_Row]] = defaultdict(list)
+    for of, row, when, *rest in read(f"{sql}{where} ORDER BY {at}at, {at}id", values):
+        found[AnimalId(of)].append(made(row, _day(when), *rest))
+    return found
+
+
 def follicles(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[FollicleRow]]:
     """Every look at follicles, in order of time."""
-    where, values = _only("animal_id", animal)
-    found: dict[AnimalId, list[FollicleRow]] = defaultdict(list)
-    sql = f"SELECT animal_id, id, at, method, mm_tenths, grade FROM follicle{where} ORDER BY at, id"
-    for of, row, at, method, tenths, grade in read(sql, values):
-        mm = None if tenths is None else tenths / 10
-        found[AnimalId(of)].append(FollicleRow(row, _day(at), FollicleMethod(method), mm, grade))
-    return found
+
+    def made(row: int, day: dt.date, method: str, tenths: int | None, grade: int | None) -> FollicleRow:
+        return FollicleRow(row, day, FollicleMethod(method), None if tenths is None else tenths / 10, grade)
+
+    return _of_each(read, "SELECT animal_id, id, at, method, mm_tenths, grade FROM follicle", "", animal, made)
 
 
 def ovulations(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[OvulationRow]]:
     """Every ovulation, in order of time."""
-    where, values = _only("animal_id", animal)
-    found: dict[AnimalId, list[OvulationRow]] = defaultdict(list)
-    sql = f"SELECT animal_id, id, at, certainty, doubt_days FROM ovulation{where} ORDER BY at, id"
-    for of, row, at, certainty, doubt in read(sql, values):
-        found[AnimalId(of)].append(OvulationRow(row, _day(at), OvulationCertainty(certainty), doubt))
-    return found
+
+    def made(row: int, day: dt.date, certainty: str, doubt: int | None) -> OvulationRow:
+        return OvulationRow(row, day, OvulationCertainty(certainty), doubt)
+
+    return _of_each(read, "SELECT animal_id, id, at, certainty, doubt_days FROM ovulation", "", animal, made)
 
 
 def marked_sheds(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[ShedRow]]:
     """Every shed that was asked about, in order of time."""
-    where, values = _only("s.animal_id", animal)
-    found: dict[AnimalId, list[ShedRow]] = defaultdict(list)
-    sql = f"""SELECT s.animal_id, s.id, s.at, m.was FROM shed_mark m JOIN shed s ON s.id = m.shed_id{where}
-        ORDER BY s.at, s.id"""
-    for of, row, at, was in read(sql, values):
-        found[AnimalId(of)].append(ShedRow(row, _day(at), PreLay(was)))
-    return found
+
+    def made(row: int, day: dt.date, was: str) -> ShedRow:
+        return ShedRow(row, day, PreLay(was))
+
+    sql = "SELECT s.animal_id, s.id, s.at, m.was FROM shed_mark m JOIN shed s ON s.id = m.shed_id"
+    return _of_each(read, sql, "s.", animal, made)
 
 
 def outcomes(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[OutcomeRow]]:
     """Every season without eggs, in order of time."""
-    where, values = _only("animal_id", animal)
-    found: dict[AnimalId, list[OutcomeRow]] = defaultdict(list)
-    sql = f"SELECT animal_id, id, at, outcome, note FROM season_outcome{where} ORDER BY at, id"
-    for of, row, at, outcome, note in read(sql, values):
-        found[AnimalId(of)].append(OutcomeRow(row, _day(at), SeasonEnd(outcome), note))
-    return found
+
+    def made(row: int, day: dt.date, outcome: str, note: str) -> OutcomeRow:
+        return OutcomeRow(row, day, SeasonEnd(outcome), note)
+
+    return _of_each(read, "SELECT animal_id, id, at, outcome, note FROM season_outcome", "", animal, made)
 
 
 def layings(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[LayingRow]]:
