@@ -9,7 +9,7 @@ import pypdfium2
 import pytest
 
 from coilbook.drawing.family import Member, tree_of
-from coilbook.printing.animal_sheet import PAPERS
+from coilbook.printing.paper import PAPERS
 from coilbook.printing.pedigree_sheet import fitted, pedigree_pdf
 from coilbook.reads.kin import Kin
 from coilbook.reads.pedigree import CardFacts, FamilyLines

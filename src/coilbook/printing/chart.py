@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from coilbook.drawing.weight_chart import Dot, Frame, Layout, Mark, Series, lay_out, recent_view, whole_view
 from coilbook.printing.draw_label import PT_PER_MM, Pen
+from coilbook.printing.paper import BOLD_FACE, FACE
 from coilbook.records.quantities import GRAMS_PER_OUNCE, MassUnit
 from coilbook.wording.chart_words import mass_label, time_label
 from coilbook.wording.language import translated
@@ -19,7 +20,6 @@ _TEXT_PT = 7.5
 _MARK = 0.9
 #: least room between the line of today and a number, in mm
 _CLEAR = 1.0
-FACE, BOLD_FACE = "CoilbookSans", "CoilbookSans-SemiBold"
 
 
 def draw_chart(pen: Pen, series: Series, style: Style, box: tuple[float, float, float, float]) -> Layout:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from io import BytesIO
-from typing import TYPE_CHECKING
 
 from coilbook.drawing.family import Certainty
 from coilbook.drawing.pedigree_layout import Card, CardSize, PedigreeLayout, lay_out
-from coilbook.printing.animal_sheet import PAPERS
-from coilbook.printing.draw_label import PT_PER_MM, Pen, register_fonts
+from coilbook.printing.draw_label import PT_PER_MM
+from coilbook.printing.paper import BOLD_FACE, FACE, Paper, measure
 from coilbook.reads.pedigree_sheet import PedigreeSheet
 from coilbook.reads.pedigree_words import (
     CERTAINTY_WORDS,
@@ -27,10 +26,6 @@ from coilbook.reads.pedigree_words import (
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
-if TYPE_CHECKING:
-    from reportlab.pdfgen.canvas import Canvas
-
-FACE, BOLD_FACE = "CoilbookSans", "CoilbookSans-SemiBold"
 _MARGIN = 12.0
 #: height of the head with the photo, and of the foot, in mm
 _HEAD, _FOOT, _PHOTO = 46.0, 24.0, 40.0
@@ -46,20 +41,11 @@ _BODY, _SMALL, _LEAST = 8.0, 6.5, 5.5
 
 def pedigree_pdf(sheet: PedigreeSheet, style: Style, paper: str = "A4") -> bytes:
     """The sheet as a PDF of one page; an unknown paper is A4."""
-    from reportlab.pdfgen.canvas import Canvas
-
-    register_fonts()
-    width, height = PAPERS.get(paper, PAPERS["A4"])
-    buffer = BytesIO()
-    canvas = Canvas(buffer, pagesize=(width * PT_PER_MM, height * PT_PER_MM), invariant=1, pageCompression=1)
-    canvas.setCreator("Coilbook")
-    canvas.setTitle(translated("Pedigree of {animal}").format(animal=sheet.who.keeper_id))
-    page = _Page(canvas, height, width, sheet, style)
+    page = _Page(sheet, style, paper)
     page.head()
     page.tree()
     page.foot()
-    canvas.save()
-    return buffer.getvalue()
+    return page.pdf()
 
 
 def fitted(sheet: PedigreeSheet, width: float, height: float) -> tuple[PedigreeLayout, float]:
@@ -79,27 +65,25 @@ def fitted(sheet: PedigreeSheet, width: float, height: float) -> tuple[PedigreeL
     return layout, min(0.1, width / layout.width, height / layout.height)
 
 
-class _Page:
-    """Draws the three parts; everything in mm from the top left."""
+class _Page(Paper):
+    """Draws the three parts."""
 
-    def __init__(self, canvas: Canvas, height: float, width: float, sheet: PedigreeSheet, style: Style) -> None:
-        self._canvas, self._pen = canvas, Pen(canvas, height)
-        self._width, self._height = width, height
+    def __init__(self, sheet: PedigreeSheet, style: Style, paper: str) -> None:
+        super().__init__(translated("Pedigree of {animal}").format(animal=sheet.who.keeper_id), paper, _MARGIN)
         self._sheet, self._style = sheet, style
-        self._inner = width - 2 * _MARGIN
 
     # --- head ----------------------------------------------------------------------------------------------
     def head(self) -> None:
         """Photo, id, sex, look, where from, and the verdict on inbreeding."""
-        sheet, left, room = self._sheet, _MARGIN, self._inner
+        sheet, left, room = self._sheet, _MARGIN, self.inner
         if sheet.photo is not None:
             self._photo(sheet.photo)
             room -= _PHOTO + 6
-        self._text(left, _MARGIN + 4, translated("Pedigree"), _BODY)
-        points = self._points(sheet.who.keeper_id, 24, room * 0.8, bold=True)
-        self._text(left, _MARGIN + 13, sheet.who.keeper_id, points, bold=True)
-        after = left + self._measure(sheet.who.keeper_id, points, bold=True) + 3
-        self._text(after, _MARGIN + 13, sex_text(sheet.who, self._style), 13)
+        self.text(left, _MARGIN + 4, translated("Pedigree"), _BODY)
+        points = self.fit(sheet.who.keeper_id, 24, room * 0.8, least=11, bold=True)
+        self.text(left, _MARGIN + 13, sheet.who.keeper_id, points, bold=True)
+        after = left + measure(sheet.who.keeper_id, points, bold=True) + 3
+        self.text(after, _MARGIN + 13, sex_text(sheet.who, self._style), 13)
         y = _MARGIN + 20
         lines = [
             look_text(sheet.who),
@@ -111,9 +95,9 @@ class _Page:
             lines.append(translated("{gene} on paper: {odds}").format(gene=sheet.gene, odds=own.paper_text))
         for number, line in enumerate(lines):
             if line:
-                self._text(left, y, self._cut(line, 9.5, room, bold=number != 1), 9.5, bold=number != 1)
+                self.text(left, y, self.cut(line, 9.5, room, bold=number != 1), 9.5, bold=number != 1)
                 y += 5.4
-        self._text(left, y, self._cut(known_words(sheet.inbreeding), _BODY, room), _BODY)
+        self.text(left, y, self.cut(known_words(sheet.inbreeding), _BODY, room), _BODY)
 
     def _origin(self, sheet: PedigreeSheet) -> str:
         who = sheet.who
@@ -134,18 +118,18 @@ class _Page:
         image = ImageReader(BytesIO(photo))
         wide, high = image.getSize()
         scale = _PHOTO / max(wide, high)
-        x, y = self._pen.point(self._width - _MARGIN - wide * scale, _MARGIN + high * scale)
-        self._canvas.drawImage(image, x, y, wide * scale * PT_PER_MM, high * scale * PT_PER_MM)
+        x, y = self.pen.point(self.width - _MARGIN - wide * scale, _MARGIN + high * scale)
+        self.canvas.drawImage(image, x, y, wide * scale * PT_PER_MM, high * scale * PT_PER_MM)
 
     # --- tree ----------------------------------------------------------------------------------------------
     def tree(self) -> None:
         """Lines under cards, words and discs over them."""
         top = _MARGIN + _HEAD
-        room = self._height - top - _MARGIN - _FOOT
-        layout, unit = fitted(self._sheet, self._inner, room)
+        room = self.height - top - _MARGIN - _FOOT
+        layout, unit = fitted(self._sheet, self.inner, room)
         # a small tree stands near its head, not lost in the middle of the page
         down = top + (room - layout.height * unit) * 0.2
-        canvas = self._canvas
+        canvas = self.canvas
         canvas.saveState()
         canvas.setStrokeGray(0)
         for wire in layout.wires:
@@ -153,19 +137,19 @@ class _Page:
             canvas.setLineWidth(0.28 * PT_PER_MM)
             (x0, y0), (x1, y1) = wire.points
             canvas.line(
-                *self._pen.point(_MARGIN + x0 * unit, down + y0 * unit),
-                *self._pen.point(_MARGIN + x1 * unit, down + y1 * unit),
+                *self.pen.point(_MARGIN + x0 * unit, down + y0 * unit),
+                *self.pen.point(_MARGIN + x1 * unit, down + y1 * unit),
             )
         canvas.setDash()
         for word in layout.words:
             said = translated("possible {n}%").format(n=word.percent)
-            x, y = self._pen.point(_MARGIN + word.x * unit - 0.3, down + word.y * unit - 0.2)
+            x, y = self.pen.point(_MARGIN + word.x * unit - 0.3, down + word.y * unit - 0.2)
             canvas.setFont(FACE, _LEAST)
             canvas.drawRightString(x, y, said)
         for card in layout.cards:
             self._card(card, unit, down)
         for mark in layout.loops:
-            x, y = self._pen.point(_MARGIN + mark.x * unit, down + mark.y * unit)
+            x, y = self.pen.point(_MARGIN + mark.x * unit, down + mark.y * unit)
             canvas.setFillGray(0)
             canvas.circle(x, y, 1.7 * PT_PER_MM, stroke=0, fill=1)
             canvas.setFillGray(1)
@@ -175,15 +159,15 @@ class _Page:
 
     def _dash(self, sure: Certainty) -> None:
         if sure in _DASHES:
-            self._canvas.setDash(*_DASHES[sure])
+            self.canvas.setDash(*_DASHES[sure])
         else:
-            self._canvas.setDash()
+            self.canvas.setDash()
 
     def _card(self, card: Card, unit: float, down: float) -> None:
         left, top = _MARGIN + card.x * unit, down + card.y * unit
         wide, high = card.width * unit, card.height * unit
-        canvas = self._canvas
-        x, y = self._pen.point(left, top + high)
+        canvas = self.canvas
+        x, y = self.pen.point(left, top + high)
         canvas.setStrokeGray(0.35)
         canvas.setFillGray(1)
         canvas.setLineWidth(0.18 * PT_PER_MM)
@@ -197,7 +181,7 @@ class _Page:
         y_line = top + (high - step * len(lines)) / 2 + step * 0.74
         for words, bold in lines:
             points = min(_BODY, step * PT_PER_MM * 0.78)
-            self._text(left + 1.5, y_line, self._cut(words, points, room, bold=bold), points, bold=bold)
+            self.text(left + 1.5, y_line, self.cut(words, points, room, bold=bold), points, bold=bold)
             y_line += step
 
     def _lines(self, card: Card, room: float) -> list[tuple[str, bool]]:
@@ -209,8 +193,8 @@ class _Page:
         sex = f" {sex_text(facts, self._style)}"
         # the sex is never what is cut off
         bold = card.height >= 80
-        room_of_id = room - self._measure(sex, _BODY, bold=bold)
-        name = self._cut(facts.keeper_id, _BODY, room_of_id, bold=bold) + sex
+        room_of_id = room - measure(sex, _BODY, bold=bold)
+        name = self.cut(facts.keeper_id, _BODY, room_of_id, bold=bold) + sex
         if card.height < 80:
             return [(f"{name}  {facts.genetics}", False)]
         if card.height < 150:
@@ -226,18 +210,18 @@ class _Page:
     # --- foot ----------------------------------------------------------------------------------------------
     def foot(self) -> None:
         """What the lines mean, what the sheet rests on, and when it was printed."""
-        y = self._height - _MARGIN - _FOOT + 5
+        y = self.height - _MARGIN - _FOOT + 5
         x = _MARGIN
-        canvas = self._canvas
+        canvas = self.canvas
         canvas.setStrokeGray(0)
         canvas.setLineWidth(0.28 * PT_PER_MM)
         for sure, words in CERTAINTY_WORDS.items():
             self._dash(sure)
-            canvas.line(*self._pen.point(x, y - 1), *self._pen.point(x + 9, y - 1))
+            canvas.line(*self.pen.point(x, y - 1), *self.pen.point(x + 9, y - 1))
             canvas.setDash()
-            self._text(x + 10.5, y, translated(words), _SMALL)
-            x += 15 + self._measure(translated(words), _SMALL)
-        self._text(x, y, translated("number in a disc: one animal reached twice, drawn once"), _SMALL)
+            self.text(x + 10.5, y, translated(words), _SMALL)
+            x += 15 + measure(translated(words), _SMALL)
+        self.text(x, y, translated("number in a disc: one animal reached twice, drawn once"), _SMALL)
         basis = translated(
             "Parents, looks and sources as the keeper recorded them; \u201cclaimed\u201d is what a seller said, not "
             "verified. Inbreeding is counted along the recorded parents (Wright 1922): an ancestor that is not known "
@@ -246,47 +230,13 @@ class _Page:
         if self._sheet.gene:
             odds = translated("Odds of {gene} are on paper: what follows from the parents alone.")
             basis += " " + odds.format(gene=self._sheet.gene)
-        for line in self._wrapped(basis, _SMALL, self._inner):
+        for line in self.wrapped(basis, _SMALL, self.inner):
             y += 3.4
-            self._text(_MARGIN, y, line, _SMALL)
+            self.text(_MARGIN, y, line, _SMALL)
         printed = translated("printed {date}").format(date=self._style.date(self._sheet.printed))
-        self._text(_MARGIN, y + 4.2, printed, _SMALL)
-
-    # --- words ---------------------------------------------------------------------------------------------
-    def _text(self, x: float, y: float, text: str, points: float, *, bold: bool = False) -> None:
-        self._canvas.setFillGray(0)
-        self._canvas.setFont(BOLD_FACE if bold else FACE, points)
-        self._canvas.drawString(*self._pen.point(x, y), text)
-
-    @staticmethod
-    def _measure(text: str, points: float, *, bold: bool = False) -> float:
-        from reportlab.pdfbase.pdfmetrics import stringWidth
-
-        return float(stringWidth(text, BOLD_FACE if bold else FACE, points)) / PT_PER_MM
-
-    def _points(self, text: str, points: float, room: float, *, bold: bool) -> float:
-        while points > 11 and self._measure(text, points, bold=bold) > room:
-            points -= 1
-        return points
-
-    def _cut(self, text: str, points: float, room: float, *, bold: bool = False) -> str:
-        if self._measure(text, points, bold=bold) <= room:
-            return text
-        while text and self._measure(text + "\u2026", points, bold=bold) > room:
-            text = text[:-1]
-        return text.rstrip() + "\u2026"
+        self.text(_MARGIN, y + 4.2, printed, _SMALL)
 
     def _two_lines(self, text: str, room: float) -> list[str]:
         """A text in two lines at most; what has no room ends in "…", so that nothing looks whole that is not."""
-        lines = self._wrapped(text, _BODY, room)
-        return lines[:1] + ([self._cut(" ".join(lines[1:]), _BODY, room)] if lines[1:] else [])
-
-    def _wrapped(self, text: str, points: float, room: float) -> list[str]:
-        lines = [""]
-        for word in text.split():
-            longer = f"{lines[-1]} {word}".strip()
-            if lines[-1] and self._measure(longer, points) > room:
-                lines.append(word)
-            else:
-                lines[-1] = longer
-        return lines
+        lines = self.wrapped(text, _BODY, room)
+        return lines[:1] + ([self.cut(" ".join(lines[1:]), _BODY, room)] if lines[1:] else [])

@@ -21,7 +21,8 @@ from coilbook.labels.stock import (
     pages_needed,
     place_labels,
 )
-from coilbook.printing.draw_label import PT_PER_MM, Pen, register_fonts
+from coilbook.printing.draw_label import PT_PER_MM, Pen
+from coilbook.printing.paper import begin_pdf
 from coilbook.records.message import Message, StorageTrouble, say
 
 if TYPE_CHECKING:
@@ -98,18 +99,12 @@ def label_pdf(
 def open_page(stock: Stock, printer: Printer) -> tuple[Canvas, BytesIO, Pen]:
     """A canvas of the stock's page size and a pen that applies the printer's offset."""
     from reportlab import rl_config
-    from reportlab.pdfgen.canvas import Canvas
 
     # text-safe streams are for channels of seven bits: a fifth more bytes and a seventh more time for nothing
     rl_config.useA85 = 0
-    register_fonts()
     width, height = page_size(stock, printer)
     hair = _HAIR_PT if stock.form is StockForm.ROLL else 0.0
-    size = (width * PT_PER_MM - hair, height * PT_PER_MM - hair)
-    buffer = BytesIO()
-    canvas = Canvas(buffer, pagesize=size, invariant=1, pageCompression=1)
-    canvas.setCreator("Coilbook")
-    canvas.setTitle(stock.name)
+    canvas, buffer = begin_pdf(stock.name, width * PT_PER_MM - hair, height * PT_PER_MM - hair)
     # "actual size": a viewer that scales to fit would move every label
     canvas.setViewerPreference("PrintScaling", "None")
     return canvas, buffer, Pen(canvas, height, (printer.offset_right, printer.offset_down))
