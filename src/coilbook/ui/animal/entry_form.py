@@ -13,9 +13,21 @@ from coilbook.records.composed import composed
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import parse_mass
 from coilbook.ui.animal.choice_strip import ChoiceStrip, Option
-from coilbook.ui.desk import Desk
+from coilbook.ui.desk import Desk, Operation
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.typed import typed_date, typed_day_ahead, typed_moment, typed_money
+from coilbook.wording.language import translated
+
+#: what was typed into a form, by name
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """An act ready to run."""
+
+    operation: Operation
+    arguments: dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +47,11 @@ class Ask:
     #: shown only while the choice of this name is one of `only_for`
     only_with: str = ""
     only_for: frozenset[Any] = frozenset()
+
+
+def when() -> Ask:
+    """When it happened; empty means now."""
+    return Ask("at", translated("When"), "moment", hint=translated("now; yesterday 20:00"))
 
 
 class EntryForm(InlineForm):

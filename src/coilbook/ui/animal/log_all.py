@@ -6,8 +6,8 @@ What is asked of a season is loaded by the first form that asks it: the first pa
 from __future__ import annotations
 
 from coilbook.reads.animal_rows import AnimalPage
-from coilbook.ui.animal.entry_form import Ask
-from coilbook.ui.animal.log_kinds import LOG_KINDS, Call, LogKind, Values
+from coilbook.ui.animal.entry_form import Ask, Call, Values
+from coilbook.ui.animal.log_kinds import LOG_KINDS, LogKind
 from coilbook.ui.desk import Desk
 
 #: name of a kind of the season, its letter and its word in the row of kinds

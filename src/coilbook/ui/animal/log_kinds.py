@@ -33,21 +33,11 @@ from coilbook.records.vocabulary import (
     WeightTag,
 )
 from coilbook.ui.animal.choice_strip import Option
-from coilbook.ui.animal.entry_form import Ask
+from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.desk import Desk, Operation
 from coilbook.ui.round import keys as round_keys
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
-
-Values = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Call:
-    """An act ready to run."""
-
-    operation: Operation
-    arguments: dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +75,6 @@ ANGLES = options(*PhotoAngle, keys="TSBHLN")
 MOVE_REASONS = options(*MoveReason, keys="PCQLSWN")
 TURN_KINDS = options(*DepartureKind, keys="SDLXR")
 PREY_STATES = options(*PreyState, keys="FPL")
-
-
-def when() -> Ask:
-    """The field for the time; empty means now."""
-    return Ask("at", translated("When"), "moment", hint=translated("now; yesterday 20:00"))
 
 
 def note(span: int = 2) -> Ask:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from coilbook.ui.parts.buttons import KeyButton, PrimaryButton, QuietButton
-from coilbook.ui.parts.shapes import ShapeMark
+from coilbook.ui.parts.shapes import ShapeMark, paint_card
 from coilbook.ui.parts.text import label
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
@@ -63,8 +63,4 @@ class Question(QWidget):
             super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        with QPainter(self) as painter:
-            painter.fillRect(self.rect(), self._theme.colour("surface"))
-            painter.setPen(self._theme.colour("rule"))
-            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-            painter.fillRect(0, 0, self._theme.px(4), self.height(), self._theme.colour("clay"))
+        paint_card(self, self._theme, "clay")

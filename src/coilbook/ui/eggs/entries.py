@@ -19,23 +19,14 @@ from coilbook.records.ids import AnimalId, IncubatorId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Sex, SexBasis
 from coilbook.ui.animal.choice_strip import Option
-from coilbook.ui.animal.entry_form import Ask
-from coilbook.ui.desk import Desk, Operation
+from coilbook.ui.animal.entry_form import Ask, Call, Values, when
+from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
 
-Values = dict[str, Any]
 #: how sure a sex popped at hatching is, unless the keeper says otherwise (common practice: not certain)
 POPPED_PERCENT = 90
-
-
-@dataclass(frozen=True, slots=True)
-class Call:
-    """An act ready to run."""
-
-    operation: Operation
-    arguments: dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +42,6 @@ class Entry:
     needs: str = ""
     #: what is done in the place of acts: something is written out, the book stays as it is
     writes: Callable[[Desk, AtHand, Values], None] | None = None
-
-
-def when() -> Ask:
-    """When it happened, now by default."""
-    return Ask("at", translated("When"), "moment", hint=translated("now"))
 
 
 def options(kinds: Any, *members: Any) -> tuple[Option, ...]:

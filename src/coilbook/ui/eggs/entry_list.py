@@ -11,11 +11,11 @@ from coilbook.operations.incubators import IncubatorDetails, add_incubator, read
 from coilbook.records.egg_vocabulary import DoubtKind, Medium
 from coilbook.records.message import Refusal, say
 from coilbook.ui.animal.choice_strip import Option
-from coilbook.ui.animal.entry_form import Ask
+from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs import entries as e
 from coilbook.ui.eggs.at import AtHand
-from coilbook.ui.eggs.entries import Call, Entry, Values, options, when
+from coilbook.ui.eggs.entries import Entry, options
 from coilbook.ui.eggs.sharing import share_asks, share_story
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words

@@ -9,10 +9,10 @@ from PySide6.QtCore import Signal
 from coilbook.records.changes import Outcome
 from coilbook.records.message import CoilbookError
 from coilbook.ui.animal.asking import AskingRoom
-from coilbook.ui.animal.entry_form import EntryForm
+from coilbook.ui.animal.entry_form import Call, EntryForm
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
-from coilbook.ui.eggs.entries import Call, Entry
+from coilbook.ui.eggs.entries import Entry
 from coilbook.wording.language import translated
 
 

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.intake.questions import Option, Question
 from coilbook.ui.parts.buttons import QuietButton
+from coilbook.ui.parts.shapes import paint_card
 from coilbook.ui.parts.text import label
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated, translated_plural
@@ -111,12 +112,7 @@ class QuestionCard(QWidget):
             super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        theme = self._theme
-        with QPainter(self) as painter:
-            painter.fillRect(self.rect(), theme.colour("surface"))
-            painter.setPen(theme.colour("accent" if self.hasFocus() else "rule"))
-            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-            painter.fillRect(0, 0, theme.px(4), self.height(), theme.colour("clay"))
+        paint_card(self, self._theme, "clay", edge="accent" if self.hasFocus() else "rule")
 
 
 def _empty(layout: QVBoxLayout | QHBoxLayout) -> None:

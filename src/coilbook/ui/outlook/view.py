@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPoint, QRect, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
-from PySide6.QtWidgets import QAbstractScrollArea, QFrame
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 
 from coilbook.reads.outlook import LookRow
 from coilbook.ui.outlook.layout import GAP, Columns, Piece, Shown
 from coilbook.ui.outlook.painter import PiecePainter
 from coilbook.ui.outlook.sorts import PieceKind
 from coilbook.ui.outlook.words import FactRow
+from coilbook.ui.parts.painted_page import PaintedPage
 from coilbook.ui.theme import Theme
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
@@ -22,23 +22,18 @@ from coilbook.wording.style import Style
 SIDE = 12
 
 
-class PairingColumns(QAbstractScrollArea):
+class PairingColumns(PaintedPage):
     """Shows up to eight pairings; the piece in focus is told by `walked`, one to open by `opened`."""
 
     walked = Signal()
     opened = Signal(object)
 
     def __init__(self, theme: Theme, style: Style) -> None:
-        super().__init__()
-        self.theme, self._style = theme, style
+        super().__init__(theme, translated("Pairings side by side"))
+        self._style = style
         self.shown: tuple[Shown, ...] = ()
         self._columns = Columns(theme, (), 400)
         self._at: tuple[PieceKind, int, int] = (PieceKind.NUMBER, 0, 0)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.viewport().setAutoFillBackground(False)
-        self.setAccessibleName(translated("Pairings side by side"))
-        theme.changed.connect(self.lay_out)
 
     def show_pairings(self, shown: Sequence[Shown]) -> None:
         """Show these pairings; the focus stays on its row."""
@@ -153,21 +148,6 @@ class PairingColumns(QAbstractScrollArea):
                 if piece.kind is PieceKind.MORE or (again and piece.kind is PieceKind.LOOK):
                     self.opened.emit(piece)
                 return
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self.lay_out()
-
-    def scrollContentsBy(self, dx: int, dy: int) -> None:
-        self.viewport().update()
-
-    def focusInEvent(self, event: object) -> None:
-        super().focusInEvent(event)  # type: ignore[arg-type]
-        self.viewport().update()
-
-    def focusOutEvent(self, event: object) -> None:
-        super().focusOutEvent(event)  # type: ignore[arg-type]
-        self.viewport().update()
 
     def _offset(self) -> QPoint:
         return QPoint(self.theme.px(SIDE) - self.horizontalScrollBar().value(), -self.verticalScrollBar().value())

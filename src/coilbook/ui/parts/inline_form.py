@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QHideEvent, QKeyEvent, QPainter, QPaintEvent, QShowEvent
+from PySide6.QtGui import QHideEvent, QKeyEvent, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QSizePolicy, QVBoxLayout, QWidget
 from shiboken6 import isValid
 
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.fields import Editor, FieldRow
+from coilbook.ui.parts.shapes import paint_card
 from coilbook.ui.parts.text import label
 from coilbook.ui.screen import Screen
 from coilbook.ui.theme import Theme
@@ -119,11 +120,7 @@ class InlineForm(QWidget):
             super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        with QPainter(self) as painter:
-            painter.fillRect(self.rect(), self._theme.colour("surface"))
-            painter.setPen(self._theme.colour("rule"))
-            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
-            painter.fillRect(0, 0, self._theme.px(4), self.height(), self._theme.colour("accent"))
+        paint_card(self, self._theme, "accent")
 
 
 def _come_forward(buttons: list[PrimaryButton]) -> None:

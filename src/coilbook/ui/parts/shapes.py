@@ -37,6 +37,15 @@ _TOKEN = {
 Draw = Callable[[QPainter, QRectF, QColor], None]
 
 
+def paint_card(widget: QWidget, theme: Theme, token: str, *, edge: str = "rule") -> None:
+    """The ground of a card in the page: surface, a hairline around, a bar of one colour at its left."""
+    with QPainter(widget) as painter:
+        painter.fillRect(widget.rect(), theme.colour("surface"))
+        painter.setPen(theme.colour(edge))
+        painter.drawRect(widget.rect().adjusted(0, 0, -1, -1))
+        painter.fillRect(0, 0, theme.px(4), widget.height(), theme.colour(token))
+
+
 def paint_shape(painter: QPainter, name: str, box: QRectF, theme: Theme, colour: QColor | None = None) -> None:
     """Paint the shape `name` in the middle of `box`; an unknown name paints nothing."""
     paint_shapes(painter, name, (box,), theme, colour)

@@ -17,8 +17,8 @@ from coilbook.records.quantities import Temperature
 from coilbook.records.season_vocabulary import LockCertainty, OvulationCertainty, PreLay, SeasonEnd
 from coilbook.records.vocabulary import PlaceKind, Sex
 from coilbook.ui.animal.choice_strip import Option
-from coilbook.ui.animal.entry_form import Ask
-from coilbook.ui.animal.log_kinds import Call, Values, note, options, when
+from coilbook.ui.animal.entry_form import Ask, Call, Values, when
+from coilbook.ui.animal.log_kinds import note, options
 from coilbook.ui.desk import Desk
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words

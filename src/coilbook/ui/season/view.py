@@ -11,10 +11,10 @@ from dataclasses import replace
 
 from PySide6.QtCore import QPoint, QRect, QRectF, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QAbstractScrollArea, QFrame
 
 from coilbook.drawing.season_lines import Line, Scale, Story, fitted, lay_out
 from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
+from coilbook.ui.parts.painted_page import PaintedPage
 from coilbook.ui.season.axis import HEAD, NAMES, AxisPainter
 from coilbook.ui.season.painter import LinePainter
 from coilbook.ui.season.stories import female_story, male_story
@@ -30,15 +30,15 @@ _MALES_SHOWN = 8
 Row = FemaleLine | MaleLine
 
 
-class SeasonView(QAbstractScrollArea):
+class SeasonView(PaintedPage):
     """Arrows walk through females and males, Enter opens, + and - zoom, Left and Right move the axis."""
 
     walked = Signal()
     opened = Signal()
 
     def __init__(self, theme: Theme, style: Style) -> None:
-        super().__init__()
-        self.theme, self.style_ = theme, style
+        super().__init__(theme, translated("Females and males of the season"))
+        self.style_ = style
         self.page: SeasonPage | None = None
         self.scale = Scale(0, 1, 1)
         self._at: int | None = None
@@ -51,12 +51,7 @@ class SeasonView(QAbstractScrollArea):
         # True once the keeper zoomed or moved the axis: it then stays as it was put
         self._by_hand = False
         self._painter, self._axis = LinePainter(theme), AxisPainter(theme, style)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.viewport().setAutoFillBackground(False)
-        self.setAccessibleName(translated("Females and males of the season"))
-        theme.changed.connect(self.lay_out)
 
     # --- content ----------------------------------------------------------------------------------------------
     def show_page(self, page: SeasonPage) -> None:
@@ -255,23 +250,11 @@ class SeasonView(QAbstractScrollArea):
             super().wheelEvent(event)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
         if self._by_hand:
             self.scale = replace(self.scale, width=self._axis_width())
         else:
             self.fit()
-        self.lay_out()
-
-    def scrollContentsBy(self, dx: int, dy: int) -> None:
-        self.viewport().update()
-
-    def focusInEvent(self, event: object) -> None:
-        super().focusInEvent(event)  # type: ignore[arg-type]
-        self.viewport().update()
-
-    def focusOutEvent(self, event: object) -> None:
-        super().focusOutEvent(event)  # type: ignore[arg-type]
-        self.viewport().update()
+        super().resizeEvent(event)
 
     # --- painting ---------------------------------------------------------------------------------------------
     def paintEvent(self, event: QPaintEvent) -> None:
