@@ -7,6 +7,8 @@ import datetime as dt
 import pytest
 
 from coilbook.derived.season_book import read_book
+from coilbook.husbandry.figures import Event, OvulationCue
+from coilbook.husbandry.forecast import EventForecast
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.asks import Asks
 from coilbook.operations.care import record_shed
@@ -20,6 +22,7 @@ from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.operations.undo import undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.history import HistoryFilter, history
+from coilbook.reads.season import season_page
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
@@ -138,8 +141,9 @@ def test_the_season_of_f014_gives_the_windows_that_are_kept(room: Room) -> None:
     on(room, 2026, 2, 12)
     see_ovulation(room.book, animal=room.female)
     kept = room.book.read("SELECT event, anchor, made_on FROM forecast_made ORDER BY id")
-    assert [event for event, _, _ in kept] == ["pre_lay_shed", "laying", "pip"]
-    assert {(anchor, day) for _, anchor, day in kept} == {("ovulation", "2026-02-12")}
+    assert kept[0] == ("ovulation", "season", "2026-01-10")
+    assert [event for event, _, _ in kept[1:]] == ["pre_lay_shed", "laying", "pip"]
+    assert {(anchor, day) for _, anchor, day in kept[1:]} == {("ovulation", "2026-02-12")}
     on(room, 2026, 3, 3)
     with pytest.raises(Asks, match="What was this shed"):
         record_shed(room.book, animal=room.female)
@@ -155,6 +159,33 @@ def test_the_season_of_f014_gives_the_windows_that_are_kept(room: Room) -> None:
     season = read_book(room.book.read, 8).of(room.female, dt.date(2025, 8, 1))
     assert season.laying is not None and season.shed is not None and season.ovulation is not None
     assert check(room.book).findings == ()
+
+
+def test_an_ovulation_is_forecast_from_her_stays_and_follicles_and_scored(room: Room) -> None:
+    def windows() -> tuple[EventForecast, ...]:
+        page = season_page(room.book, room.clock.now.date(), settings_of(room.book))
+        return next(line for line in page.females if line.id == room.female).windows
+
+    on(room, 2026, 1, 10)
+    leave_stay(room.book, stay=enter_stay(room.book, female=room.female, male=room.male).value)
+    (by_season,) = windows()
+    assert (by_season.event, by_season.anchor) == (Event.OVULATION, OvulationCue.SEASON)
+    on(room, 2026, 1, 20)
+    feel_follicles(room.book, animal=room.female, mm="34")
+    (by_scan,) = windows()
+    assert by_scan.anchor is OvulationCue.FOLLICLE
+    assert by_scan.window(0.8).days < by_season.window(0.8).days / 2  # type: ignore[union-attr]
+    assert room.book.read("SELECT event, anchor FROM forecast_made ORDER BY id") == [
+        ("ovulation", "season"), ("ovulation", "follicle"),
+    ]  # fmt: skip
+    undo_last(room.book)
+    assert windows()[0].anchor is OvulationCue.SEASON
+    assert room.book.read("SELECT count(*) FROM forecast_made") == [(1,)]
+    on(room, 2026, 3, 4)
+    see_ovulation(room.book, animal=room.female)
+    page = season_page(room.book, room.clock.now.date(), settings_of(room.book))
+    assert [(score.n, score.held) for score in page.scores if score.level == 0.95] == [(1, 1)]
+    assert Event.OVULATION not in {w.event for w in windows()}
 
 
 def test_a_shed_is_relabelled_only_when_the_keeper_says_so(room: Room) -> None:

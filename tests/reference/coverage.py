@@ -12,13 +12,15 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
+from tests.reference.held import Held
+from tests.reference.ovulation_coverage import ovulating
 
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.figures import Event, Interval
-from coilbook.husbandry.forecast import LEVELS, EventForecast, SeasonSoFar, forecasts
+from coilbook.husbandry.forecast import LEVELS, SeasonSoFar, forecasts
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import IntervalProfile, Profile, Shape, shipped_profile
 from coilbook.husbandry.warmth import EggTemperature
@@ -27,36 +29,6 @@ DAY = dt.date(2026, 2, 1)
 UNSURE_DAYS = 5.0
 PATH = (Interval.OVULATION_TO_SHED, Interval.SHED_TO_LAYING)
 OWN, SEEN, CONDITIONED = (0, 2, 5), (True, False), (False, True)
-
-
-@dataclass
-class Held:
-    """How often windows of each level held, and where the truth fell in the curve (0 to 1)."""
-
-    spans: dict[float, int] = field(default_factory=lambda: dict.fromkeys(LEVELS, 0))
-    days: dict[float, int] = field(default_factory=lambda: dict.fromkeys(LEVELS, 0))
-    printed: dict[float, float] = field(default_factory=lambda: dict.fromkeys(LEVELS, 0.0))
-    places: list[float] = field(default_factory=list)
-    asked_spans: int = 0
-
-    def note(self, forecast: EventForecast, truth: float, *, spans: bool) -> None:
-        """Count one outcome at the moment `truth` on the ordinal numbers of days."""
-        assert forecast.curve is not None
-        self.places.append(forecast.curve.cdf(truth))
-        if not spans:
-            return
-        self.asked_spans += 1
-        for level in LEVELS:
-            low, high = forecast.curve.span(level)
-            self.spans[level] += low <= truth <= high
-            window = forecast.curve.window(level)
-            self.printed[level] += window.probability
-            self.days[level] += window.first.toordinal() - 0.5 <= truth < window.last.toordinal() + 0.5
-
-    def central(self, level: float) -> float:
-        """Share of outcomes in the middle `level` of their curves: the probability integral transform."""
-        places = np.array(self.places)
-        return float(np.mean(np.abs(places - 0.5) <= level / 2))
 
 
 Noise = Callable[[np.random.Generator], float]
@@ -227,6 +199,11 @@ def main() -> None:
     for own, sd, degrees in ((0, 0.0, 31.5), (0, 0.4, 31.5), (2, 0.1, 31.5), (5, 0.4, 31.0), (5, 0.1, 29.5)):
         held = hatching(own, sd, degrees, asked.females, asked.seed, spans=True)
         print(_row(f"  own {own}, eggs at {degrees} give or take {sd}", held), flush=True)
+    print("ovulation, truth as the profile tells it")
+    for own in OWN:
+        for scanned in (False, True):
+            name = f"  own {own}, " + ("with a scan" if scanned else "by the calendar")
+            print(_row(name, ovulating(own, scanned, asked.females, asked.seed)), flush=True)
     print("ready for sale from leaving the egg, truth as the profile tells it")
     for own in OWN:
         print(_row(f"  own {own}", selling(own, asked.females, asked.seed, spans=True)), flush=True)

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from tests.reference.coverage import CONDITIONED, OWN, SEEN, WRONG, Held, cell, hatching
+from tests.reference.coverage import CONDITIONED, OWN, SEEN, WRONG, cell, hatching
+from tests.reference.held import Held
+from tests.reference.ovulation_coverage import ovulating
 
 #: what a window of each level may cover
 BOUNDS = {0.5: (0.47, 0.53), 0.8: (0.77, 0.83), 0.95: (0.93, 0.97)}
@@ -33,6 +35,11 @@ def test_laying_from_ovulation(own: int, seen: bool, conditioned: bool) -> None:
 def test_first_pip_with_warmth() -> None:
     """Five clutches of hers on record, at other temperatures than this one."""
     assert_calibrated(hatching(5, 0.1, 29.5, FEMALES, seed=5))
+
+
+@pytest.mark.parametrize(("own", "scanned"), [(0, True), (2, False), (2, True)])
+def test_ovulation_by_the_calendar_and_by_a_scan(own: int, scanned: bool) -> None:
+    assert_calibrated(ovulating(own, scanned, FEMALES, seed=own * 10 + scanned))
 
 
 def test_a_wrong_truth_is_learned_from_thirty_clutches() -> None:

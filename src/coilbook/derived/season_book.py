@@ -22,10 +22,18 @@ from coilbook.derived.season_rows import (
     StayRow,
 )
 from coilbook.husbandry.blending import PastInterval
-from coilbook.husbandry.figures import Event
+from coilbook.husbandry.figures import Event, Interval
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.ovulation import ovulation_day
+from coilbook.husbandry.ovulation_ahead import (
+    OvulationCues,
+    calendar_from,
+    newest_telling,
+    ovulation_ahead,
+    past_cues,
+    reckoned_back,
+)
 from coilbook.husbandry.past_seasons import PastSeason, past_intervals
 from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.season_stage import FollicleSeen, LockSeen, SeasonEvents, StaySeen
@@ -102,6 +110,28 @@ class FemaleSeason:
             happened = {e: d for e, d in happened.items() if e not in (Event.PIP, Event.OUT)}
         return PastSeason(self.female, happened, self.warmth(profile), sure)
 
+    def cues(self) -> OvulationCues:
+        """What tells when she ovulates."""
+        return OvulationCues(calendar_from(self.start), self.follicles_seen())
+
+    def past_cues(self, profile: Profile) -> tuple[PastInterval, ...]:
+        """What her ovulation teaches, seen or reckoned back from the sure shed or the laying; nothing without one."""
+        seen = self.happened(profile)
+        sure = self.shed is None or self.shed.was is PreLay.PRE_LAY
+        if Event.OVULATION in seen:
+            return past_cues(self.cues(), seen[Event.OVULATION], self.female, profile, seen=True)
+        if Event.SHED in seen and sure:
+            back = reckoned_back(seen[Event.SHED], profile, Interval.OVULATION_TO_SHED)
+        elif Event.LAYING in seen:
+            back = reckoned_back(seen[Event.LAYING], profile, Interval.OVULATION_TO_SHED, Interval.SHED_TO_LAYING)
+        else:
+            return ()
+        return past_cues(self.cues(), back, self.female, profile, seen=False)
+
+    def follicles_seen(self) -> tuple[FollicleSeen, ...]:
+        """Her follicles, in order of time."""
+        return tuple(FollicleSeen(f.day, f.method, f.mm, f.grade) for f in self.follicles)
+
     def events(
         self, cooled: dt.date | None, start_dg: int | None, now_dg: int | None, profile: Profile
     ) -> SeasonEvents:
@@ -112,7 +142,7 @@ class FemaleSeason:
         return SeasonEvents(
             stays=tuple(StaySeen(s.male_name, s.first, s.last) for s in self.stays),
             locks=tuple(sorted(locks, key=lambda lock: lock.day)),
-            follicles=tuple(FollicleSeen(f.day, f.method, f.mm, f.grade) for f in self.follicles),
+            follicles=self.follicles_seen(),
             cooled_since=cooled,
             ovulation=seen.get(Event.OVULATION),
             ovulation_certainty=self.ovulation.certainty if self.ovulation is not None else OvulationCertainty.SEEN,
@@ -183,7 +213,9 @@ class SeasonBook:
 
     def past(self, profile: Profile) -> tuple[PastInterval, ...]:
         """Every interval on record."""
-        return past_intervals([s.as_past(profile) for all_of_hers in self.seasons.values() for s in all_of_hers])
+        every = [season for all_of_hers in self.seasons.values() for season in all_of_hers]
+        cues = (interval for season in every for interval in season.past_cues(profile))
+        return (*past_intervals([season.as_past(profile) for season in every]), *cues)
 
     def sires(self, female: AnimalId, ovulated: dt.date, start: dt.date, profile: Profile) -> tuple[SireShare, ...]:
         """Who may have sired what a female lays, by ids as texts; `ovulated` seen or reckoned back."""
@@ -199,9 +231,17 @@ class SeasonBook:
 def ahead(
     season: FemaleSeason, past: Sequence[PastInterval], profile: Profile, today: dt.date, upto: Event
 ) -> tuple[EventForecast, ...]:
-    """What is to be expected of a season; nothing once it ended without eggs."""
+    """What is to be expected of a season; nothing once it ended without eggs.
+
+    Before anything happened the ovulation alone, of a female who was paired or has follicles that tell.
+    """
     if season.outcome is not None and season.laying is None:
         return ()
+    if not season.happened(profile):
+        cues = season.cues()
+        if not season.stays and newest_telling(cues, profile, today) is None:
+            return ()
+        return (ovulation_ahead(profile, cues, past, today, season.female),)
     return forecasts(profile, season.so_far(profile), past, today, season.female, upto)
 
 

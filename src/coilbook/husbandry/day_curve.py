@@ -126,6 +126,21 @@ class DayCurve:
         parts = [np.diff(np.interp(edges, c.edges(), c._cumulated())) for c in (self, other)]
         return _trimmed(start, share * parts[0] + (1 - share) * parts[1])
 
+    def agreeing(self, other: DayCurve) -> DayCurve | None:
+        """The same moment told twice, independently; None where the two leave no moment in common."""
+        start, end = max(self.start, other.start), min(self.edges()[-1], other.edges()[-1])
+        if end - start < STEP:
+            return None
+        edges = start + STEP * np.arange(int(np.floor((end - start) / STEP)) + 1)
+        first, second = (np.diff(np.interp(edges, c.edges(), c._cumulated())) for c in (self, other))
+        mass = first * second
+        return None if mass.sum() <= 0 else _trimmed(start, mass)
+
+    def weighed_by_wait(self, since: float) -> DayCurve:
+        """Each moment weighed by its wait from `since`: odds of a wait turned into odds of what was seen at `since`."""
+        middles = self.edges()[:-1] + STEP / 2 - since
+        return _trimmed(self.start, self.mass * np.clip(middles, 0, None))
+
 
 def bell_curve(weights: Floats, means: Floats, sds: Floats) -> DayCurve:
     """A mixture of normal times."""

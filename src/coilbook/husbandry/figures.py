@@ -117,7 +117,18 @@ class Interval(StrEnum):
     OUT_TO_FIRST_SHED = "out_to_first_shed"
     FIRST_SHED_TO_FIRST_MEAL = "first_shed_to_first_meal"
     FIRST_MEAL_TO_SALE_READY = "first_meal_to_sale_ready"
+    #: these three end in ovulation: from the first day of the calendar, a scan or a palpation
+    SEASON_TO_OVULATION = "season_to_ovulation"
+    SCAN_TO_OVULATION = "scan_to_ovulation"
+    FEEL_TO_OVULATION = "feel_to_ovulation"
 
 
-#: the interval that ends in an event
-ENDING_IN = dict(zip(list(Event)[1:], Interval, strict=True))
+class OvulationCue(StrEnum):
+    """What an ovulation ahead is counted from, stored with its forecast like an `Event`."""
+
+    SEASON = "season"
+    FOLLICLE = "follicle"
+
+
+#: the interval that ends in an event and begins with the one before it
+ENDING_IN = dict(zip(list(Event)[1:], list(Interval)[: len(Event) - 1], strict=True))

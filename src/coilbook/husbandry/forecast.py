@@ -15,7 +15,7 @@ import numpy as np
 
 from coilbook.husbandry.blending import Blend, PastInterval, blend
 from coilbook.husbandry.day_curve import DayCurve, Window, bell_curve, flat_curve
-from coilbook.husbandry.figures import ENDING_IN, Event, Interval
+from coilbook.husbandry.figures import ENDING_IN, Event, Interval, OvulationCue
 from coilbook.husbandry.forecast_words import reasons
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import Profile
@@ -58,7 +58,7 @@ class EventForecast:
     """
 
     event: Event
-    anchor: Event
+    anchor: Event | OvulationCue
     curve: DayCurve | None
     planned: DayCurve
     late: bool

@@ -55,8 +55,18 @@ def reasons(
     if late:
         told.append(_late(event, may_be_missed))
     elif ruled_out:
-        told.append(say("Not yet on {today}: the days that have passed are ruled out.", today=today))
+        told.append(not_yet(today))
     return tuple(told)
+
+
+def not_yet(today: dt.date) -> Message:
+    """Said where today rules days out that held something."""
+    return say("Not yet on {today}: the days that have passed are ruled out.", today=today)
+
+
+def unseen() -> Message:
+    """Said of an event past its window that may have happened unseen."""
+    return say("Past its window and not on record: it may not have been seen.")
 
 
 def _counted_from(anchor: Event, day: KnownDay) -> Message:
@@ -74,7 +84,7 @@ def _counted_from(anchor: Event, day: KnownDay) -> Message:
 def _days(event: Event, step: Blend) -> Message:
     order = list(Event)
     values: dict[str, object] = {"start": EVENT_NAMES[order[order.index(event) - 1]], "event": EVENT_NAMES[event]}
-    values |= {"days": _number(step.days), "species": _number(step.species_days), "source": _source(step)}
+    values |= {"days": _number(step.days), "species": _number(step.species_days), "source": source_told(step)}
     if step.own == 0 and step.others == 0:
         return say("{start} to {event}: {days} days are usual for the species; none is on record here yet.",
                    None, **values)  # fmt: skip
@@ -89,7 +99,10 @@ def _days(event: Event, step: Blend) -> Message:
                None, **values)  # fmt: skip
 
 
-def _source(step: Blend) -> Message:
+def source_told(step: Blend) -> Message:
+    """How many intervals of hers and of others here went into a blend."""
+    if step.own == 0 and step.others == 0:
+        return say("none of yours on record yet")
     if step.others == 0:
         return say("{own} of her own", own=step.own)
     if step.own == 0:
@@ -113,7 +126,7 @@ def _warmth(temperature: EggTemperature | None) -> Message:
 
 def _late(event: Event, may_be_missed: bool) -> Message:
     if may_be_missed:
-        return say("Past its window and not on record: it may not have been seen.")
+        return unseen()
     if event is Event.LAYING:
         return say("Later than 19 of 20: check the dates it is counted from, and ask a vet to look at her.")
     return say("Later than 19 of 20: check the dates it is counted from.")

@@ -6,10 +6,11 @@ Every number carries its provenance; a keeper's own value takes its place and sa
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
+from itertools import pairwise
 from math import exp
 from types import MappingProxyType
 from typing import Any
@@ -31,7 +32,8 @@ class IntervalProfile:
     """Days from one event to the next.
 
     `middle` is the mean (normal) or the median (log). `collection`, `female`, `season` are standard deviations: in
-    days, or of the logarithm; `doubt` that of the logarithm of the female's and the season's spread themselves.
+    days, or of the logarithm; `doubt` that of the logarithm of the female's and the season's spread themselves;
+    `incubator` that of one incubator from the others of a collection, nought where none is concerned.
     """
 
     shape: Shape
@@ -43,6 +45,7 @@ class IntervalProfile:
     doubt: float
     middle_provenance: Provenance
     spread_provenance: Provenance
+    incubator: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,35 @@ class Incubation:
     reference_provenance: Provenance
     q10_provenance: Provenance
     stops_provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
+class FollicleTable:
+    """Median `days` to ovulation from follicles of each of `sizes`: mm of a scan or grades by feel, rising."""
+
+    sizes: tuple[float, ...]
+    days: tuple[float, ...]
+    provenance: Provenance
+
+    def days_to_go(self, size: float) -> float | None:
+        """The median of a size, geometric between two of them, level beyond the last; None below the first."""
+        if size < self.sizes[0]:
+            return None
+        for (low, more), (high, less) in pairwise(zip(self.sizes, self.days)):
+            if size <= high:
+                share = (size - low) / (high - low)
+                return float(more ** (1 - share) * less**share)
+        return self.days[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class OvulationAhead:
+    """What follicles say of the days to ovulation; `odd_share` of seasons keep to no calendar."""
+
+    by_scan: FollicleTable
+    by_feel: FollicleTable
+    odd_share: float
+    odd_provenance: Provenance
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +154,7 @@ class Profile:
     name: str
     scientific_name: str
     intervals: Mapping[Interval, IntervalProfile]
+    ovulation: OvulationAhead
     incubation: Incubation
     clutch_size: ClutchSize
     good_eggs: GoodEggs
@@ -183,6 +216,7 @@ def _profile(loaded: Mapping[str, Any]) -> Profile:
         name=loaded["name"],
         scientific_name=loaded["scientific_name"],
         intervals=MappingProxyType({i: _interval(loaded["interval"][i], known) for i in Interval}),
+        ovulation=_ovulation(loaded["ovulation"], known),
         incubation=_incubation(loaded["incubation"], known),
         clutch_size=ClutchSize(float(size["mean"]), float(size["sd"]), least, most, _provenance(size, known)),
         good_eggs=_good_eggs(loaded["clutch"]["good_eggs"], known),
@@ -228,7 +262,26 @@ def _interval(entry: Mapping[str, Any], known: Mapping[str, str]) -> IntervalPro
         doubt=float(spread["doubt"]),
         middle_provenance=_provenance(middle, known),
         spread_provenance=_provenance(spread, known),
+        incubator=float(spread.get("incubator", 0.0)),
     )
+
+
+def _ovulation(entry: Mapping[str, Any], known: Mapping[str, str]) -> OvulationAhead:
+    scan, feel, odd = entry["by_scan"], entry["by_feel"], entry["odd_year"]
+    return OvulationAhead(
+        by_scan=_follicles(scan, scan["mm"], known),
+        by_feel=_follicles(feel, feel["grade"], known),
+        odd_share=float(odd["share"]),
+        odd_provenance=_provenance(odd, known),
+    )
+
+
+def _follicles(entry: Mapping[str, Any], sizes: Sequence[float], known: Mapping[str, str]) -> FollicleTable:
+    days = tuple(float(d) for d in entry["days"])
+    found = tuple(float(size) for size in sizes)
+    if len(found) != len(days) or list(found) != sorted(set(found)) or list(days) != sorted(days, reverse=True):
+        raise ValueError("sizes of follicles rise and their days fall")
+    return FollicleTable(found, days, _provenance(entry, known))
 
 
 def _incubation(entry: Mapping[str, Any], known: Mapping[str, str]) -> Incubation:

@@ -58,6 +58,7 @@ def feel_follicles(
         left, right = counted
         values |= {"count_left": left, "count_right": right, "note": note.strip()}
         row = act.insert(Follicle, animal_id=animal, at=happened(act, at), **values)
+        keep_forecasts(act, animal)
         act.tell(told)
     return act.outcome(Act.FEEL_FOLLICLES, row)
 

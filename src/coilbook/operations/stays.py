@@ -9,7 +9,7 @@ from coilbook.derived.season_rows import stays as stay_rows
 from coilbook.husbandry.male_load import HisStay, male_load
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import AnimalAtHand, happened
-from coilbook.operations.forecast_keeping import profile_in
+from coilbook.operations.forecast_keeping import keep_forecasts, profile_in
 from coilbook.operations.health_at_hand import course_sentence, open_courses
 from coilbook.operations.pairing_plans import pair_of, plans_done
 from coilbook.operations.settings import settings_in
@@ -54,17 +54,11 @@ def enter_stay(
             raise Refusal(say("He cannot be out before he is in."))
         _check_same_pair(act, her, him, moment, end)
         said = _before(act, her, him, moment, close_first, in_spite) if end is None else None
-        row = act.insert(
-            Stay,
-            female_id=female,
-            male_id=male,
-            place_id=her.place if place is None else place,
-            at=moment,
-            until=end,
-            in_spite=in_spite.strip(),
-            note=note.strip(),
-        )
+        told = {"in_spite": in_spite.strip(), "note": note.strip()}
+        where = her.place if place is None else place
+        row = act.insert(Stay, female_id=female, male_id=male, place_id=where, at=moment, until=end, **told)
         plans_done(act, female, male)
+        keep_forecasts(act, female)
         act.tell(_told(her, him, said, in_spite))
     return act.outcome(Act.ENTER_STAY, StayId(row))
 

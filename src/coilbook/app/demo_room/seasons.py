@@ -145,8 +145,8 @@ class _Teller:
 
     def of(self, story: _Her) -> Iterator[Deed]:
         """Every act of one story."""
-        for together in story.stays:
-            yield from self._together(story.name, together)
+        for number, together in enumerate(story.stays):
+            yield from self._together(story.name, together, forecast=number == 0)
         for day, size in story.follicles:
             yield self._follicle(story.name, day, size)
         if story.ovulation is not None:
@@ -175,13 +175,14 @@ class _Teller:
 
         return Deed(at, self.recipe.lines["keeper"], kind, told, write)
 
-    def _together(self, female: str, together: _Together) -> Iterator[Deed]:
+    def _together(self, female: str, together: _Together, *, forecast: bool) -> Iterator[Deed]:
         self.stay += 1
         stay, male = self.stay, together.male
         start = _evening(together.first)
         values = {"id": stay, "female_id": self.animals[female], "male_id": self.animals[male]}
         told = say("{male} put with {female}", male=male, female=female)
-        yield self._deed(start, Act.ENTER_STAY, told, Stay, values | {"place_id": self.places[female]})
+        yield self._deed(start, Act.ENTER_STAY, told, Stay, values | {"place_id": self.places[female]},
+                         forecast=self.animals[female] if forecast else 0)  # fmt: skip
         if together.seen is not None:
             at = start + dt.timedelta(hours=4 if together.days < 2 else 27)
             told = say("{male} with {female}: {seen}", male=male, female=female, seen=together.seen)
@@ -202,7 +203,8 @@ class _Teller:
         else:
             values |= {"method": FollicleMethod.ULTRASOUND.value, "mm_tenths": 10 * int(size), "typed": size}
             told = say("{animal}: follicles of {mm} mm", animal=female, mm=size)
-        return self._deed(_evening(day, 17), Act.FEEL_FOLLICLES, told, Follicle, values)
+        at = _evening(day, 17)
+        return self._deed(at, Act.FEEL_FOLLICLES, told, Follicle, values, forecast=self.animals[female])
 
     def _ovulation(self, female: str, day: dt.date, certainty: OvulationCertainty, give: int | None) -> Deed:
         animal = self.animals[female]

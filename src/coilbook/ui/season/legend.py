@@ -21,7 +21,7 @@ _MARKS = (
     ("ovulation", "ovulation"), ("inferred", "inferred"), ("pre_lay", "pre-lay shed"), ("laid", "laid"),
     ("laid_before", "laid a season ago"), ("hatched", "first pip"),
 )  # fmt: skip
-_BANDS = ((Event.SHED, "shed"), (Event.LAYING, "laying"), (Event.PIP, "pip"))
+_BANDS = ((Event.OVULATION, "ovulation ahead"), (Event.SHED, "shed"), (Event.LAYING, "laying"), (Event.PIP, "pip"))
 
 
 class SeasonLegend(QWidget):

@@ -14,7 +14,7 @@ from coilbook.ui.theme import SMALL, Theme
 
 #: colour token and hatching of each window
 BANDS: dict[str, tuple[str, Qt.BrushStyle]] = {
-    Event.OVULATION.value: ("clay", Qt.BrushStyle.HorPattern),
+    Event.OVULATION.value: ("ink", Qt.BrushStyle.HorPattern),
     Event.SHED.value: ("second", Qt.BrushStyle.VerPattern),
     Event.LAYING.value: ("accent", Qt.BrushStyle.BDiagPattern),
     Event.PIP.value: ("moss", Qt.BrushStyle.FDiagPattern),

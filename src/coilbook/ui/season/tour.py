@@ -16,6 +16,7 @@ def season_tour(screen: SeasonScreen) -> list[tuple[str, Callable[[], None]]]:
     """Names, and what brings the page there."""
     return [
         ("f014", partial(_at, screen, "F-014")),
+        ("ovulation", partial(_at, screen, "F-023")),
         ("eggs", partial(_at, screen, "F-005")),
         ("male", partial(_at, screen, "M-07")),
         ("near", partial(_zoomed, screen)),
