@@ -65,3 +65,15 @@ def test_two_hundred_thousand_readings_come_in(room: Room, tmp_path: Path) -> No
     with pytest.raises(Refusal, match="in the book already"):
         import_readings(room.book, incubator=incubator, file=file)
     assert check(room.book).findings == ()
+
+
+def test_a_file_in_wide_characters_or_with_nothing_an_incubator_has(room: Room, tmp_path: Path) -> None:
+    incubator = warm(room)
+    wide = tmp_path / "wide.csv"
+    wide.write_text("Date\tTemperature\n2026-03-01 10:00\t31.5\n", encoding="utf-16")
+    assert import_readings(room.book, incubator=incubator, file=wide).value == 1
+    cold = tmp_path / "cold.csv"
+    cold.write_text("Date,Temperature\n2026-03-01 10:00,315\n", encoding="utf-8")
+    with pytest.raises(Refusal, match="one an incubator can have"):
+        import_readings(room.book, incubator=incubator, file=cold)
+    assert room.book.read("SELECT count(*) FROM logger_day") == [(1,)]

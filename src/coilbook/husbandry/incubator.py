@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,8 @@ from coilbook.records.quantities import Temperature
 DAY_MINUTES = 1440
 #: no incubator of eggs is this warm or this cold in degrees Celsius; in Fahrenheit it is a usual reading
 FAHRENHEIT_FROM, FAHRENHEIT_TO = 60.0, 110.0
+#: and no room with an incubator is as cold as this in degrees Fahrenheit; in Celsius it is a usual reading
+CELSIUS_FROM, CELSIUS_TO = 20.0, 45.0
 COLDEST_C, WARMEST_C = -5.0, 50.0
 #: readings further apart than this many times the usual distance leave a gap, but never less than the minutes
 GAP_TIMES, GAP_MINUTES = 4.0, 30.0
@@ -24,6 +27,7 @@ WELL_COVERED = 0.8
 #: typed readings of an incubator say little about the hours between
 TYPED_MINUTES = 180.0
 
+_TYPED = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([cf]?)")
 _EPOCH = dt.datetime.fromisoformat("1970-01-01")
 
 Floats = NDArray[np.float64]
@@ -39,22 +43,25 @@ class TypedTemperature:
 
 
 def typed_temperature(text: str, fahrenheit: bool = False) -> TypedTemperature:
-    """Read a typed temperature; in a Celsius field 60 to 110 can only be Fahrenheit and is converted and told.
+    """Read a typed temperature; in a Celsius field 60 to 110 can only be Fahrenheit and is converted and told, as is
+    20 to 45 in a Fahrenheit field the other way.
 
     Raises `Refusal` for what no incubator can be.
     """
     cleaned = text.strip().lower().replace("\u00b0", "").replace(",", ".").replace("\u2212", "-")
-    unit = cleaned[-1:] if cleaned[-1:] in ("c", "f") else ""
-    try:
-        value = float(cleaned.rstrip("cf ").strip())
-    except ValueError as error:
-        raise Refusal(say("'{text}' is not a temperature. Type 31.5 or 88.7 F.", text=text)) from error
+    typed = _TYPED.fullmatch(cleaned)
+    if typed is None:
+        raise Refusal(say("'{text}' is not a temperature. Type 31.5 or 88.7 F.", text=text))
+    value, unit, told = float(typed[1]), typed[2], None
     in_fahrenheit = unit == "f" or (fahrenheit and unit != "c")
-    told = None
     if not in_fahrenheit and FAHRENHEIT_FROM <= value <= FAHRENHEIT_TO:
         in_fahrenheit = True
         told = say("{value:g} can only be Fahrenheit: kept as {temperature}.",
                    value=value, temperature=Temperature.of(to_celsius(value)))  # fmt: skip
+    elif in_fahrenheit and unit != "f" and CELSIUS_FROM <= value <= CELSIUS_TO:
+        in_fahrenheit = False
+        told = say("{value:g} can only be Celsius: kept as {temperature}.",
+                   value=value, temperature=Temperature.of(value))  # fmt: skip
     celsius = to_celsius(value) if in_fahrenheit else value
     if not COLDEST_C <= celsius <= WARMEST_C:
         raise Refusal(say("'{text}' is no temperature of an incubator.", text=text))

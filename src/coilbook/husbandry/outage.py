@@ -45,7 +45,7 @@ class Outage:
 
 @dataclass(frozen=True, slots=True)
 class ClutchThen:
-    """A clutch in the incubator: its name, laying day, and hatch window as forecast before the outage."""
+    """A clutch in the incubator: its name, laying day, and hatch window, the readings of the outage in it."""
 
     name: str
     laid: dt.date
@@ -114,7 +114,11 @@ def _outage(readings: Readings, start: dt.datetime, end: dt.datetime, unread: fl
 
 def outage_story(outage: Outage, clutches: Sequence[ClutchThen], profile: Profile) -> OutageStory:
     """An outage as it is told to the keeper."""
-    delay = delay_hours(outage.hours, outage.mean_c, outage.set_c, profile.incubation.stops_below_c)
+    stops = profile.incubation.stops_below_c
+    # of hours without a reading the least is that nothing was lost in them
+    least, _ = delay_hours(outage.hours - outage.unread_hours, outage.mean_c, outage.set_c, stops)
+    _, most = delay_hours(outage.hours, outage.mean_c, outage.set_c, stops)
+    delay = least, most
     return OutageStory(
         delay_hours=delay,
         clutches=tuple(_after(clutch, outage, delay) for clutch in clutches),
@@ -165,14 +169,16 @@ def _after(clutch: ClutchThen, outage: Outage, delay: tuple[float, float]) -> Cl
     name, window = clutch.name, clutch.hatch
     if window is None:
         told = say("{name}, day {day}: no hatch window to move.", name=name, day=day)
+    elif delay[1] >= 12:
+        told = say("{name}, day {day}: window {first} to {last}; the cold, {low:.1f} to {high:.1f} days, is in it.",
+                   name=name, day=day, first=window.first, last=window.last, low=delay[0] / 24,
+                   high=delay[1] / 24)  # fmt: skip
+        if near:
+            told = say("{what} Look for pips now and daily.", what=told)
     elif near:
         told = say("{name}, day {day}: window {first} to {last} unchanged but for hours; look for pips now and daily.",
                    name=name, day=day, first=window.first, last=window.last)  # fmt: skip
-    elif delay[1] < 12:
+    else:
         told = say("{name}, day {day}: window {first} to {last} unchanged, widened by hours.",
                    name=name, day=day, first=window.first, last=window.last)  # fmt: skip
-    else:
-        told = say("{name}, day {day}: window {first} to {last} moves by {low:.1f} to {high:.1f} days.",
-                   name=name, day=day, first=window.first, last=window.last, low=delay[0] / 24,
-                   high=delay[1] / 24)  # fmt: skip
     return ClutchAfter(name, day, near, told)

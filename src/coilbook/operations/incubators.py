@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -162,7 +163,7 @@ def import_readings(
     if not file.is_file() or file.stat().st_size > LARGEST_FILE:
         raise Refusal(say("{file} is no logger's file.", file=file.name))
     with without_collector():
-        text = file.read_text(encoding="utf-8", errors="replace")
+        text = _text_of(file)
         found = _read(text, day_first, settings_of(collection).date_order is not DateOrder.MONTH_FIRST)
         with collection.act(Act.IMPORT_READINGS) as act:
             name = incubator_name(act, incubator)
@@ -174,6 +175,12 @@ def import_readings(
             if not fresh:
                 raise Refusal(say("All {n} readings of the file are in the book already.", n=len(found.readings)))
     return act.outcome(Act.IMPORT_READINGS, fresh)
+
+
+def _text_of(file: Path) -> str:
+    raw = file.read_bytes()
+    wide = raw[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
+    return raw.decode("utf-16" if wide else "utf-8", errors="replace")
 
 
 def _read(text: str, day_first: bool | None, keepers_order: bool) -> LoggerFile:

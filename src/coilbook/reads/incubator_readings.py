@@ -37,6 +37,18 @@ def readings_of(collection: Collection, incubator: IncubatorId, since: dt.dateti
     return found.between(since, until)
 
 
+def noted_extremes(
+    collection: Collection, incubator: IncubatorId, since: dt.datetime, until: dt.datetime
+) -> tuple[int | None, int | None]:
+    """Least and most that a thermometer kept between looks, tenths of a degree; when in between is not known."""
+    row = collection.read_one(
+        "SELECT min(least_tenths), max(most_tenths) FROM incubator_reading"
+        " WHERE incubator_id = ? AND at BETWEEN ? AND ?",
+        (incubator, since.isoformat(timespec="minutes"), until.isoformat(timespec="minutes")),
+    )
+    return (row[0], row[1]) if row is not None else (None, None)
+
+
 def last_at_shelf(collection: Collection, incubator: IncubatorId) -> dict[int, tuple[int, str]]:
     """The last reading typed at each shelf: tenths of a degree and when."""
     rows = collection.read(

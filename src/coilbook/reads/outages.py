@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from coilbook.husbandry.incubator import summary
-from coilbook.husbandry.outage import ClutchThen, Outage, OutageStory, outage_story
+from coilbook.husbandry.outage import ClutchThen, Outage, OutageStory, outage_story, outages
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.reads.egg_rows import BoxNowRow, IncubatorNow
 from coilbook.reads.hatch_windows import HatchWindow
@@ -43,13 +42,10 @@ def recent_outages(collection: Collection, there: Sequence[IncubatorNow], now: d
             continue
         set_c = incubator.set_tenths / 10
         readings = readings_of(collection, incubator.id, until - dt.timedelta(DAYS_BACK), until)
-        told = summary(readings, set_c - COLDER_C, 99.0)
-        for cold in told.below if told is not None else ():
-            if cold.hours < LEAST_HOURS or cold.lowest_c is None or cold.mean_c is None:
-                continue
-            noticed, done = _noted(collection, incubator.id, cold.start, cold.end)
-            outage = Outage(cold.start, cold.end, cold.lowest_c, cold.mean_c, set_c, noticed, done)
-            found.append(OutageSeen(incubator.id, incubator.name, outage))
+        for cold in outages(readings, set_c, set_c - COLDER_C):
+            if cold.hours >= LEAST_HOURS:
+                noticed, done = _noted(collection, incubator.id, cold.start, cold.end)
+                found.append(OutageSeen(incubator.id, incubator.name, replace(cold, noticed=noticed, done=done)))
     return tuple(sorted(found, key=lambda one: one.outage.start, reverse=True))
 
 

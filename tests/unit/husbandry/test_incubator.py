@@ -44,6 +44,13 @@ def readings(celsius: list[float], step: int = 10, logged: bool = True, start: d
         ("88.7 F", False, 315, False),
         ("88.7", True, 315, False),
         ("31.5 °C", True, 315, False),
+        ("31.5", True, 315, True),
+        ("60", False, 156, True),
+        ("110", False, 433, True),
+        ("20", True, 200, True),
+        ("45", True, 450, True),
+        ("59 f", False, 150, False),
+        ("50", False, 500, False),
     ],
 )
 def test_typed(text: str, fahrenheit: bool, tenths: int, told: bool) -> None:
@@ -57,7 +64,7 @@ def test_fahrenheit_in_a_celsius_field_is_said() -> None:
     assert told is not None and render(told) == "89 can only be Fahrenheit: kept as 31.7 °C."
 
 
-@pytest.mark.parametrize("text", ["warm", "", "55", "140 F", "-20"])
+@pytest.mark.parametrize("text", ["warm", "", "55", "140 F", "-20", "59.9", "110.1", "1e1", "3_1", "nan", "31.5 c f"])
 def test_no_temperature_of_an_incubator(text: str) -> None:
     with pytest.raises(Refusal):
         typed_temperature(text)
@@ -155,6 +162,40 @@ def test_day_and_month_are_told_or_asked() -> None:
     assert moment_of(answered.readings.minutes[0]) == dt.datetime(2026, 4, 3, 10)
 
 
+HEAD = "Date,Temperature\n"
+TWO = "2026-03-01 10:00,31.5\n2026-03-01 10:15,31.6\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius", "skipped", "words"),
+    [
+        # what stands above the table, a date of its own among it
+        ("Exported,2026-03-02 09:00\nFirmware,1.2.3\nNo,Date,Temperature,RH\n1,2026-03-01 10:00,31.5,80\n"
+         "2,2026-03-01 10:15,31.6,81\n", [31.5, 31.6], 0, ""),
+        # rows that are none: no such day, a clock not yet set, no such hour, no number
+        (HEAD + TWO + "2026-02-30 10:30,31\n0000-00-00 00:00,31\n2026-03-01 25:10,31\n2026-03-01 10:40,NaN\n",
+         [31.5, 31.6], 4, ""),
+        # one that is no number does not hide that the others are Fahrenheit: (88.7 - 32) / 1.8 = 31.5
+        (HEAD + "2026-03-01 10:00,88.7\n2026-03-01 10:15,nan\n", [31.5], 1, "only be Fahrenheit"),
+        ("Date,Temp_F\n2026-03-01 10:00,55.4\n", [13.0], 0, "in Fahrenheit"),
+        ("Date,Temperature (F)\n" + TWO, [31.5, 31.6], 0, "only be Celsius"),
+        ("Date,Set temperature,Temperature\n2026-03-01 10:00,31.5,29.0\n", [29.0], 0, "'Temperature' was taken"),
+        # a quotation mark left open swallows its line alone
+        (HEAD + '2026-03-01 09:45,"31.4\n' + TWO, [31.4, 31.5, 31.6], 0, ""),
+        (HEAD + "2026-03-01T10:00:00Z,31.5\n", [31.5], 0, "given with their zone"),
+        ("Date (UTC),Temperature\n2026-03-01 10:00,31.5\n", [31.5], 0, "given with their zone"),
+        # the clock put back: the second 02:00 is kept, and that is said
+        (HEAD + "2026-10-25 01:00,31\n2026-10-25 02:00,32\n2026-10-25 02:00,33\n", [31, 33], 0, "shares its minute"),
+    ],
+)  # fmt: skip
+def test_files_as_loggers_write_them(text: str, celsius: list[float], skipped: int, words: str) -> None:
+    found = read_logger(text)
+    assert found.readings.celsius.tolist() == pytest.approx(celsius)
+    assert found.skipped == skipped
+    told = " ".join(render(m) for m in found.told)
+    assert (words in told) if words else not told
+
+
 def test_unordered_rows_are_put_in_order() -> None:
     found = read_logger("when,temp\n2026-03-01 00:10,31.4\n2026-03-01 00:00,31.5\n")
     assert found.readings.celsius.tolist() == [31.5, 31.4]
@@ -218,5 +259,14 @@ def test_a_long_cold_moves_windows() -> None:
     long = Outage(CUT.start, CUT.start + dt.timedelta(days=3), 22, 24, 31.5)
     story = outage_story(long, [clutch(20)], BALL)
     assert story.delay_days[1] == pytest.approx(3)
-    assert "moves by" in render(story.clutches[0].told)
+    assert "the cold, 1.7 to 3.0 days, is in it" in render(story.clutches[0].told)
     assert "moved and widened" in " ".join(render(m) for m in story.told)
+    near = outage_story(long, [clutch(56)], BALL).clutches[0]
+    assert near.look_for_pips and "unchanged" not in render(near.told) and "pips now" in render(near.told)
+
+
+def test_hours_without_a_reading_are_in_the_most_and_not_in_the_least() -> None:
+    """Of 9 hours 6 were not read: least 3 x 2.9 / 13.5, most 9 x 2.9 / 7.5 hours lost (by hand)."""
+    start = dt.datetime(2026, 5, 26, 2)
+    half = Outage(start, start + dt.timedelta(hours=9), 26.4, 28.6, 31.5, unread_hours=6)
+    assert outage_story(half, [], BALL).delay_hours == pytest.approx((3 * 2.9 / 13.5, 9 * 2.9 / 7.5))

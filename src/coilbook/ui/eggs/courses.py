@@ -59,8 +59,13 @@ def _taken_notes(
         yield (after[0], (before[1] + after[1]) / 2), f"{name}, \u2212{mass}"
 
 
-def temperature_course(desk: Desk, readings: Readings, today: dt.date) -> tuple[Course, str]:
-    """A week of an incubator in days (ordinals), tenths of a degree Celsius; and the same in words."""
+def temperature_course(
+    desk: Desk, readings: Readings, today: dt.date, noted: tuple[int | None, int | None] = (None, None)
+) -> tuple[Course, str]:
+    """A week of an incubator in days (ordinals), tenths of a degree Celsius; and the same in words.
+
+    `noted` are the least and the most a thermometer kept between looks, at a time that is not known.
+    """
     profile = shipped_profile("ball_python")
     low, high = profile.value(FigureKey.INCUBATOR_LOW_C), profile.value(FigureKey.INCUBATOR_HIGH_C)
     target = profile[FigureKey.INCUBATOR_TARGET_C]
@@ -83,6 +88,9 @@ def temperature_course(desk: Desk, readings: Readings, today: dt.date) -> tuple[
     outside = told.hours_above + told.hours_below
     if outside >= 0.1:
         words += translated("; {hours:.1f} h outside the limits").format(hours=outside)
+    kept = [desk.style.temperature(tenths) for tenths in noted if tenths is not None]
+    if kept:
+        words += translated("; noted between looks: {kept}").format(kept=" - ".join(kept))
     return course, words
 
 

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, 
 from coilbook.husbandry.hatch_result import hatch_result
 from coilbook.reads.egg_rows import ClutchNow, Parent
 from coilbook.reads.egg_words import clutch_story
-from coilbook.reads.incubator_readings import readings_of
+from coilbook.reads.incubator_readings import noted_extremes, readings_of
 from coilbook.records.egg_vocabulary import Verdict
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
@@ -242,8 +242,10 @@ class EggsPage(QWidget):
             return
         self._warmth_of = (at.now.today, at.now.read, incubator.id)
         until = dt.datetime.combine(at.now.today + dt.timedelta(1), dt.time())
-        readings = readings_of(self._desk.collection, incubator.id, until - dt.timedelta(TEMPERATURE_DAYS), until)
-        course, told = temperature_course(self._desk, readings, at.now.today)
+        week = incubator.id, until - dt.timedelta(TEMPERATURE_DAYS), until
+        readings = readings_of(self._desk.collection, *week)
+        noted = noted_extremes(self._desk.collection, *week)
+        course, told = temperature_course(self._desk, readings, at.now.today, noted)
         self._warm_head.setText(incubator.name)
         set_at = self._desk.style.temperature(incubator.set_tenths) if incubator.set_tenths is not None else "?"
         self._warm_note.setText(translated("set {c}; a week: {told}").format(c=set_at, told=told))

@@ -1,0 +1,66 @@
+"""Outages through a file on disk: where the logger itself went dark, and what a thermometer kept between looks."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import pytest
+
+from coilbook.operations.incubators import IncubatorDetails, add_incubator, import_readings, read_incubator
+from coilbook.reads.egg_boxes import incubators
+from coilbook.reads.incubator_readings import noted_extremes
+from coilbook.reads.outages import recent_outages, story_of
+from coilbook.records.quantities import Temperature
+from coilbook.wording.texts import render
+from tests.operations.conftest import Clock, Room, book, clock, room
+
+__all__ = ["Clock", "Room", "book", "clock", "room"]
+
+NIGHT = dt.datetime(2026, 3, 28, 22, 0)
+
+
+def test_a_logger_that_went_dark_with_the_power_is_an_outage_of_those_hours(room: Room, tmp_path: Path) -> None:
+    """31.5 until 02:00, dark until 11:00, then 27.0 up to 31.5 in three hours: 9 h unread and 2 h 20 min below 30.5."""
+    incubator = add_incubator(
+        room.book, details=IncubatorDetails(name="Incubator 1", set_at=Temperature.of(31.5), shelves=("top",))
+    ).value
+    lines = ["Time,Temperature"]
+    for step in range(20 * 6):
+        moment = NIGHT + dt.timedelta(minutes=10 * step)
+        since = (moment - dt.datetime(2026, 3, 29, 11, 0)).total_seconds() / 3600
+        if moment > dt.datetime(2026, 3, 29, 2, 0) and since < 0:
+            continue
+        celsius = 31.5 if since < 0 else min(31.5, 27.0 + 1.5 * since)
+        lines.append(f"{moment:%Y-%m-%d %H:%M},{celsius:.2f}")
+    file = tmp_path / "logger.csv"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    import_readings(room.book, incubator=incubator, file=file)
+    (seen,) = recent_outages(room.book, incubators(room.book), room.clock.now)
+    outage = seen.outage
+    # 27 + 1.5 x 2 h 20 min = 30.5 is the first reading not below, so the last below is of 13:10
+    assert (outage.start, outage.end) == (dt.datetime(2026, 3, 29, 2, 0), dt.datetime(2026, 3, 29, 13, 10))
+    assert (outage.lowest_c, outage.unread_hours) == (27.0, 9.0)
+    told = " ".join(render(m) for m in story_of(seen, (), {}).told)
+    assert "For 9.0 hours of it there is no reading: it may have been colder then." in told
+
+
+def test_least_and_most_a_thermometer_kept(room: Room) -> None:
+    incubator = add_incubator(room.book, details=IncubatorDetails(name="Incubator 1", shelves=("top",))).value
+    at = dt.datetime(2026, 3, 29, 8, 0)
+    read_incubator(room.book, incubator=incubator, typed="31.4", least="26.4", most="32", at=at)
+    read_incubator(room.book, incubator=incubator, typed="31.4", most="92", at=at)  # 92 F is 33.3 C
+    week = (at - dt.timedelta(7), at + dt.timedelta(1))
+    assert noted_extremes(room.book, incubator, *week) == (264, 333)
+    assert noted_extremes(room.book, incubator, week[0], at - dt.timedelta(hours=1)) == (None, None)
+
+
+@pytest.mark.parametrize("minutes", [5, 10])
+def test_readings_twice_a_file_count_once(room: Room, tmp_path: Path, minutes: int) -> None:
+    incubator = add_incubator(room.book, details=IncubatorDetails(name="Incubator 1", shelves=("top",))).value
+    rows = [f"{NIGHT + dt.timedelta(minutes=minutes * n):%Y-%m-%d %H:%M},31.5" for n in range(10)]
+    file = tmp_path / "logger.csv"
+    file.write_text("\n".join(["Time,Temperature", *rows, *rows]), encoding="utf-8")
+    outcome = import_readings(room.book, incubator=incubator, file=file)
+    assert outcome.value == 10
+    assert "share their minute" in " ".join(render(m) for m in outcome.warnings)
