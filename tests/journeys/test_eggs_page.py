@@ -7,9 +7,10 @@ import sys
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QFontMetrics
-from PySide6.QtWidgets import QAbstractButton, QApplication
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit
+from pytestqt.qtbot import QtBot
 
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails
@@ -115,6 +116,27 @@ def test_the_incubator_is_asked_only_where_there_are_several(window: MainWindow,
     strip.choose(second)
     form.saved.emit()
     assert book.read("SELECT incubator_id FROM egg_box ORDER BY id") == [(1,), (second,)]
+
+
+def test_the_incubator_at_hand_is_corrected_by_key(window: MainWindow, book: Collection, qtbot: QtBot) -> None:
+    screen = page(window, book)
+    qtbot.keyClick(window, Qt.Key.Key_F2, Qt.KeyboardModifier.ControlModifier)
+    form = screen.room.form
+    assert form is not None
+    typed = {name: row.editor.text() for name, row in form.rows.items() if isinstance(row.editor, QLineEdit)}
+    assert typed == {"name": "Incubator 1", "set": "", "shelves": "top", "per_shelf": "3", "note": ""}
+    for name, text in (("name", "Warm one"), ("set", "31.5"), ("shelves", "top, low"), ("per_shelf", "4")):
+        form.set_text(name, text)
+    form.saved.emit()
+    sql = "SELECT name, set_tenths, shelves, per_shelf FROM incubator"
+    assert book.read(sql) == [("Warm one", 315, "top\nlow", 4)]
+    assert screen.room.form is None and screen.at.incubator is not None and screen.at.incubator.name == "Warm one"
+    screen.begin("correct_incubator")
+    again = screen.room.form
+    assert again is not None and "31.5" in str(again.rows["set"].editor.text())  # type: ignore[attr-defined]
+    again.set_text("set", "")
+    again.saved.emit()
+    assert book.read(sql) == [("Warm one", None, "top\nlow", 4)]
 
 
 def test_what_the_page_is_made_from_is_loaded_beside() -> None:

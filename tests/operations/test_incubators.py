@@ -9,7 +9,13 @@ import pytest
 
 from coilbook.husbandry.incubator import pairs_of
 from coilbook.operations.egg_boxes import BoxDetails, edit_box, set_up_box
-from coilbook.operations.incubators import IncubatorDetails, add_incubator, import_readings, read_incubator
+from coilbook.operations.incubators import (
+    IncubatorDetails,
+    add_incubator,
+    edit_incubator,
+    import_readings,
+    read_incubator,
+)
 from coilbook.records.ids import IncubatorId
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Temperature
@@ -20,6 +26,19 @@ from tests.operations.conftest import Room
 def warm(room: Room) -> IncubatorId:
     details = IncubatorDetails(name="Incubator 1", set_at=Temperature.of(31.5), shelves=("top", "low"), per_shelf=2)
     return add_incubator(room.book, details=details).value
+
+
+def test_a_correction_takes_no_place_from_under_a_box(room: Room) -> None:
+    incubator = warm(room)
+    set_up_box(room.book, details=BoxDetails(label="EB-1", incubator=incubator, shelf=2, spot=2))
+    for lost in (IncubatorDetails(shelves=("top",)), IncubatorDetails(per_shelf=1)):
+        with pytest.raises(Refusal, match="a place that would be gone"):
+            edit_incubator(room.book, incubator=incubator, details=lost)
+    with pytest.raises(Refusal, match="needs a name"):
+        edit_incubator(room.book, incubator=incubator, details=IncubatorDetails(name=" "))
+    edit_incubator(room.book, incubator=incubator, details=IncubatorDetails(shelves=("high", "low"), set_known=False))
+    rows = room.book.read("SELECT name, set_tenths, shelves, per_shelf FROM incubator")
+    assert rows == [("Incubator 1", None, "high\nlow", 2)]
 
 
 def test_89_in_a_celsius_field_is_fahrenheit_and_said_so(room: Room) -> None:

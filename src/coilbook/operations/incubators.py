@@ -33,10 +33,14 @@ LARGEST_FILE = 64_000_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IncubatorDetails:
-    """An incubator; None leaves a column as it is. `shelves` are names from the top."""
+    """An incubator; None leaves a column as it is. `shelves` are names from the top, `per_shelf` how many boxes fit.
+
+    `set_known` False takes away what it is set to: nobody knows any more.
+    """
 
     name: str | None = None
     set_at: Temperature | None = None
+    set_known: bool = True
     shelves: tuple[str, ...] | None = None
     per_shelf: int | None = None
     note: str | None = None
@@ -48,6 +52,8 @@ class IncubatorDetails:
             said["name"] = " ".join(self.name.split())
         if self.set_at is not None:
             said["set_tenths"] = self.set_at.tenths
+        if not self.set_known:
+            said["set_tenths"] = None
         if self.shelves is not None:
             said["shelves"] = "\n".join(" ".join(name.split()) for name in self.shelves)
         if self.per_shelf is not None:
@@ -61,9 +67,7 @@ def add_incubator(collection: Collection, *, details: IncubatorDetails) -> Outco
     """Add an incubator."""
     with collection.act(Act.ADD_INCUBATOR) as act:
         values = details.columns()
-        _check(act, values, None)
-        if not values.get("name"):
-            raise Refusal(say("An incubator needs a name."))
+        _check(act, {"name": "", **values}, None)
         row = IncubatorId(act.insert(Incubator, **values))
         act.tell(say("{incubator} added", incubator=values["name"]))
     return act.outcome(Act.ADD_INCUBATOR, row)
@@ -72,11 +76,12 @@ def add_incubator(collection: Collection, *, details: IncubatorDetails) -> Outco
 def edit_incubator(
     collection: Collection, *, incubator: IncubatorId, details: IncubatorDetails
 ) -> Outcome[IncubatorId]:
-    """Correct an incubator: its name, what it is set to, its shelves."""
+    """Correct an incubator: its name, what it is set to, its shelves; refused where a box would have no place left."""
     with collection.act(Act.EDIT_INCUBATOR) as act:
         name = incubator_name(act, incubator)
         values = details.columns()
         _check(act, values, incubator)
+        _check_boxes(act, values, incubator)
         if values:
             act.update(Incubator, incubator, **values)
         act.tell(say("{incubator} corrected", incubator=name))
@@ -84,12 +89,24 @@ def edit_incubator(
 
 
 def _check(act: ActInHand, values: dict[str, object], incubator: IncubatorId | None) -> None:
+    if values.get("name") == "":
+        raise Refusal(say("An incubator needs a name."))
     same = act.rows("SELECT id FROM incubator WHERE name = ? COLLATE NOCASE", (values.get("name", ""),))
     if any(row != incubator for (row,) in same):
         raise Refusal(say("There is an incubator {name} already.", name=values["name"]))
     per_shelf = values.get("per_shelf")
     if isinstance(per_shelf, int) and not 1 <= per_shelf <= 12:
         raise Refusal(say("A shelf holds 1 to 12 boxes."))
+
+
+def _check_boxes(act: ActInHand, values: dict[str, object], incubator: IncubatorId) -> None:
+    """No box stands on a shelf, or at a place of one, that would be no more."""
+    shelves, per_shelf = values.get("shelves"), values.get("per_shelf")
+    sql = "SELECT label, shelf, spot FROM egg_box WHERE incubator_id = ? AND emptied IS NULL AND shelf IS NOT NULL"
+    for label, shelf, spot in act.rows(f"{sql} ORDER BY id", (incubator,)):
+        gone = isinstance(shelves, str) and shelf > len(shelves.split("\n"))
+        if gone or (isinstance(per_shelf, int) and spot is not None and spot > per_shelf):
+            raise Refusal(say("{box} stands in a place that would be gone. Move it or empty it first.", box=label))
 
 
 def read_incubator(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow, IncubatorNow
 from coilbook.reads.eggs_now import EggsNow
 from coilbook.records.egg_vocabulary import MAY_HATCH
 
@@ -17,6 +17,13 @@ class AtHand:
     box: BoxNowRow | None = None
     clutch: ClutchNow | None = None
     egg: EggNow | None = None
+
+    @property
+    def incubator(self) -> IncubatorNow | None:
+        """That of the box in focus, else the first there is."""
+        its = self.box.incubator if self.box is not None else None
+        there = self.now.incubators
+        return next((one for one in there if one.id == its), there[0] if there else None)
 
     @property
     def eggs(self) -> tuple[EggNow, ...]:

@@ -38,7 +38,7 @@ class Entry:
     words: str
     asks: Callable[[Desk, AtHand], tuple[Ask, ...]]
     calls: Callable[[Desk, AtHand, Values], tuple[Call, ...]]
-    #: what must be in focus: "", "box", "clutch" or "egg"
+    #: what must be in focus: "", "box", "clutch", "egg" or "incubator"
     needs: str = ""
     #: what is done in the place of acts: something is written out, the book stays as it is
     writes: Callable[[Desk, AtHand, Values], None] | None = None
@@ -59,13 +59,11 @@ def incubator_asks(at: AtHand, **shown: Any) -> tuple[Ask, ...]:
 
 
 def incubator_of(at: AtHand, values: Values) -> IncubatorId | None:
-    """The incubator chosen, else that of the box in focus, else the first; None without any."""
+    """The incubator chosen, else the one at hand; None without any."""
     chosen = values.get("incubator")
-    if chosen is None and at.box is not None:
-        chosen = at.box.incubator
-    if chosen is None and at.now.incubators:
-        chosen = at.now.incubators[0].id
-    return IncubatorId(chosen) if chosen is not None else None
+    if chosen is not None:
+        return IncubatorId(chosen)
+    return at.incubator.id if at.incubator is not None else None
 
 
 # --- laying ------------------------------------------------------------------------------------------------

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coilbook.husbandry.incubator import typed_temperature
 from coilbook.operations.clutches import ClutchDetails, edit_clutch
 from coilbook.operations.doubts import DoubtDetails, ask_doubt, settle_doubt
 from coilbook.operations.egg_boxes import BoxDetails, set_up_box
 from coilbook.operations.eggs import move_eggs
-from coilbook.operations.incubators import IncubatorDetails, add_incubator, read_incubator
+from coilbook.operations.incubators import IncubatorDetails, add_incubator, edit_incubator, read_incubator
 from coilbook.records.egg_vocabulary import DoubtKind, Medium
 from coilbook.records.message import Refusal, say
 from coilbook.ui.animal.choice_strip import Option
@@ -86,15 +88,36 @@ def _incubator_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("name", translated("Name"), hint=translated("Incubator 1"), required="An incubator needs a name."),
         Ask("set", translated("Set to"), hint="31.5"),
         Ask("shelves", translated("Shelves from the top"), hint=translated("top, middle, low")),
+        Ask("per_shelf", translated("Boxes on a shelf"), "count", start="3"),
+        Ask("note", translated("Note"), span=2),
     )
 
 
-def _incubator(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
+def _incubator_said(desk: Desk, values: Values) -> IncubatorDetails:
     typed = values["set"].strip()
     set_at = typed_temperature(typed, desk.settings.fahrenheit).temperature if typed else None
     shelves = tuple(name.strip() for name in values["shelves"].split(",") if name.strip()) or (translated("shelf"),)
-    details = IncubatorDetails(name=values["name"], set_at=set_at, shelves=shelves)
-    return (Call(add_incubator, {"details": details}),)
+    return IncubatorDetails(name=values["name"], set_at=set_at, set_known=bool(typed), shelves=shelves,
+                            per_shelf=values["per_shelf"], note=values["note"])  # fmt: skip
+
+
+def _incubator(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
+    return (Call(add_incubator, {"details": _incubator_said(desk, values)}),)
+
+
+def _correct_incubator_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
+    there = at.incubator
+    assert there is not None
+    set_to = desk.style.temperature(there.set_tenths) if there.set_tenths is not None else ""
+    start = {"name": there.name, "set": set_to, "shelves": ", ".join(there.shelves), "per_shelf": str(there.per_shelf),
+             "note": there.note}  # fmt: skip
+    return tuple(replace(ask, start=start[ask.name]) for ask in _incubator_asks(desk, at))
+
+
+def _correct_incubator(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
+    assert at.incubator is not None
+    details = _incubator_said(desk, values)
+    return (Call(edit_incubator, {"incubator": at.incubator.id, "details": details}),)
 
 
 def _reading_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
@@ -108,13 +131,10 @@ def _reading_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
 
 
 def _reading(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
-    incubator = at.box.incubator if at.box is not None and at.box.incubator is not None else None
-    if incubator is None:
-        if not at.now.incubators:
-            raise Refusal(say("Add an incubator first."))
-        incubator = at.now.incubators[0].id
+    if at.incubator is None:
+        raise Refusal(say("Add an incubator first."))
     shelf = at.box.shelf if at.box is not None else None
-    return (Call(read_incubator, {"incubator": incubator, "shelf": shelf, **values}),)
+    return (Call(read_incubator, {"incubator": at.incubator.id, "shelf": shelf, **values}),)
 
 
 def _doubt_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
@@ -167,6 +187,14 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("B", "box", "A new box", _box_asks, _box),
     Entry("I", "reading", "Incubator reading", _reading_asks, _reading),
     Entry("Ctrl+I", "incubator", "A new incubator", _incubator_asks, _incubator),
+    Entry(
+        "Ctrl+F2",
+        "correct_incubator",
+        "Correct this incubator",
+        _correct_incubator_asks,
+        _correct_incubator,
+        "incubator",
+    ),
     Entry("Y", "doubt", "Note a doubt", _doubt_asks, _doubt, "box"),
     Entry("Z", "settle", "Settle a doubt", _settle_asks, _settle, "box"),
     Entry("Ctrl+S", "share", "Share the story", share_asks, lambda *_: (), "clutch", share_story),

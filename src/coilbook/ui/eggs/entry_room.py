@@ -34,7 +34,8 @@ class EntryRoom(AskingRoom):
         box = at.box.label if at.box is not None else ""
         egg = at.egg.name if at.egg is not None else ""
         clutch = at.clutch.label if at.clutch is not None else ""
-        about = {"box": box, "clutch": clutch, "egg": egg}.get(entry.needs, "")
+        incubator = at.incubator.name if at.incubator is not None else ""
+        about = {"box": box, "clutch": clutch, "egg": egg, "incubator": incubator}.get(entry.needs, "")
         if entry.name == "done" and egg:
             about = egg
         title = translated(entry.words) + (f", {about}" if about else "")

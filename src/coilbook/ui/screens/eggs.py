@@ -238,8 +238,8 @@ class EggsScreen(Screen):
     def can_begin(self, entry: Entry) -> bool:
         """True when what the form is about is in focus and no other form is open."""
         at = self.at
-        there = {"": True, "box": at.box is not None, "clutch": at.clutch is not None, "egg": at.egg is not None}
-        return self.idle() and there[entry.needs]
+        there = {"box": at.box, "clutch": at.clutch, "egg": at.egg, "incubator": at.incubator}
+        return self.idle() and (not entry.needs or there[entry.needs] is not None)
 
     def begin(self, entry: str) -> None:
         """Open a form."""
