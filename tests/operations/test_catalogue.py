@@ -6,8 +6,8 @@ import pytest
 
 from coilbook.derived.genetics_book import Genetics, book_of
 from coilbook.derived.genetics_catalogues import catalogues_of, own_entries
-from coilbook.genetics.catalogue import Catalogue
-from coilbook.genetics.catalogue_text import OwnEntry
+from coilbook.genetics.catalogue import Catalogue, Caution, Evidence, Grade, Provenance
+from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.own_differences import differences
 from coilbook.operations import catalogue as acts
@@ -24,6 +24,7 @@ from coilbook.storage.collection import Collection
 from coilbook.storage.species import shipped_texts
 from tests.operations.conftest import Room
 
+UNSAID = (Evidence.RUMOUR, Provenance(Grade.KEEPER))
 RECESSIVE, INCOMPLETE = Inheritance.RECESSIVE, Inheritance.INCOMPLETE_DOMINANT
 
 
@@ -234,3 +235,64 @@ def test_the_look_of_one_locus_is_named_otherwise_wherever_it_is_shown(
 def test_naming_a_pair_the_shipped_catalogue_names_is_no_conflict(room: Room) -> None:
     acts.name_pair(room.book, first="yellow belly", second="gravel", name="Whiteband")
     assert not kept(room.book).conflicts and kept(room.book).look_of("gravel", "yellow belly").name == "Whiteband"
+
+
+def test_what_a_gene_hides_is_the_keepers_to_say_and_reaches_the_animals(room: Room) -> None:
+    """A Lantern young of an Enchi: half of them have Enchi (Mendel). Only where Lantern hides it is that not seen."""
+    acts.add_gene(room.book, name="Lantern", inheritance=INCOMPLETE)
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(genetics="Enchi"))
+    edit_animal(room.book, animal=room.male, details=AnimalDetails(genetics="Lantern"))
+    details = AnimalDetails(keeper_id="J-1", genetics="Lantern", dam_id=room.female)
+    young = add_animal(room.book, details=details, sires={room.male: 100}).value
+    assert carrier(room.book, young, "enchi") == 0
+    acts.correct_gene(room.book, gene="lantern", changes={"hides": ["enchi"], "hides_provenance": "from memory"})
+    assert carrier(room.book, young, "enchi") == pytest.approx(0.5)
+    source = kept(room.book).genes["lantern"].hides_source
+    assert source is not None and source.grade is Grade.FROM_MEMORY
+    undo_last(room.book)
+    assert carrier(room.book, young, "enchi") == 0
+
+
+def test_cautions_are_the_keepers_to_say_with_evidence_and_source(room: Room) -> None:
+    mine = Caution("Falls over at feeding.", Evidence.MANY_KEEPERS, Provenance(Grade.COMMON_PRACTICE))
+    acts.keep_caution(room.book, gene="ghost", caution=mine)
+    assert kept(room.book).genes["ghost"].cautions == (mine,)
+    with pytest.raises(Refusal, match="Nothing was changed"):
+        acts.keep_caution(room.book, gene="ghost", caution=mine, before=mine.text)
+    other = Caution("Falls over.", Evidence.PUBLISHED, Provenance(Grade.PUBLISHED, "An invented paper 2020"))
+    acts.keep_caution(room.book, gene="ghost", caution=other, before=mine.text)
+    assert kept(room.book).genes["ghost"].cautions == (other,)
+    acts.keep_caution(room.book, gene="ghost", caution=Caution("", *UNSAID), before=other.text)
+    assert kept(room.book).genes["ghost"].cautions == ()
+    acts.keep_caution(room.book, gene="ghost", caution=mine, other="ghost")
+    acts.keep_caution(room.book, gene="ghost", caution=other, other="enchi")
+    assert kept(room.book).cautions_of(["ghost", "ghost"]) == (mine,)
+    assert kept(room.book).cautions_of(["enchi", "ghost"]) == (other,)
+    acts.keep_caution(room.book, gene="ghost", caution=Caution("", *UNSAID), other="enchi", before=other.text)
+    assert kept(room.book).cautions_of(["enchi", "ghost"]) == ()
+    for _ in range(6):
+        undo_last(room.book)
+    assert own_entries(room.book, "ball_python") == ()
+
+
+def test_a_caution_of_the_keepers_stands_over_the_shipped_one_and_survives_an_update(room: Room) -> None:
+    pair = ("champagne", "spider")
+    (shipped,) = kept(room.book).pair_cautions[pair]
+    mine = Caution("None of mine hatched.", Evidence.RUMOUR, Provenance(Grade.KEEPER))
+    acts.keep_caution(room.book, gene="spider", caution=mine, other="champagne", before=shipped.text)
+    assert kept(room.book).pair_cautions[pair] == (mine,) and not kept(room.book).conflicts
+    with pytest.raises(Refusal, match="is a line"):
+        edit_animal(room.book, animal=room.female, details=AnimalDetails(genetics="axanthic line b"))
+        acts.keep_caution(room.book, gene="axanthic (line b)", caution=mine)
+    (entry,) = own_entries(room.book, "ball_python")
+    updated = shipped_texts()["ball_python"].replace(shipped.text, "An update says this.")
+    catalogue = read_catalogue(updated, [entry])
+    assert catalogue.pair_cautions[pair] == (mine,)
+    assert [(c.what, c.shipped, c.own) for c in catalogue.conflicts] == [("text", "An update says this.", mine.text)]
+    # taking it out lets the shipped one stand again, which is not the keeper's to hide
+    acts.keep_caution(room.book, gene="spider", caution=Caution("", *UNSAID), other="champagne", before=mine.text)
+    assert kept(room.book).pair_cautions[pair] == (shipped,)
+    with pytest.raises(Refusal, match="not taken out"):
+        acts.keep_caution(
+            room.book, gene="spider", caution=Caution("", *UNSAID), other="champagne", before=shipped.text
+        )

@@ -237,6 +237,78 @@ def test_pairs_combinations_and_refusals(page: Page) -> None:
     assert (page.row.name, page.row.aliases) == ("Moonrise", ("harvest moon",))
 
 
+def test_what_a_gene_hides_is_said_in_its_form(page: Page) -> None:
+    page.focus("enchi")
+    page.key(Qt.Key.Key_H)
+    page.fill(hides="Pastel, zzyx")
+    assert page.screen._form is not None and page.own() == []  # the complaint stands at its line
+    page.fill(source="from memory", hides="Pastel, ghost", two_hides="everything")
+    text = next(section.text for section in page.margin.sections if section.heading == "Hides")
+    assert text == "Enchi: one dose of Ghost, Pastel; Super Enchi: every other gene (from memory)"
+    page.key(Qt.Key.Key_H)
+    page.fill(hides="Pastel, Ghost")
+    assert page.screen._form is not None  # nothing was changed
+    page.fill(hides="")
+    assert "one dose of" not in next(s.text for s in page.margin.sections if s.heading == "Hides")
+    page.undo()
+    page.undo()
+    assert page.own() == []
+    page.focus("albino")
+    page.key(Qt.Key.Key_H)
+    assert page.screen._form is not None and "two_hides" not in page.screen._form.rows
+
+
+def test_a_caution_is_said_corrected_and_taken_out_in_its_form(page: Page) -> None:
+    page.focus("ghost")
+    page.key(Qt.Key.Key_W)
+    page.fill(evidence="B, reported by many keepers", text="Thin skin.", source="published")
+    assert page.screen._form is not None and page.own() == []  # published needs its citation
+    page.fill(citation="An invented paper 2020")
+    told = {section.heading: section.text for section in page.margin.sections}
+    grade = "Evidence B, reported by many keepers. Published: An invented paper 2020."
+    assert told["Caution"] == f"Thin skin. {grade}"
+    page.key(Qt.Key.Key_W)
+    page.fill(text="Thin skin in all of them.")
+    told = {section.heading: section.text for section in page.margin.sections}
+    assert told["Caution"] == f"Thin skin in all of them. {grade}"
+    page.key(Qt.Key.Key_W)
+    page.fill(which="a new one: with another gene", **{"with": "enchi", "text": "Small eyes."})
+    told = {section.heading: section.text for section in page.margin.sections}
+    assert told["Caution, with Enchi"] == "Small eyes. Evidence C, hearsay. Your own."
+    page.key(Qt.Key.Key_W)
+    page.fill(citation="", source="your own", text="")
+    assert "Caution" not in {section.heading for section in page.margin.sections}
+    page.focus("enchi")
+    assert "Caution, with Ghost" in {section.heading for section in page.margin.sections}
+    page.key(Qt.Key.Key_Delete)
+    assert not [entry for entry in page.own() if entry.startswith("caution")]
+
+
+def test_two_alleles_keep_what_is_known_of_them_when_one_thing_is_said_otherwise(page: Page) -> None:
+    page.focus("vanilla")
+    page.key(Qt.Key.Key_P)
+    page.fill(other="Disco", name="Cold Flame", how="do not hatch", hides="pastel")
+    page.key(Qt.Key.Key_P)
+    form = page.screen._form
+    assert form is not None
+    page.screen._form.rows["other"].editor.setCurrentIndex(form.rows["other"].editor.findText("Disco"))
+    assert (form.typed("name"), form.chosen("how"), form.typed("hides")) == ("Cold Flame", "lethal", "Pastel")
+    page.fill(how="seen", hides="")
+    catalogue = page.screen.book.catalogue
+    look = catalogue.look_of("vanilla", "disco")
+    assert (look.name, look.lethal) == ("Cold Flame", False)
+    assert not catalogue.masks.get((catalogue.genes["vanilla"].locus, look.key))
+
+
+def test_of_a_line_its_gene_is_asked(page: Page) -> None:
+    page.focus("axanthic")
+    page.key(Qt.Key.Key_L)
+    page.fill(words="Line Q")
+    page.key(Qt.Key.Key_W)
+    notice = page.screen.desk.notices.current
+    assert page.screen._form is None and notice is not None and "is a line" in str(notice.message)
+
+
 def test_another_species_has_its_own_catalogue(page: Page) -> None:
     page.key(Qt.Key.Key_S)
     assert "Amelanistic" in page.names() and "Spider" not in page.names()

@@ -37,7 +37,7 @@ _FIELDS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         frozenset({"genes"}),
     ),
     "caution": (
-        frozenset({"genes", "text", "evidence", "provenance", "citation"}), frozenset({"genes", "text"}),
+        frozenset({"genes", "text", "evidence", "provenance", "citation", "was"}), frozenset({"genes", "text"}),
     ),
     "combination": (
         frozenset({"key", "name", "aliases", "parts", "provenance", "citation", "was"}), frozenset({"name", "parts"}),
@@ -166,7 +166,9 @@ def _lay_gene(tables: Tables, entry: Raw, own: bool) -> None:
 
 
 def shown_value(value: object) -> str:
-    """A value of an entry as a keeper reads it; lists with commas."""
+    """A value of an entry as a keeper reads it; lists with commas, a caution by its sentence."""
+    if isinstance(value, dict) and "text" in value:
+        return str(value["text"])
     return ", ".join(map(shown_value, value)) if isinstance(value, list) else str(value)
 
 
@@ -195,7 +197,16 @@ def _pair_of(tables: Tables, entry: Raw) -> tuple[str, str]:
 
 
 def _lay_caution(tables: Tables, entry: Raw, own: bool) -> None:
-    tables.cautions.append({**entry, "genes": list(_pair_of(tables, entry))})
+    """The keeper's cautions on two genes stand in the place of the shipped ones on them."""
+    genes = list(_pair_of(tables, entry))
+    was = entry.pop("was", {})
+    shipped = [caution for caution in tables.cautions if caution["genes"] == genes and not caution.get("own")]
+    if own and shipped:
+        told = str(shipped[0]["text"])
+        if told not in (entry["text"], was.get("text")):
+            tables.conflicts.append(Conflict(" + ".join(genes), "text", told, str(entry["text"])))
+        tables.cautions = [caution for caution in tables.cautions if caution not in shipped]
+    tables.cautions.append({**entry, "genes": genes})
 
 
 def _lay_combination(tables: Tables, entry: Raw, own: bool) -> None:

@@ -9,7 +9,7 @@ import json
 import tomllib
 from collections.abc import Container, Iterable, Mapping, Sequence
 
-from coilbook.genetics.catalogue import Catalogue, Combination, Gene, LineWord
+from coilbook.genetics.catalogue import Catalogue, Caution, Combination, Gene, LineWord
 from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue, read_strictly
 from coilbook.genetics.gene_names import words_of
 from coilbook.genetics.locus import Inheritance
@@ -94,9 +94,28 @@ def own_pair(first: str, second: str, name: str, shipped: str = "", /, **more: o
     """What two alleles of a complex look like together; what `shipped` calls it today is kept beside."""
     genes = sorted((first, second))
     tables = tomllib.loads(shipped).get("pair", []) if shipped else []
-    before = next((raw for raw in tables if sorted(raw["genes"]) == genes and raw.get("name")), None)
-    seen: dict[str, object] = {"was": {"name": before["name"]}} if before is not None else {}
-    return OwnEntry(f"pair {' + '.join(genes)}", table_text("pair", {"genes": genes, "name": name, **more, **seen}))
+    before: Mapping[str, object] = next((raw for raw in tables if sorted(raw["genes"]) == genes), {})
+    seen: dict[str, object] = {"was": {"name": before["name"]}} if before.get("name") else {}
+    fields = {"genes": genes, "name": name, **more, **seen}
+    emptied = frozenset(more) & frozenset(before)
+    return OwnEntry(f"pair {' + '.join(genes)}", table_text("pair", fields, emptied))
+
+
+def own_caution(pair: Sequence[str], cautions: Sequence[Caution], shipped: str = "") -> OwnEntry:
+    """What is to be minded of two genes together (twice the same: two doses), in the place of what `shipped` says."""
+    genes = sorted(pair)
+    tables = tomllib.loads(shipped).get("caution", []) if shipped else []
+    before = next((raw for raw in tables if sorted(raw["genes"]) == genes), None)
+    seen: dict[str, object] = {"was": {"text": before["text"]}} if before is not None else {}
+    texts = [table_text("caution", {"genes": genes, **caution_fields(one), **seen}) for one in cautions]
+    return OwnEntry(f"caution {' + '.join(genes)}", "".join(texts))
+
+
+def caution_fields(caution: Caution) -> dict[str, object]:
+    """A caution as the fields of its table."""
+    source = caution.provenance
+    fields = {"text": caution.text, "evidence": caution.evidence.value, "provenance": source.grade.value}
+    return {**fields, "citation": source.citation} if source.citation else dict(fields)
 
 
 def _key(name: str) -> str:

@@ -11,12 +11,14 @@ from typing import Any
 
 from coilbook.derived.genetics_book import book_of
 from coilbook.derived.genetics_catalogues import genetics_answers, own_entries
-from coilbook.genetics.catalogue import Catalogue, Combination, Gene, LineWord
+from coilbook.genetics.catalogue import Catalogue, Caution, Combination, Gene, LineWord
 from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_reader import read
 from coilbook.genetics.own_differences import settled, without
 from coilbook.genetics.own_entries import (
+    caution_fields,
+    own_caution,
     own_combination,
     own_complex,
     own_correction,
@@ -184,7 +186,7 @@ def name_pair(
     more: Mapping[str, object] | None = None,
     species: str = SPECIES,
 ) -> Outcome[int]:
-    """What two alleles of one complex look like together; `more` may hold `unseen`, `lethal` and `aliases`."""
+    """What two alleles of one complex look like together; `more`: `unseen`, `lethal`, `hides` and `aliases`."""
     desk = _Desk(collection, species)
     one, other, plain = desk.gene(first), desk.gene(second), " ".join(name.split())
     if not plain:
@@ -193,6 +195,41 @@ def name_pair(
     entry = own_pair(one.key, other.key, plain, desk.shipped, **fields)
     told = say("{gene} with {other}: {name}", gene=one.name, other=other.name, name=plain)
     return desk.keep([entry], told)
+
+
+def keep_caution(
+    collection: Collection,
+    *,
+    gene: str,
+    caution: Caution,
+    other: str | None = None,
+    before: str = "",
+    species: str = SPECIES,
+) -> Outcome[int]:
+    """What is to be minded of a gene; with `other`, of the two together, or of two doses where it is the gene itself.
+
+    `before` is the text of the caution that is said otherwise; a caution without a text takes it away.
+    """
+    desk = _Desk(collection, species)
+    one = desk.gene(gene)
+    if one.line_of:
+        raise Refusal(say("{line} is a line: say it of {gene}.", line=one.name, gene=desk.gene(one.line_of).name))
+    pair = tuple(sorted((one.key, desk.gene(other).key))) if other is not None else ()
+    standing = desk.catalogue.pair_cautions.get((pair[0], pair[1]), ()) if pair else one.cautions
+    fresh = [caution] if caution.text else []
+    place = next((n for n, each in enumerate(standing) if each.text == before), len(standing))
+    after = [*standing[:place], *fresh, *standing[place + 1 :]]
+    if after == list(standing):
+        raise Refusal(say("Nothing was changed.") if caution.text else say("A caution says something."))
+    names = " + ".join(desk.gene(key).name for key in dict.fromkeys(pair)) or one.name
+    told = say("caution on {genes} kept", genes=names) if fresh else say("caution on {genes} taken out", genes=names)
+    if not pair:
+        return desk.keep([desk.correction(one.key, {"caution": [caution_fields(each) for each in after]})], told)
+    if after:
+        return desk.keep([own_caution(pair, after, desk.shipped)], told)
+    if desk.entry_or_none(f"{OwnKind.CAUTION.value} {' + '.join(pair)}") is None:
+        raise Refusal(say("The shipped caution can be said otherwise, not taken out."))
+    return remove_own_gene(collection, kind=OwnKind.CAUTION, key=" + ".join(pair), species=species)
 
 
 def keep_yours(collection: Collection, *, entry: str, what: str, species: str = SPECIES) -> Outcome[int]:
@@ -254,11 +291,13 @@ class _Desk:
                     raise Refusal(say("{gene} cannot share a locus with it; choose another gene.", gene=other.name))
                 key = other.locus if other.complex_name else f"{other.key} complex"
                 if not other.complex_name:
-                    made += [own_complex(key, self._earlier(f"complex {key}"), name=f"{other.name} complex")]
+                    made += [own_complex(key, self.entry_or_none(f"complex {key}"), name=f"{other.name} complex")]
                     made += [self.correction(other.key, {"complex": key})]
             fields["complex"] = key
         if key and "linkage" in fields:
-            earlier = next((entry for entry in made if entry.key == f"complex {key}"), self._earlier(f"complex {key}"))
+            earlier = next(
+                (entry for entry in made if entry.key == f"complex {key}"), self.entry_or_none(f"complex {key}")
+            )
             made = [entry for entry in made if entry is not earlier]
             made.insert(0, own_complex(key, earlier, linkage=fields.pop("linkage")))
         return made
@@ -276,18 +315,18 @@ class _Desk:
             return [self.correction(first, {"two": name})]
         return [own_pair(first, second, name, self.shipped)]
 
-    def _earlier(self, key: str) -> OwnEntry | None:
+    def entry_or_none(self, key: str) -> OwnEntry | None:
         return next((entry for entry in self.own if entry.key == key), None)
 
     def entry(self, key: str) -> OwnEntry:
-        found = self._earlier(key)
+        found = self.entry_or_none(key)
         if found is None:
             raise Refusal(say("{key} is not in your catalogue; it may have been undone.", key=_name_of(key)))
         return found
 
     def correction(self, gene: str, changes: Mapping[str, object]) -> OwnEntry:
         fields: dict[str, Any] = dict(changes)
-        return own_correction(self.shipped, gene, self._earlier(f"{OwnKind.GENE.value} {gene}"), **fields)
+        return own_correction(self.shipped, gene, self.entry_or_none(f"{OwnKind.GENE.value} {gene}"), **fields)
 
     def keep(self, entries: Sequence[OwnEntry], told: Message) -> Outcome[int]:
         return keep_entries(self._collection, entries=entries, told=told, species=self._species)

@@ -21,10 +21,14 @@ class Together:
 
 @dataclass(frozen=True, slots=True)
 class CautionOf:
-    """A caution and the genes it is about ("" for the gene alone)."""
+    """A caution and what it is about: "" the gene alone, "2" two doses, else the name of the gene it is together with.
+
+    `other` is the key of that gene: the gene's own for two doses, None for the gene alone.
+    """
 
     about: str
     caution: Caution
+    other: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,5 +109,5 @@ def _cautions(catalogue: Catalogue, gene: Gene) -> tuple[CautionOf, ...]:
         if gene.key in pair:
             other = pair[1] if pair[0] == gene.key else pair[0]
             about = "2" if pair[0] == pair[1] else catalogue.genes[other].name
-            found += [CautionOf(about, caution) for caution in cautions]
+            found += [CautionOf(about, caution, other) for caution in cautions]
     return tuple(found)

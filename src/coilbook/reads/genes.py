@@ -261,7 +261,7 @@ def _speaks_of(entry: str, gene: str, catalogue: Catalogue) -> bool:
             return key == gene or catalogue.current(key) == gene
         case "complex":
             return key == catalogue.genes[gene].locus
-        case "pair":
+        case "pair" | "caution":
             return gene in re.split(r" \+ ", key)
         case _:
             return False
@@ -278,8 +278,8 @@ def _conflicts(catalogue: Catalogue, own: Iterable[OwnEntry]) -> dict[str, tuple
         entry = row
         if conflict.what == "parts" and f"combination {conflict.key}" in kept:
             row = entry = f"combination {conflict.key}"
-        elif f"pair {conflict.key}" in kept:
-            row, entry = f"gene {conflict.key.partition(' + ')[0]}", f"pair {conflict.key}"
+        elif (pair := f"{_OF_TWO.get(conflict.what)} {conflict.key}") in kept:
+            row, entry = f"gene {conflict.key.partition(' + ')[0]}", pair
         elif row not in kept:
             merged = (key for key in kept if key.startswith("gene ") and catalogue.current(key[5:]) == conflict.key)
             entry = next(merged, row)
@@ -288,6 +288,8 @@ def _conflicts(catalogue: Catalogue, own: Iterable[OwnEntry]) -> dict[str, tuple
     return found
 
 
+#: what of an entry of two genes may be in conflict, and the entry's kind
+_OF_TWO = {"name": "pair", "text": "caution"}
 _KINDS = {EntryKind.LEFT_OUT: 0, EntryKind.GENE: 1, EntryKind.LINE: 2, EntryKind.COMBINATION: 3}
 
 

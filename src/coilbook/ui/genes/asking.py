@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from coilbook.operations import catalogue as acts
-from coilbook.reads.genes import CatalogueRow, EntryKind
+from coilbook.reads.genes import CatalogueBook, CatalogueRow, EntryKind
 from coilbook.records.message import Refusal, say
 from coilbook.ui.genes import forms
 from coilbook.ui.genes.gene_form import GeneForm
+from coilbook.ui.genes.more_forms import CautionForm, HidesForm
 
 if TYPE_CHECKING:
     from coilbook.ui.screens.genes import GenesScreen
@@ -52,6 +53,44 @@ class Asking:
                 self._screen.run(acts.correct_gene, None, gene=row.key, changes=said.fields, allele_of=said.allele_of)
 
         self._screen.show_form(form, save)
+
+    def hides(self) -> None:
+        """Ask what the gene in focus hides of others."""
+        row, book = self._of_gene()
+        if row is None or book is None:
+            return
+        form = HidesForm(self._screen.desk, book, book.catalogue.genes[row.key])
+
+        def save() -> None:
+            fields = form.read()
+            if fields is not None:
+                self._screen.run(acts.correct_gene, None, gene=row.key, changes=fields)
+
+        self._screen.show_form(form, save)
+
+    def caution(self) -> None:
+        """Ask what is to be minded of the gene in focus."""
+        row, book = self._of_gene()
+        if row is None or book is None:
+            return
+        form = CautionForm(self._screen.desk, book, row)
+
+        def save() -> None:
+            said = form.read()
+            if said is not None:
+                self._screen.run(acts.keep_caution, None, gene=row.key, **said)
+
+        self._screen.show_form(form, save)
+
+    def _of_gene(self) -> tuple[CatalogueRow | None, CatalogueBook | None]:
+        """The gene in focus; nothing for a line, of which only its gene can be spoken, and that is said."""
+        row, book = self._screen.row, self._screen.book
+        if row is None or book is None or row.kind is not EntryKind.LINE:
+            return row, book
+        gene = book.catalogue.genes[book.catalogue.genes[row.key].line_of].name
+        text = "{line} is a line: say it of {gene}."
+        self._screen.desk.notices.refuse(Refusal(say(text, line=row.name, gene=gene)))
+        return None, None
 
     def name(self) -> None:
         """Ask for another name."""
@@ -135,7 +174,12 @@ class Asking:
 
         def save() -> None:
             how = form.chosen("how")
-            more = {name: True for name in (forms.Doubles.UNSEEN, forms.Doubles.LETHAL) if how == name}
+            more: dict[str, object] = {name.value: how == name for name in (forms.Doubles.UNSEEN, forms.Doubles.LETHAL)}
+            try:
+                more["hides"] = forms.hidden_typed(form, "hides")
+            except Refusal as error:
+                form.complain(error, "hides")
+                return
             self._screen.run(
                 acts.name_pair, None, first=row.key, second=form.chosen("other"), name=form.typed("name"), more=more
             )

@@ -8,11 +8,15 @@ from enum import StrEnum
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QCompleter, QLineEdit
 
+from coilbook.genetics.catalogue import EVERYTHING, Catalogue
 from coilbook.reads.genes import CatalogueBook, CatalogueRow, gene_typed
 from coilbook.records.message import Refusal
 from coilbook.ui.desk import Desk
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.wording.language import translated
+
+#: how the keeper writes that a look hides every other gene
+EVERY = translated("everything")
 
 
 class Doubles(StrEnum):
@@ -74,9 +78,20 @@ class CatalogueForm(InlineForm):
         """What stands in a line, parted by commas."""
         return [part.strip() for part in self.typed(name).split(",") if part.strip()]
 
+    def set_line(self, name: str, text: str) -> None:
+        """Put a text into a line, its beginning in sight."""
+        editor = self.rows[name].editor
+        if isinstance(editor, QLineEdit):
+            editor.setText(text)
+            editor.setCursorPosition(0)
+
     def gene(self, name: str) -> str:
         """The key of the gene typed in a line; Refusal where there is none."""
-        return gene_typed(self.book.catalogue, self.typed(name))
+        return self.gene_of(self.typed(name))
+
+    def gene_of(self, words: str) -> str:
+        """The key of a gene by any of its names; Refusal where there is none."""
+        return gene_typed(self.book.catalogue, words)
 
     def complain(self, error: Refusal, field: str = "") -> None:
         """Say what is wrong, at a field where it is one."""
@@ -129,5 +144,36 @@ def pair_form(desk: Desk, book: CatalogueBook, row: CatalogueRow) -> CatalogueFo
     for gene in others:
         combo.addItem(gene.name, gene.key)
     form.line("name", translated("Name of the look"), "", translated("as on a card"))
-    form.choice("how", translated("Together"), DOUBLES.items(), Doubles.SEEN)
+    how = form.choice("how", translated("Together"), DOUBLES.items(), Doubles.SEEN)
+    hint = translated("besides what each hides: genes with commas between, or everything")
+    form.line("hides", translated("Hides"), "", hint, span=3)
+
+    def fill() -> None:
+        # what is known of the two together stands in the fields: saving says no less than before
+        one, other = catalogue.genes[row.key], catalogue.genes[str(combo.currentData())]
+        look = catalogue.look_of(one.key, other.key)
+        doubles = Doubles.LETHAL if look.lethal else Doubles.UNSEEN if look.unseen else Doubles.SEEN
+        how.setCurrentIndex(how.findData(doubles.value))
+        named = bool(look.key) and look.name not in (f"{one.name} {other.name}", f"{other.name} {one.name}")
+        form.set_line("name", look.name if named else "")
+        masked = catalogue.masks.get((one.locus, look.key), frozenset()) - {*one.hides, *other.hides}
+        form.set_line("hides", hidden_words(catalogue, tuple(sorted(masked))) if look.key else "")
+
+    combo.currentIndexChanged.connect(lambda _index: fill())
+    fill()
     return form
+
+
+def hidden_typed(form: CatalogueForm, name: str) -> list[str]:
+    """The genes typed in a line of what is hidden, with commas between. Raises Refusal for what is no gene."""
+    typed = form.several(name)
+    if [word.casefold() for word in typed] in ([EVERY.casefold()], [EVERYTHING]):
+        return [EVERYTHING]
+    return list(dict.fromkeys(form.gene_of(word) for word in typed))
+
+
+def hidden_words(catalogue: Catalogue, genes: tuple[str, ...]) -> str:
+    """What is hidden as a line shows it."""
+    if EVERYTHING in genes:
+        return EVERY
+    return ", ".join(catalogue.genes[key].name for key in genes if key in catalogue.genes)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from coilbook.reads.gene_page import GenePage, gene_page
 from coilbook.reads.genes import LEFT_OUT, CatalogueBook, CatalogueRow, EntryConflict, EntryKind
 from coilbook.records.message import Message
-from coilbook.ui.genes.words import EVIDENCE, GRADES, KINDS, field_words, source_words, value_words
+from coilbook.ui.genes.words import EVIDENCE, GRADES, KINDS, caution_heading, field_words, source_words, value_words
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
 from coilbook.wording.language import translated, translated_plural
 
@@ -135,7 +135,7 @@ def _sections(row: CatalogueRow, page: GenePage, render: Render) -> list[MarginS
         ]
         found.append(MarginSection(translated("You say otherwise"), tuple(rows)))
     for one in page.cautions:
-        heading, caution = _caution_heading(one.about), one.caution
+        heading, caution = caution_heading(one.about), one.caution
         grade = translated("Evidence {grade}. {source}.").format(
             grade=EVIDENCE[caution.evidence], source=_sentence(source_words(caution.provenance))
         )
@@ -153,14 +153,6 @@ def _sections(row: CatalogueRow, page: GenePage, render: Render) -> list[MarginS
     if page.merged:
         found.append(MarginSection(translated("Merged into it"), text=", ".join(page.merged)))
     return found
-
-
-def _caution_heading(about: str) -> str:
-    if not about:
-        return translated("Caution")
-    if about == "2":
-        return translated("Caution, two doses")
-    return translated("Caution, with {gene}").format(gene=about)
 
 
 def _complex(row: CatalogueRow, page: GenePage) -> str:

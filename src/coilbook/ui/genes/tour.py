@@ -34,6 +34,9 @@ def genes_tour(screen: GenesScreen) -> list[tuple[str, Callable[[], None]]]:
         ("nothing", partial(screen.filter_text, "zebra")),
         ("new-gene", partial(_unfiltered, screen, screen.asking.gene)),
         ("correct", partial(_correct, screen)),
+        ("hides", partial(_asked, screen, "albino", screen.asking.hides)),
+        ("caution-asked", partial(_asked, screen, "spider", screen.asking.caution)),
+        ("pair", partial(_asked, screen, "yellow belly", screen.asking.pair)),
         ("own", partial(_own, screen)),
         ("conflict", partial(_conflict, screen)),
         ("conflict-away", partial(_focus, screen, EntryKind.GENE, "albino")),
@@ -60,6 +63,11 @@ def _unfiltered(screen: GenesScreen, then: Callable[[], None] | None = None) -> 
 def _correct(screen: GenesScreen) -> None:
     _focus(screen, EntryKind.GENE, "champagne")
     screen.asking.correction()
+
+
+def _asked(screen: GenesScreen, gene: str, ask: Callable[[], None]) -> None:
+    _focus(screen, EntryKind.GENE, gene)
+    ask()
 
 
 def _own(screen: GenesScreen) -> None:

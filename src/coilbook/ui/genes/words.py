@@ -50,6 +50,11 @@ FIELDS = {
     "citation": translated("citation"),
     "linkage": translated("sex linkage"),
     "caution": translated("caution"),
+    "text": translated("caution"),
+    "evidence": translated("evidence"),
+    "unseen": translated("not seen together"),
+    "lethal": translated("do not hatch together"),
+    "hides_provenance": translated("source of what it hides"),
     "parts": translated("parts"),
     LEFT_OUT: translated("left out"),
 }
@@ -91,3 +96,12 @@ def searched(row: CatalogueRow, rendered: tuple[str, ...]) -> str:
     # an entry of the keeper's may still rest on a paper
     source = source_words(row.source) if row.source is not None else ""
     return " ".join([*rendered, row.key, *row.aliases, KINDS[row.kind], own, conflict, source]).casefold()
+
+
+def caution_heading(about: str) -> str:
+    """What a caution is on; `about` as in `reads.gene_page.CautionOf`."""
+    if not about:
+        return translated("Caution")
+    if about == "2":
+        return translated("Caution, two doses")
+    return translated("Caution, with {gene}").format(gene=about)

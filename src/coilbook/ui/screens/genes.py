@@ -265,6 +265,9 @@ class GenesScreen(Screen):
                         partial(self._settle, acts.take_shipped, one),
                     )
                 )
+        if row.kind is EntryKind.GENE:
+            links.append(MarginLink(translated("Say what is to be minded (W)"), self.asking.caution))
+            links.append(MarginLink(translated("Say what it hides (H)"), self.asking.hides))
         for entry in row.own:
             words = translated("Take back your {entry}").format(entry=entry_words(entry))
             links.append(MarginLink(words, partial(self._remove, entry)))
