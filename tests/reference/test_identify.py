@@ -18,7 +18,7 @@ from coilbook.genetics.identify import Identification
 from coilbook.genetics.impossible import Cause, faults, suspects
 from coilbook.genetics.outlook import Outlook, Part
 from coilbook.genetics.outlook_chance import to_be_sure
-from coilbook.genetics.sights import Sight, called, lean, sure
+from coilbook.genetics.sights import Sight, lean, sure
 from coilbook.genetics.states import State
 from coilbook.records.vocabulary import Sex
 
@@ -107,15 +107,6 @@ def test_a_lean_is_evidence_and_not_the_answer() -> None:
     (doubt,) = Identification(outlook_of(clown), {"clown": eye}).doubts()
     assert doubt.both[2] == pytest.approx(1 / 3)
     assert doubt.eye is not None and doubt.eye[2] == pytest.approx(60 / 140) and eye.said == 60
-
-
-def test_the_usual_hits() -> None:
-    """job 4.5 (from memory): a yes is 80% where it is, 25% where it is not: even odds become 76%."""
-    pastel = doses(p.PASTEL, settled(HET), settled(WILD))
-    (doubt,) = Identification(
-        outlook_of(pastel), {"pastel": called(pastel.states.with_look("pastel"), yes=True)}
-    ).doubts()
-    assert doubt.both[1] == pytest.approx(80 / 105)
 
 
 def test_a_hidden_gene_is_not_seen() -> None:

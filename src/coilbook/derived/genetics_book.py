@@ -33,7 +33,7 @@ from coilbook.derived.genetics_words import Words
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.inference import Cancelled, Solved, solve
 from coilbook.genetics.paper import PaperValue
-from coilbook.genetics.problem import Answer, Clash, Ints, Problem
+from coilbook.genetics.problem import Answer, Clash, Problem
 from coilbook.genetics.statement import Reading
 from coilbook.genetics.states import Bools, Floats, LocusStates
 from coilbook.records.changes import ODDS_REST_ON
@@ -121,11 +121,6 @@ class Genetics:
             if view.law(male)[mutant].sum() > 0 or view.law(female)[mutant].sum() > 0:
                 found[key] = (view.states, view.answer.joint(male, female))
         return found
-
-    def one_to_many(self, one: AnimalId, others: Ints, locus: str) -> Floats | None:
-        """(len(others), S, S) joint laws of `one` (axis 1) with animals of its herd by place (axis 2)."""
-        found = self.view(one, locus)
-        return found[0].answer.joints(found[1], others) if found else None
 
     def clashes(self) -> list[tuple[str, Clash, tuple[AnimalId, ...]]]:
         """Every contradiction: locus key, the clash, and the animals whose findings cannot all be true."""

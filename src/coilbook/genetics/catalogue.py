@@ -183,13 +183,6 @@ class Catalogue:
         """The keeper's lines of a gene, in the order they were added."""
         return tuple(line for line in self.genes.values() if line.line_of == gene)
 
-    def cautions_of(self, genes: Iterable[str]) -> tuple[Caution, ...]:
-        """Every caution on these genes, each alone and any two together; a key given twice stands for two doses."""
-        keys = sorted(genes)
-        alone = [caution for key in dict.fromkeys(keys) if key in self.genes for caution in self.genes[key].cautions]
-        pairs = dict.fromkeys((a, b) for i, a in enumerate(keys) for b in keys[i + 1 :])
-        return tuple(dict.fromkeys([*alone, *(c for pair in pairs for c in self.pair_cautions.get(pair, ()))]))
-
     def with_lines(self, lines: Iterable[LineWord]) -> Catalogue:
         """This catalogue with those lines added that it lacks; each is a locus of its own like the gene it is of."""
         genes, loci = dict(self.genes), dict(self.loci)

@@ -79,13 +79,6 @@ def absent_law(states: LocusStates, known: Known, lifted: bool = False) -> Float
     return law
 
 
-def says_carrier(known: Known, gene: str) -> bool:
-    """True when what is known of the animal itself makes it a possible source of a gene."""
-    if any(claim.gene == gene and claim.chance for claim in (*known.claims, *known.assumed)):
-        return True
-    return gene in known.proven or any(t.gene == gene and t.copies for t in known.tests)
-
-
 def _of_sex(states: LocusStates, known: Known) -> Floats:
     if states.locus.linkage is None or known.sex is Sex.UNSEXED:
         return np.ones(len(states.states))

@@ -61,11 +61,6 @@ class ClutchLaw:
         if min(self.eggs) < 0 or abs(sum(self.eggs.values()) - 1) > 1e-9:
             raise ValueError("the chances of the clutch sizes do not sum to 1")
 
-    @property
-    def mean_eggs(self) -> float:
-        """Good eggs in a clutch, on average."""
-        return sum(size * chance for size, chance in self.eggs.items())
-
     @cached_property
     def hatching(self) -> Floats:
         """(n + 1,) the law of how many eggs of a clutch would hatch if their genotype lets them."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from coilbook.genetics.catalogue import Caution
 from coilbook.genetics.outlook import Outlook
-from coilbook.genetics.outlook_chance import each, lethal
+from coilbook.genetics.outlook_chance import each
 from coilbook.genetics.outlook_pair import NEVER
 from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import showing
@@ -72,8 +72,3 @@ def unhatched(outlook: Outlook) -> list[Unhatched]:
         if share > NEVER:
             found.append(Unhatched(locus.key, share))
     return found
-
-
-def all_unhatched(outlook: Outlook) -> float:
-    """The share of fertile eggs that cannot hatch, over all loci."""
-    return lethal(outlook.cases({}))

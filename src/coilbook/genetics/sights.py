@@ -9,18 +9,6 @@ import numpy as np
 from coilbook.genetics.states import Bools, Floats, LocusStates
 
 
-@dataclass(frozen=True, slots=True)
-class Hits:
-    """How often a keeper calls a gene that is there, and one that is not."""
-
-    there: float
-    not_there: float
-
-
-#: before the keeper has a record of his own: from memory, no published figure (job 4.5)
-USUAL_HITS = Hits(0.80, 0.25)
-
-
 @dataclass(frozen=True, eq=False)
 class Sight:
     """What was seen at one locus: `likelihood` (S,) of saying so for each state, on any positive scale.
@@ -48,9 +36,3 @@ def lean(mask: Bools, percent: float) -> Sight:
     if not 0 < percent < 100:
         raise ValueError("a lean lies between 0 and 100%")
     return Sight(np.where(mask, percent, 100 - percent) / 100, said=percent)
-
-
-def called(mask: Bools, *, yes: bool, hits: Hits = USUAL_HITS) -> Sight:
-    """A plain yes or no from a keeper whose calls are right so often."""
-    there, not_there = (hits.there, hits.not_there) if yes else (1 - hits.there, 1 - hits.not_there)
-    return Sight(np.where(mask, there, not_there))

@@ -8,8 +8,7 @@ from coilbook.labels.layout import Box, Canvas, Draft, LabelLayout
 from coilbook.labels.type_fit import Weight, cap_mm, fit, points_for_cap, width_mm
 from coilbook.records.message import say
 
-#: the number of a clutch is read beside an open incubator (`common practice`)
-LEAST_CLUTCH_CAP_MM = 6.0
+#: the number of a clutch is read beside an open incubator: 6 mm high at least (`common practice`)
 _CLUTCH_CAP_MM, _BOX_CAP_MM, _NAME_CAP_MM = 8.0, 6.0, 4.4
 _GAP_MM = 2.5
 

@@ -15,7 +15,7 @@ from coilbook.reads.herd_columns import GenesKnown, IntArray, Mask
 from coilbook.records.message import say
 from coilbook.storage.collection import Collection
 
-CARRIES, MAY_CARRY = "carries", "may carry"
+CARRIES = "carries"
 #: words of the longest name of a gene
 LONGEST_NAME = 5
 #: under this chance an animal is not listed among those that may carry a gene (a tenth of a percent)

@@ -66,7 +66,6 @@ def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, readin
         tuple(rows),
         reading.text,
         head,
-        more,
         statements,
         reading.rest,
         questions,

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from coilbook.derived.genetics_book import Genetics, book_of
 from coilbook.genetics.notation_printer import lowered_name, print_statements
-from coilbook.genetics.paper import rounded_down, trade_percent
+from coilbook.genetics.paper import rounded_down
 from coilbook.genetics.statement import Says, Statement
 from coilbook.reads.genetics import lowered, part_of
 from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
@@ -136,18 +136,6 @@ def more_than_known(row: GeneRow, limit: Fraction | None) -> Message:
         paper=rounded_down(paper if limit is None else min(paper, limit)),
         evidence=f"{100 * (row.evidence or 0):.0f}%",
     )
-
-
-def trade_words(chance: Fraction) -> str:
-    """A paper percentage and what the trade sells it as: "60%, sold as 50%".
-
-    >>> trade_words(Fraction(3, 5)), trade_words(Fraction(1, 2)), trade_words(Fraction(1, 5))
-    ('60%, sold as 50%', '50%', '20%')
-    """
-    shown, trade = rounded_down(chance), trade_percent(chance)
-    if trade is None or f"{trade}%" == shown:
-        return shown
-    return translated("{exact}, sold as {trade}%").format(exact=shown, trade=trade)
 
 
 def _is_certain(row: GeneRow) -> bool:

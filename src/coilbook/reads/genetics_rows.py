@@ -57,7 +57,7 @@ class GeneRow:
 class GeneticsPart:
     """All genes of one animal in the order a keeper says them; `head` the line over her page.
 
-    `label` is what the keeper wrote, `says_more` True where the evidence says something else than the label.
+    `label` is what the keeper wrote; `head` the same, or what the evidence says where that is something else.
     """
 
     animal: AnimalId
@@ -65,7 +65,6 @@ class GeneticsPart:
     rows: tuple[GeneRow, ...]
     label: str
     head: str
-    says_more: bool
     statements: tuple[Statement, ...] = ()
     #: words of the label that were not understood
     unread: str = ""

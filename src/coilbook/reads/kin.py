@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -72,16 +71,6 @@ class Kin:
     def kinship(self, one: int, other: int) -> float:
         """Kinship of two animals, which is F of their young, 0 to 1; the least it can be."""
         return self._kinship.of(self._at[one], self._at[other])
-
-    def kinship_with(self, animal: int, others: Sequence[int]) -> dict[int, float]:
-        """Kinship of an animal with each of others."""
-        row = self._kinship.with_all(self._at[animal])
-        return {other: float(row[self._at[other]]) for other in others}
-
-    def mean_kinship(self, animal: int, others: Sequence[int]) -> float:
-        """Mean kinship with others, itself left out; 0 with nobody."""
-        found = [kin for other, kin in self.kinship_with(animal, others).items() if other != animal]
-        return sum(found) / len(found) if found else 0.0
 
 
 def _pedigree(lines: FamilyLines, at: dict[int, int]) -> Pedigree:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -127,10 +127,3 @@ def _why_not(mate: Mate, found: Ranking, place: int, inbreeding: float, limit: f
     if found.lethal[place] > 0:
         return say("{percent} of the eggs could not hatch", percent=f"{100 * found.lethal[place]:.0f}%")
     return None
-
-
-def rank_all(
-    genetics: GeneticsNow, ones: Iterable[Mate], others: Sequence[Mate], wish: Wish, hatchlings: int
-) -> dict[AnimalId, Ranking]:
-    """Every one with every other: the whole season at once."""
-    return {one.id: rank_pairs(genetics, one, others, wish, hatchlings) for one in ones}

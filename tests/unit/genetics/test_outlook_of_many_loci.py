@@ -13,7 +13,7 @@ from coilbook.genetics.catalogue import EVERYTHING, Caution, Evidence
 from coilbook.genetics.locus import Inheritance, simple_locus
 from coilbook.genetics.outlook import Outlook, Part
 from coilbook.genetics.outlook_chance import at_least_one
-from coilbook.genetics.outlook_mind import all_unhatched, to_mind, unhatched
+from coilbook.genetics.outlook_mind import to_mind, unhatched
 
 
 def twelve(kind: Inheritance, chance: Fraction) -> Outlook:
@@ -62,7 +62,6 @@ def test_cautions_name_their_share() -> None:
         (("pastel", "speckle"), 1 / 3),
     ]
     assert [(lost.locus, lost.share) for lost in unhatched(outlook)] == [("speckle", pytest.approx(0.25))]
-    assert all_unhatched(outlook) == pytest.approx(0.25)
 
 
 def test_a_white_animal_leaves_nothing_else_to_tell() -> None:
