@@ -106,10 +106,10 @@ def attempt(
     animals: tuple[int, ...] | None = None,
     sampling: bool = True,
 ) -> Attempt:
-    """Answer a problem, or say where it contradicts itself. Without `sampling` tangled families are left out.
+    """Answer a problem, or say where it contradicts itself.
 
-    `before`: numbers of the same structure; families that have not changed since keep theirs. `animals`: those of whom
-    alone anything is new since then, None for anybody.
+    Without `sampling` tangled families are left out, and what is built is made for this one run. `before`: numbers of
+    the same structure, kept where nothing changed. `animals`: of whom alone anything is new since, None for anybody.
     """
     families = families_kept(problem.pedigree)
     kept = structure.laws_for(problem, families, width_limit, animals) if structure is not None else None
@@ -118,7 +118,7 @@ def attempt(
     watch.look(1, 4)
     if structure is None or kept is None:
         before = None
-        built = _built(problem, families, laws, pairs, width_limit)
+        built = _built(problem, families, laws, pairs, width_limit, again=sampling)
         if isinstance(built, Attempt):
             return built
         structure = built
@@ -138,14 +138,16 @@ def attempt(
     return Attempt(_spot(families, network, found, numbers.family), structure, found, errors, numbers)
 
 
-def _built(problem: Problem, families: Families, laws: Laws, pairs: Pairs, limit: int) -> Structure | Attempt:
+def _built(
+    problem: Problem, families: Families, laws: Laws, pairs: Pairs, limit: int, *, again: bool
+) -> Structure | Attempt:
     """The structure of a problem; an attempt that failed where some animal can be nothing at all."""
     masks = masks_of(problem.states)
     slots = settled_slots(families, laws, masks, pairs)
     empty = families.breeders[masks.sizes[slots.sets[: slots.breeders]] == 0]
     if len(empty):
         return Attempt(tuple(sorted(_recorded(families, empty))))
-    network = network_of(families, laws, masks, slots, pairs, limit)
+    network = network_of(families, laws, masks, slots, pairs, limit, again=again)
     return Structure(problem, laws, network, limit, seen_sets(laws, masks))
 
 

@@ -6,11 +6,12 @@ clique is multiplied smallest first, so that the whole table is met last; going 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import prod
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,8 +24,7 @@ _CELL = 64
 _NONE = np.zeros(0, dtype=np.int64)
 
 
-@dataclass(frozen=True)
-class Bearing:
+class Bearing(NamedTuple):
     """A small array that bears on the table of `bucket`: its variables, their numbers of states, where it begins.
 
     `read`: its marginal is wanted.
@@ -74,14 +74,20 @@ class Clique:
 
 @dataclass
 class _Draft:
-    """A clique on its way: its variables (axes in order once known), what bears on it, the cells that makes."""
+    """A clique on its way: its variables (axes in order once known), what bears on it, the cells that makes.
+
+    Sets of its variables are whole numbers: bit k stands for `scope[k]`. `cell_of` is the cell of each of `bearings`,
+    `masks` the variables of each cell and then of the message of each child.
+    """
 
     own: list[int]
     scope: list[int]
-    bearings: list[tuple[int, Bearing]]
-    children: list[int]
-    cells: list[list[tuple[int, Bearing]]]
-    below: list[set[int]] = field(default_factory=list)
+    bearings: list[tuple[int, Bearing]] = field(default_factory=list)
+    children: list[int] = field(default_factory=list)
+    below: list[list[int]] = field(default_factory=list)
+    cell_of: list[int] = field(default_factory=list)
+    masks: list[int] = field(default_factory=list)
+    wanted: list[bool] = field(default_factory=list)
 
 
 class Cliques:
@@ -101,104 +107,116 @@ class Cliques:
         messages: Sequence[Bearing],
     ) -> None:
         self._sizes = sizes
-        drafts = _drafts(order, later, (*factors, *messages))
-        starts: list[int] = []
-        at: list[Ints] = [_NONE] * (len(factors) + len(messages))
-        cell_at = list(at)
+        bearings = (*factors, *messages)
+        drafts = _drafts(order, later, bearings)
         self.size = 0
+        starts: list[int] = []
+        patterns: list[Ints] = [_NONE] * len(bearings)
+        cells: list[int] = [0] * len(bearings)
         made = []
         for draft in drafts:
-            self._pack(draft)
-            low = len(starts)
-            for cell in draft.cells:
-                starts.append(self.size)
-                self.size += self._place(draft, cell, at, cell_at)
-            bounds = [*starts[low:], self.size]
-            made.append(self._made(draft, drafts, tuple(pairwise(bounds))))
+            entries = _entries_of([sizes[one] for one in draft.scope])
+            _pack(draft, entries)
+            entries = self._sort_axes(draft, entries)
+            bounds = self._place(draft, entries, patterns, cells)
+            starts += bounds[:-1]
+            made.append(self._made(draft, drafts, tuple(pairwise(bounds)), entries))
         self.cliques = tuple(made)
         self.starts = np.array(starts, dtype=np.int64)
-        count = len(factors)
-        self.factor_at, self.factor_cell = (np.concatenate([_NONE, *part[:count]]) for part in (at, cell_at))
-        self.message_at, self.message_cell = (np.concatenate([_NONE, *part[count:]]) for part in (at, cell_at))
-        self.read: Bools = np.repeat(
-            np.array([one.read for one in factors], dtype=np.bool_), [len(part) for part in at[:count]]
-        )
+        lengths = np.array([len(pattern) for pattern in patterns], dtype=np.int64)
+        bases = np.array([bearing.base for bearing in bearings], dtype=np.int64)
+        at = np.concatenate([_NONE, *patterns]) + np.repeat(bases, lengths)
+        cell_at = np.repeat(np.array(cells, dtype=np.int64) - (np.cumsum(lengths) - lengths), lengths)
+        cell_at += np.arange(len(cell_at))
+        count = int(lengths[: len(factors)].sum())
+        self.factor_at, self.factor_cell = at[:count], cell_at[:count]
+        self.message_at, self.message_cell = at[count:], cell_at[count:]
+        self.read: Bools = np.repeat(np.array([one.read for one in factors], np.bool_), lengths[: len(factors)])
 
-    def _entries(self, scope: Iterable[int]) -> int:
-        return prod([self._sizes[one] for one in scope])
-
-    def _pack(self, draft: _Draft) -> None:
-        """Sort what bears on a clique into cells, the largest first, each where the cell grows least."""
-        scopes: list[set[int]] = []
-        entries: list[int] = []
-        for bearing in sorted(draft.bearings, key=lambda pair: -prod(pair[1].shape)):
-            members = bearing[1].scope
-            best, least = -1, _CELL + 1
-            for number, scope in enumerate(scopes):
-                size = entries[number]
-                for one in members:
-                    if one not in scope:
-                        size *= self._sizes[one]
-                if size == entries[number]:
-                    best, least = number, size
-                    break
-                if size < least:
-                    best, least = number, size
-            if best < 0:
-                scopes.append(set(members))
-                entries.append(prod(bearing[1].shape))
-                draft.cells.append([bearing])
-            else:
-                scopes[best].update(members)
-                entries[best] = least
-                draft.cells[best].append(bearing)
-        self._sort_axes(draft, scopes)
-
-    def _sort_axes(self, draft: _Draft, scopes: list[set[int]]) -> None:
+    def _sort_axes(self, draft: _Draft, entries: Callable[[int], int]) -> Callable[[int], int]:
         """Own variables first; last those that most of the large arrays have, which are gone through without a jump."""
-        weight = dict.fromkeys(draft.scope, 0)
-        for scope in (*scopes, *draft.below):
-            size = self._entries(scope)
-            for one in scope:
-                weight[one] += size
+        old = {one: 1 << at for at, one in enumerate(draft.scope)}
+        draft.masks += [sum(map(old.__getitem__, above)) for above in draft.below]
+        sizes = [(mask, entries(mask)) for mask in draft.masks]
         own = set(draft.own)
+        weight = {one: sum([size for mask, size in sizes if mask & bit]) for one, bit in old.items()}
         draft.scope.sort(key=lambda one: (one not in own, weight[one]))
+        bits = [(old[one], 1 << at) for at, one in enumerate(draft.scope)]
+        draft.masks = [sum([new for bit, new in bits if mask & bit]) for mask in draft.masks]
+        return _entries_of([self._sizes[one] for one in draft.scope])
 
-    def _place(self, draft: _Draft, cell: list[tuple[int, Bearing]], at: list[Ints], cell_at: list[Ints]) -> int:
-        """Where each array of a cell meets it; how many entries the cell has."""
-        members = {one for _, bearing in cell for one in bearing.scope}
-        scope = [one for one in draft.scope if one in members]
-        shape = tuple(self._sizes[one] for one in scope)
-        size = prod(shape)
-        entries = np.arange(self.size, self.size + size)
-        for number, bearing in cell:
-            axes = tuple(scope.index(one) for one in bearing.scope)
-            at[number] = bearing.base + _pattern(shape, bearing.shape, axes)
-            cell_at[number] = entries
-        return size
+    def _place(self, draft: _Draft, entries: Callable[[int], int], patterns: list[Ints], cells: list[int]) -> list[int]:
+        """Where each array meets its cell; where the cells of a clique begin, and the last one ends."""
+        bounds, axis_of, shapes = [self.size], [], []
+        for mask in draft.masks[: len(draft.masks) - len(draft.children)]:
+            members = [one for at, one in enumerate(draft.scope) if mask >> at & 1]
+            axis_of.append({one: axis for axis, one in enumerate(members)}.__getitem__)
+            shapes.append(tuple([self._sizes[one] for one in members]))
+            self.size += entries(mask)
+            bounds.append(self.size)
+        for (number, bearing), cell in zip(draft.bearings, draft.cell_of, strict=True):
+            patterns[number] = _pattern(shapes[cell], bearing.shape, tuple(map(axis_of[cell], bearing.scope)))
+            cells[number] = bounds[cell]
+        return bounds
 
-    def _made(self, draft: _Draft, drafts: list[_Draft], cells: tuple[tuple[int, int], ...]) -> Clique:
-        bit = {one: 1 << at for at, one in enumerate(draft.scope)}
+    def _made(
+        self,
+        draft: _Draft,
+        drafts: list[_Draft],
+        cells: tuple[tuple[int, int], ...],
+        entries: Callable[[int], int],
+    ) -> Clique:
+        place = {one: at for at, one in enumerate(draft.scope)}
         sizes = [self._sizes[one] for one in draft.scope]
-        masks = [sum(bit[one] for one in {one for _, bearing in cell for one in bearing.scope}) for cell in draft.cells]
-        wanted = [any(bearing.read for _, bearing in cell) for cell in draft.cells]
         turned = []
         for child in draft.children:
             above = drafts[child].scope[len(drafts[child].own) :]
-            masks.append(sum(bit[one] for one in above))
-            wanted.append(True)
-            axes = tuple(sorted(range(len(above)), key=lambda axis: bit[above[axis]]))
-            shape = tuple(self._sizes[one] for one in above)
+            axes = tuple(sorted(range(len(above)), key=[place[one] for one in above].__getitem__))
+            shape = tuple([self._sizes[one] for one in above])
             turned.append(None if axes == tuple(range(len(axes))) else (shape, axes))
         count = len(draft.own)
+        wanted = draft.wanted + [True] * len(draft.children)
         return Clique(
             prod(sizes[:count]), prod(sizes[count:]), cells, tuple(draft.children), tuple(turned),
-            _recipe(masks, wanted, sizes), tuple(draft.own),
+            _recipe(draft.masks, wanted, sizes, entries), tuple(draft.own),
         )  # fmt: skip
 
 
+def _entries_of(sizes: Sequence[int]) -> Callable[[int], int]:
+    """How many entries an array has that has some (bits) of the axes with these numbers of states."""
+    if all(size == 2 for size in sizes):
+        return lambda mask: 1 << mask.bit_count()
+    return cache(lambda mask: prod([size for at, size in enumerate(sizes) if mask >> at & 1]))
+
+
+def _pack(draft: _Draft, entries: Callable[[int], int]) -> None:
+    """Sort what bears on a clique into cells, the largest first, each where the cell grows least."""
+    bit = {one: 1 << at for at, one in enumerate(draft.scope)}.__getitem__
+    draft.bearings.sort(key=lambda pair: -prod(pair[1].shape))
+    masks: list[int] = []
+    for _, bearing in draft.bearings:
+        mine = sum(map(bit, bearing.scope))
+        best, least = -1, _CELL + 1
+        for number, mask in enumerate(masks):
+            if mask | mine == mask:
+                best = number
+                break
+            size = entries(mask | mine)
+            if size < least:
+                best, least = number, size
+        if best < 0:
+            best = len(masks)
+            masks.append(mine)
+            draft.wanted.append(bearing.read)
+        else:
+            masks[best] |= mine
+            draft.wanted[best] |= bearing.read
+        draft.cell_of.append(best)
+    draft.masks = masks
+
+
 def _drafts(order: Sequence[int], later: dict[int, list[int]], bearings: Sequence[Bearing]) -> list[_Draft]:
-    drafts = [_Draft(own, [own[0], *later[own[0]]], [], [], []) for own in _joined(order, later)]
+    drafts = [_Draft(own, [own[0], *later[own[0]]]) for own in _joined(order, later)]
     of = {one: number for number, draft in enumerate(drafts) for one in draft.own}
     for number, bearing in enumerate(bearings):
         drafts[of[bearing.bucket]].bearings.append((number, bearing))
@@ -206,7 +224,7 @@ def _drafts(order: Sequence[int], later: dict[int, list[int]], bearings: Sequenc
         above = later[draft.own[-1]]
         if above:
             drafts[of[above[0]]].children.append(number)
-            drafts[of[above[0]]].below.append(set(above))
+            drafts[of[above[0]]].below.append(above)
     return drafts
 
 
@@ -235,46 +253,42 @@ def _pattern(shape: tuple[int, ...], small: tuple[int, ...], axes: tuple[int, ..
     return np.ascontiguousarray(np.broadcast_to(spread, shape)).reshape(-1)
 
 
-def _recipe(masks: list[int], wanted: list[bool], sizes: list[int]) -> tuple[Step, ...]:
+def _recipe(masks: list[int], wanted: list[bool], sizes: list[int], entries: Callable[[int], int]) -> tuple[Step, ...]:
     """Multiply arrays (bits: which axes each has) till one is left: the smallest with what makes it grow least."""
-
-    def entries(mask: int) -> int:
-        return prod(size for at, size in enumerate(sizes) if mask >> at & 1)
-
     masks, wanted = list(masks), list(wanted)
     size = [entries(mask) for mask in masks]
     left = list(range(len(masks)))
     steps = []
     while len(left) > 1:
-        first = min(left, key=lambda at: (size[at], at))
+        first = min(left, key=size.__getitem__)
         left.remove(first)
-        grown = {at: entries(masks[at] | masks[first]) for at in left}
-        second = min(left, key=lambda at: (grown[at], size[at], at))
+        mine = masks[first]
+        _, _, second = min([(entries(masks[at] | mine), size[at], at) for at in left])
         left.remove(second)
         steps.append(_step(first, second, masks, wanted, sizes))
         left.append(len(masks))
-        masks.append(masks[first] | masks[second])
+        masks.append(mine | masks[second])
         wanted.append(wanted[first] or wanted[second])
-        size.append(grown[second])
+        size.append(entries(masks[-1]))
     return tuple(steps)
 
 
 def _step(first: int, second: int, masks: list[int], wanted: list[bool], sizes: list[int]) -> Step:
     one, two = masks[first], masks[second]
     whole: list[int] = []
-    kinds: list[tuple[int, int]] = []
+    kinds: list[int] = []
     for at, size in enumerate(sizes):
-        kind = (one >> at & 1, two >> at & 1)
-        if kind == (0, 0):
+        kind = (one >> at & 1) + 2 * (two >> at & 1)
+        if not kind:
             continue
         if kinds and kinds[-1] == kind:
             whole[-1] *= size
         else:
             whole.append(size)
             kinds.append(kind)
-    seen = [tuple(size if kind[side] else 1 for size, kind in zip(whole, kinds, strict=True)) for side in (0, 1)]
+    seen = [tuple([size if kind & side else 1 for size, kind in zip(whole, kinds, strict=True)]) for side in (1, 2)]
     # outermost first: the runs that are added up are the longest, and half is gone before the short ones come
-    gone = [tuple(at for at, kind in enumerate(kinds) if not kind[side]) for side in (0, 1)]
+    gone = [tuple([at for at, kind in enumerate(kinds) if not kind & side]) for side in (1, 2)]
     return Step(
         first, second, tuple(whole), seen[0], seen[1],
         gone[0] if wanted[first] else None, gone[1] if wanted[second] else None,

@@ -8,11 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from coilbook.genetics.inference.cliques import Bearing, Cliques
 from coilbook.genetics.inference.order import Elimination
+from coilbook.genetics.inference.shapes import Shapes
 from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Bools, Floats
 
@@ -101,7 +105,6 @@ class Layout:
         self.later = dict(zip(elimination.order, elimination.later, strict=True))
         self.members = np.array(elimination.order, dtype=np.int64)
         self._lay_out(elimination)
-        self._find_strides()
         bearing = self._place_factors(factors)
         bearing_messages = self._place_messages()
         self.cliques: Cliques | None = None
@@ -112,38 +115,39 @@ class Layout:
     # ---- layout
 
     def _lay_out(self, elimination: Elimination) -> None:
-        count = len(self.sizes)
-        sizes = self.sizes.tolist()
+        count, order = len(self.sizes), self.members
         self._place = np.full(count, -1, dtype=np.int64)
-        self._place[elimination.order] = np.arange(len(elimination.order))
-        table = np.zeros(count, dtype=np.int64)
-        height = np.zeros(count, dtype=np.int64)
-        heights = [0] * count
-        root = list(range(count))
-        own: list[int] = []
-        member: list[int] = []
-        stride: list[int] = []
+        self._place[order] = np.arange(len(order))
+        self._find_axes(elimination)
+        height, root = [0] * count, list(range(count))
         for one, later in zip(elimination.order, elimination.later, strict=True):
-            step = sizes[one]
-            for other in later:
-                own.append(one)
-                member.append(other)
-                stride.append(step)
-                step *= sizes[other]
-            table[one] = step
-            if later:
-                heights[later[0]] = max(heights[later[0]], heights[one] + 1)
+            if later and height[later[0]] <= height[one]:
+                height[later[0]] = height[one] + 1
         for one, later in zip(reversed(elimination.order), reversed(elimination.later), strict=True):
-            root[one] = root[later[0]] if later else one
-        height[:] = heights
-        self.root = np.array(root, dtype=np.int64)
-        self.table, self.height = table, height
-        self._own, self._member, self._stride = (np.array(x, dtype=np.int64) for x in (own, member, stride))
-        self.parent = np.full(count, -1, dtype=np.int64)
-        for one, later in zip(elimination.order, elimination.later, strict=True):
             if later:
-                self.parent[one] = later[0]
+                root[one] = root[later[0]]
+        self.root, self.height = np.array(root, dtype=np.int64), np.array(height, dtype=np.int64)
         self._assign_slices()
+
+    def _find_axes(self, elimination: Elimination) -> None:
+        """The axes of small tables, by place in the order: the bucket's own variable first and fastest; -1 beyond."""
+        count, order = len(self.sizes), self.members
+        counts = np.array([len(later) for later in elimination.later], dtype=np.int64)
+        others = np.fromiter(chain.from_iterable(elimination.later), np.int64, int(counts.sum()))
+        axes = np.full((len(order), 1 + int(counts.max(initial=0))), -1, dtype=np.int64)
+        axes[:, 0] = order
+        rows = np.repeat(np.arange(len(order)), counts)
+        axes[rows, 1 + np.arange(len(others)) - np.repeat(np.cumsum(counts) - counts, counts)] = others
+        states = np.where(axes >= 0, self.sizes[axes], 1)
+        products = np.cumprod(states, axis=1)
+        self.table = np.zeros(count, dtype=np.int64)
+        self.table[order] = products[:, -1]
+        self.parent = np.full(count, -1, dtype=np.int64)
+        if axes.shape[1] > 1:
+            self.parent[order] = axes[:, 1]
+        width = 1 + int(counts[products[:, -1] <= LARGE].max(initial=0))
+        self._axes, self._steps = axes[:, :width], products[:, :width] // states[:, :width]
+        self._shapes = Shapes(states[:, :width])
 
     def _assign_slices(self) -> None:
         """Small tables and their messages in the order (height, states)."""
@@ -167,39 +171,37 @@ class Layout:
         self.message_size = int(message.sum())
         self.message, self.sorted = message, order
 
-    def _find_strides(self) -> None:
-        count = len(self.sizes)
-        mine = np.flatnonzero(self._place >= 0)
-        keys = np.concatenate([mine * count + mine, self._own * count + self._member])
-        steps = np.concatenate([np.ones(len(mine), dtype=np.int64), self._stride])
-        order = np.argsort(keys)
-        self._keys, self._steps = keys[order], steps[order]
-
     def step(self, bucket: Ints, variable: Ints) -> Ints:
         """The step of a variable in the table of a bucket."""
-        return self._steps[np.searchsorted(self._keys, bucket * len(self.sizes) + variable)]
+        place = self._place[bucket]
+        axis = (self._axes[place] == variable[:, None]).argmax(axis=1)
+        return np.asarray(self._steps[place, axis])
+
+    def _alike(self, bucket: Ints, first: npt.NDArray[Any] | None = None) -> Ints:
+        """The order that brings tables of one shape together, by `first` (N,) before that."""
+        shape = self._shapes.number[self._place[bucket]]
+        return np.argsort(shape, kind="stable") if first is None else np.lexsort((shape, first))
 
     def _expand(self, bucket: Ints, scope: Ints, steps: Ints, base: Ints) -> tuple[Ints, Ints]:
         """For all entries of the buckets' tables: (entry, where it lies in an array over `scope` (N, a)).
 
-        `steps` (N, a) are the array's own steps, `base` (N,) where it begins; a scope is padded with -1.
+        `steps` (N, a) are the array's own steps, `base` (N,) where it begins; a scope is padded with -1. Buckets that
+        are `_alike` stand together.
         """
+        place = self._place[bucket]
+        axes = self._axes[place]
+        strides = np.zeros_like(axes)
+        for at in range(scope.shape[1]):
+            strides += (axes == scope[:, at : at + 1]) * steps[:, at : at + 1]
         sizes = self.table[bucket]
-        row = np.repeat(np.arange(len(bucket)), sizes)
-        entry = np.arange(len(row)) - (np.cumsum(sizes) - sizes)[row]
-        source = base[row]
-        for axis in range(scope.shape[1]):
-            live = scope[:, axis] >= 0
-            variable = np.where(live, scope[:, axis], bucket)
-            step = self.step(bucket, variable)[row]
-            source += entry // step % self.sizes[variable][row] * np.where(live, steps[:, axis], 0)[row]
-        return self.offset[bucket][row] + entry, source
+        entry = np.repeat(self.offset[bucket] - (np.cumsum(sizes) - sizes), sizes)
+        entry += np.arange(len(entry))
+        return entry, self._shapes.addresses(place, strides, base)
 
     def _place_factors(self, factors: Factors) -> list[Bearing]:
         """Where factors enter the small tables; those that bear on the cliques.
 
-        `factor_row` numbers the factors of all groups in order; factors of no known variable are left out. `read_*`:
-        where marginals are taken from.
+        Factors of no known variable are left out. `read_*`: where marginals are taken from.
         """
         groups, scope, steps, base, group_of = factors.groups, factors.scope, factors.steps, factors.base, factors.group
         self.factors = len(scope)
@@ -208,11 +210,13 @@ class Layout:
         keep = np.flatnonzero((first >= 0) & (first < len(self.sizes)))
         bucket = scope[keep, place[keep].argmin(axis=1)] if len(keep) else _NONE
         small = ~self._high[bucket]
-        mine, low = keep[small], bucket[small]
+        unread = np.array([not group.read for group in groups], dtype=np.bool_)[group_of]
+        alike = self._alike(bucket[small], unread[keep[small]])
+        mine, low = keep[small][alike], bucket[small][alike]
         self.factor_entry, self.factor_source = self._expand(low, scope[mine], steps[mine], base[mine])
-        self.factor_row = np.repeat(mine, self.table[low])
-        read = np.array([group.read for group in groups], dtype=np.bool_)[group_of[self.factor_row]]
-        self.read_entry, self.read_source = self.factor_entry[read], self.factor_source[read]
+        self._row_of, self._row_entries = mine, self.table[low]
+        read = int(self._row_entries[~unread[mine]].sum())
+        self.read_entry, self.read_source = self.factor_entry[:read], self.factor_source[:read]
         bearing = []
         rows = keep[~small]
         for at, one, members, start in zip(
@@ -221,6 +225,10 @@ class Layout:
             group = groups[at]
             bearing.append(Bearing(one, tuple(members[: len(group.shape)]), group.shape, start, group.read))
         return bearing
+
+    def factor_row(self) -> Ints:
+        """(as long as `factor_entry`) which factor each belongs to, those of all groups being numbered in order."""
+        return np.repeat(self._row_of, self._row_entries)
 
     def touched(self, changed: Bools) -> bool:
         """Whether any factor of these tables is among the entries (entries,) that changed."""
@@ -241,16 +249,11 @@ class Layout:
         below = known[self.parent[known] >= 0]
         above = self.parent[below]
         small = ~self._high[above]
-        child, parent = below[small], above[small]
-        above_child = [self.later[one] for one in child.tolist()]
-        width = max((len(later) for later in above_child), default=0)
-        rows = [later + [-1] * (width - len(later)) for later in above_child]
-        scope = np.array(rows, dtype=np.int64).reshape(len(child), width)
-        steps = np.zeros_like(scope)
-        for axis in range(width):
-            live = np.flatnonzero(scope[:, axis] >= 0)
-            steps[live, axis] = self.step(child[live], scope[live, axis]) // self.sizes[child[live]]
-        entry, source = self._expand(parent, scope, steps, self.message_at[child])
+        alike = self._alike(above[small])
+        child, parent = below[small][alike], above[small][alike]
+        place = self._place[child]
+        steps = self._steps[place, 1:] // self.sizes[child][:, None]
+        entry, source = self._expand(parent, self._axes[place, 1:], steps, self.message_at[child])
         sizes = self.table[parent]
         into, out_of = np.repeat(self.height[parent], sizes), np.repeat(self.height[child], sizes)
         top = int(self.height[known].max()) + 1 if len(known) else 0
@@ -283,8 +286,11 @@ class Layout:
         )
 
 
-def _by_level(levels: Ints, top: int) -> list[Ints]:
+def _by_level(levels: npt.NDArray[np.signedinteger[Any]], top: int) -> list[Ints]:
     """The places of each level, in order."""
+    if top < 2**15:
+        # two bytes are sorted by counting
+        levels = levels.astype(np.int16)
     order = np.argsort(levels, kind="stable")
     cuts = np.searchsorted(levels[order], np.arange(top + 1))
     return [order[cuts[level] : cuts[level + 1]] for level in range(top)]

@@ -170,8 +170,10 @@ def settled_slots(families: Families, laws: Laws, masks: Masks, pairs: Pairs) ->
     return Slots(sets, first.breeders, first.classes, first.absents)
 
 
-def network_of(families: Families, laws: Laws, masks: Masks, slots: Slots, pairs: Pairs, limit: int) -> Network:
-    """Build the network for sets without an empty one. `limit`: see `eliminate`."""
+def network_of(
+    families: Families, laws: Laws, masks: Masks, slots: Slots, pairs: Pairs, limit: int, *, again: bool = True
+) -> Network:
+    """Build the network for sets without an empty one. `limit`, `again`: see `eliminate`."""
     sets = slots.sets[: slots.breeders]
     free = masks.sizes[sets] > 1
     variable_of = np.where(free, np.cumsum(free) - 1, -1)
@@ -184,7 +186,7 @@ def network_of(families: Families, laws: Laws, masks: Masks, slots: Slots, pairs
     broods = brood_parts(families, laws, masks, sets, variable_of, builder)
     groups = tuple(builder.groups)
     scopes = [scope for group in groups if group.scope.shape[1] > 1 for scope in group.scope.tolist()]
-    elimination = eliminate(builder.sizes, scopes, limit)
+    elimination = eliminate(builder.sizes, scopes, limit, again=again)
     sizes = np.array(builder.sizes, dtype=np.int64)
     factors = Factors(groups)
     layouts = tuple(Layout(sizes, one, factors, builder.entries) for one in (elimination, *elimination.apart))

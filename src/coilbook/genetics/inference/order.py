@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from math import prod
 
@@ -10,6 +10,8 @@ from math import prod
 _SMALL = 64
 #: a family with more entries than this in all is laid out by itself
 _APART = 4096
+#: where no family is run again, all are laid out together that have no more entries than this among them
+_TOGETHER = 1_000_000
 
 
 @dataclass
@@ -26,15 +28,25 @@ class Elimination:
     too_wide: list[list[int]] = field(default_factory=list)
 
 
-def eliminate(sizes: Sequence[int], scopes: Iterable[Sequence[int]], limit: int) -> Elimination:
+def eliminate(sizes: Sequence[int], scopes: Iterable[Sequence[int]], limit: int, *, again: bool = True) -> Elimination:
     """Order the variables (with these numbers of states) of factors over `scopes`, family by family.
 
-    `limit`: the most entries all tables of one family may have together; nothing is allocated to find out.
+    `limit`: the most entries all tables of one family may have together; nothing is allocated to find out. `again`:
+    whether it pays to lay families out by themselves, since one may be run again without the others.
     """
     near = neighbours(len(sizes), scopes)
     result = Elimination()
+    room = _TOGETHER
     for family in _families(near):
-        _one_family(family, near, sizes, limit, result)
+        ordered, total = _ordered(family, near, sizes, limit)
+        if ordered is None:
+            result.too_wide.append(family)
+        elif total > (_APART if again else room):
+            result.apart.append(ordered)
+        else:
+            result.order += ordered.order
+            result.later += ordered.later
+            room -= total
     return result
 
 
@@ -66,28 +78,65 @@ def _families(near: list[set[int]]) -> list[list[int]]:
     return found
 
 
-def _one_family(family: list[int], near: list[set[int]], sizes: Sequence[int], limit: int, result: Elimination) -> None:
+def _ordered(
+    family: list[int], near: list[set[int]], sizes: Sequence[int], limit: int
+) -> tuple[Elimination | None, int]:
+    """(one family in order, None beyond the limit; entries of all its tables)."""
+    order = _peeled(family, near, sizes)
+    later: list[Collection[int]] = [near[one] for one in order]
+    total = sum([sizes[one] * prod(map(sizes.__getitem__, near[one])) for one in order])
+    if len(order) < len(family):
+        gone = set(order)
+        graph = Graph([one for one in family if one not in gone], near, sizes)
+        while graph.left and total <= limit:
+            picked = graph.round_of(graph.left)
+            if graph.all_near(picked[0]):
+                # all that are left share one table: whatever the order, no table grows
+                total += graph.weight[picked[0]]
+                rest = sorted(graph.left)
+                order += rest
+                later += [rest[at:] for at in range(1, len(rest) + 1)]
+                break
+            for one in picked:
+                total += graph.weight[one]
+                order.append(one)
+                later.append(near[one])
+                graph.sum_out(one)
+    if total > limit:
+        return None, total
+    rank = {one: at for at, one in enumerate(order)}.__getitem__
+    sorted_later = [sorted(around, key=rank) if len(around) > 1 else list(around) for around in later]
+    return Elimination(order, sorted_later), total
+
+
+def _peeled(family: list[int], near: list[set[int]], sizes: Sequence[int]) -> list[int]:
+    """Sum out what shares tables with two others at most, round by round; `near` is changed in place."""
     order: list[int] = []
-    later: list[set[int]] = []
-    graph = Graph(family, near, sizes)
-    total = 0
-    while graph.left:
-        for one in graph.round_of(graph.left):
-            total += graph.weight[one]
-            if total > limit:
-                result.too_wide.append(family)
-                return
+    now: Iterable[int] = family
+    while now:
+        blocked: set[int] = set()
+        touched: set[int] = set()
+        for one in now:
+            around = near[one]
+            if len(around) > 2:
+                continue
+            if one in blocked:
+                touched.add(one)
+                continue
+            if len(around) == 2:
+                first, second = around
+                if second not in near[first]:
+                    if sizes[one] * sizes[first] * sizes[second] > _SMALL:
+                        continue
+                    near[first].add(second)
+                    near[second].add(first)
+            for other in around:
+                near[other].discard(one)
             order.append(one)
-            later.append(near[one])
-            graph.sum_out(one)
-    place = {one: at for at, one in enumerate(order)}
-    if total > _APART:
-        mine = Elimination()
-        result.apart.append(mine)
-    else:
-        mine = result
-    mine.order += order
-    mine.later += [sorted(around, key=place.__getitem__) for around in later]
+            blocked |= around
+            touched |= around
+        now = touched
+    return order
 
 
 class Graph:
@@ -107,13 +156,22 @@ class Graph:
             self.fill[one] = sum([len(around) - 1 - len(near[other] & around) for other in around]) // 2
             self.weight[one] = sizes[one] * prod([sizes[other] for other in around])
 
-    def round_of(self, among: set[int]) -> list[int]:
+    def round_of(self, among: Collection[int]) -> list[int]:
         """Variables of `among` that can go at once: none next to another, each as good as any that could go first."""
         near, fill, weight = self.near, self.fill, self.weight
-        easy = [one for one in among if fill[one] == 0 or (weight[one] <= _SMALL and len(near[one]) <= 2)]
+        least = min(map(fill.__getitem__, among))
+        easy: list[int] = []
+        if least <= 1:
+            easy = [
+                one for one in among if fill[one] <= 1
+                and (fill[one] == 0 or (len(near[one]) == 2 and weight[one] <= _SMALL))
+            ]  # fmt: skip
         if not easy:
-            best = min([(fill[one], weight[one]) for one in among])
-            easy = [one for one in among if (fill[one], weight[one]) == best]
+            easy = [one for one in among if fill[one] == least]
+            best = min(map(weight.__getitem__, easy))
+            easy = [one for one in easy if weight[one] == best]
+        if len(easy) == 1:
+            return easy
         picked: list[int] = []
         blocked: set[int] = set()
         for _, one in sorted([(weight[one], one) for one in easy]):
@@ -122,14 +180,19 @@ class Graph:
                 blocked |= near[one]
         return picked
 
+    def all_near(self, one: int) -> bool:
+        """Whether all that are left share a table with each other, seen from one of them."""
+        return self.fill[one] == 0 and len(self.near[one]) + 1 == len(self.left)
+
     def sum_out(self, one: int) -> None:
         """Sum a variable out: those around it share a table from now on."""
         around = self.near[one]
         if self.fill[one]:
             for first in around:
-                for second in around - self.near[first]:
-                    if second != first:
-                        self._bind(first, second)
+                missing = around - self.near[first]
+                if len(missing) > 1:
+                    missing.discard(first)
+                    self._bind(first, missing)
         self.hold(one)
 
     def hold(self, one: int) -> None:
@@ -137,23 +200,33 @@ class Graph:
         near, fill, weight, size = self.near, self.fill, self.weight, self._sizes[one]
         around = near[one]
         self.left.discard(one)
-        whole = fill[one] == 0
+        # pairs of the one gone with what is around the other and not around itself are no longer to be bound
+        if fill[one] == 0:
+            inside = len(around)
+            for other in around:
+                others = near[other]
+                others.discard(one)
+                fill[other] -= len(others) - inside + 1
+                weight[other] //= size
+            return
         for other in around:
             others = near[other]
             others.discard(one)
-            # pairs of the one gone with what is around the other and not around itself
-            fill[other] -= len(others) - (len(around) - 1 if whole else len(others & around))
+            fill[other] -= len(others) - len(others & around)
             weight[other] //= size
 
-    def _bind(self, first: int, second: int) -> None:
-        near, fill, weight = self.near, self.fill, self.weight
-        one, two = near[first], near[second]
-        both = one & two
-        for other in both:
-            fill[other] -= 1
-        fill[first] += len(one) - len(both)
-        fill[second] += len(two) - len(both)
-        one.add(second)
-        two.add(first)
-        weight[first] *= self._sizes[second]
-        weight[second] *= self._sizes[first]
+    def _bind(self, first: int, missing: set[int]) -> None:
+        """Bind a variable to others that it shares no table with."""
+        near, fill, weight, sizes = self.near, self.fill, self.weight, self._sizes
+        one, size = near[first], sizes[first]
+        for second in missing:
+            two = near[second]
+            both = one & two
+            for other in both:
+                fill[other] -= 1
+            fill[first] += len(one) - len(both)
+            fill[second] += len(two) - len(both)
+            one.add(second)
+            two.add(first)
+            weight[first] *= sizes[second]
+            weight[second] *= size

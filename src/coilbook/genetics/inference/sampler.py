@@ -144,7 +144,8 @@ class _BlockRun:
         groups = [self._tiled(*scope) for scope in chains.scopes]
         self._layout = Layout(np.tile(chains.sizes, CHAINS), Elimination(order, later), Factors(groups), chains.entries)
         rows = [np.repeat(np.arange(CHAINS), len(scope)) for scope, *_ in chains.scopes]
-        self._chain_of = np.concatenate(rows) * chains.entries
+        self._row = self._layout.factor_row()
+        self._chain_of = (np.concatenate(rows) * chains.entries)[self._row]
         self._layers = self._make_layers()
 
     def _tiled(self, scope: Ints, shape: tuple[int, ...], base: Ints, strides: Ints) -> FactorGroup:
@@ -182,13 +183,13 @@ class _BlockRun:
             if wanted and held.all(axis=1).any():
                 rows = np.flatnonzero(held.all(axis=1))
                 whole[np.arange(CHAINS)[:, None], base[rows] + shift[:, rows]] = 1.0
-        source = layout.factor_source + np.concatenate(shifts)[layout.factor_row]
+        source = layout.factor_source + np.concatenate(shifts)[self._row]
         tables, _ = upward(layout, logs, source)
         self._drawn(tables)
         if not wanted:
             return None
         downward(layout, tables)
-        at = source + self._chain_of[layout.factor_row]
+        at = source + self._chain_of
         found = np.bincount(at, weights=tables[layout.factor_entry], minlength=whole.size)
         return whole + found.reshape(whole.shape)
 
