@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
 
 from coilbook.ui.desk import AtKeyboard, Desk
 from coilbook.ui.line_field import LineField
+from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.shapes import ShapeMark
 from coilbook.ui.parts.text import ElidedLabel, label, set_role
 from coilbook.ui.room_size import places
@@ -112,11 +113,7 @@ class _People(QWidget):
 
     def refresh(self) -> None:
         """Show the names again."""
-        while (item := self._row.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._row)
         people = self._desk.people or (self._desk.person,)
         if len(people) > SHOWN_PEOPLE:
             people = (self._desk.person,)

@@ -11,21 +11,11 @@ from coilbook.ui.parts.table import CellLook, Index, LooksModel
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
-    """One cell: text, how it is written, a shape before and words after it."""
+class Cell(CellLook):
+    """How a cell looks, and `whole`, what it says where there is no room for all of it."""
 
     text: str = ""
-    bold: bool = False
-    token: str = "ink"
-    shape: str = ""
-    after: str = ""
-    right: bool = False
     whole: str = ""
-
-    @property
-    def look(self) -> CellLook:
-        """What of it is painted."""
-        return CellLook(self.text, self.bold, self.token, self.shape, self.after, self.right)
 
 
 Cells = tuple[Cell, ...]
@@ -54,7 +44,7 @@ class RowsModel(LooksModel):
 
     def look(self, row: int, column: int) -> CellLook:
         """How a cell is painted."""
-        return self.cell(row, column).look
+        return self.cell(row, column)
 
     def row_total(self) -> int:
         return self._count

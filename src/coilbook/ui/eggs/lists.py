@@ -13,6 +13,7 @@ from coilbook.reads.egg_words import NextLook, StoryLine
 from coilbook.records.egg_vocabulary import Outcome
 from coilbook.records.when import moment_from
 from coilbook.ui.desk import Desk
+from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.shapes import ShapeMark
 from coilbook.ui.parts.text import label
 from coilbook.wording.language import translated
@@ -42,11 +43,7 @@ class ShortLines(QWidget):
         self.setAccessibleName(head)
 
     def _clear(self, count: int) -> None:
-        while (item := self._grid.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         self._head.setText((f"{self._head_words}, {count}" if count else self._head_words).upper())
         if not count:
             self._grid.addWidget(label(self._empty, "small", wrap=True), 0, 0, 1, 3)
@@ -138,11 +135,7 @@ class StoryLines(QWidget):
 
     def show_story(self, lines: Sequence[StoryLine]) -> None:
         """Every line, oldest first."""
-        while (item := self._grid.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         for row in range(self._grid.rowCount()):
             self._grid.setRowStretch(row, 0)
         for row, line in enumerate(lines):

@@ -10,6 +10,7 @@ from coilbook.reads.egg_rows import BoxNowRow
 from coilbook.records.egg_vocabulary import Medium
 from coilbook.ui.desk import Desk
 from coilbook.ui.parts.buttons import QuietButton
+from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.text import label
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
@@ -43,11 +44,7 @@ class WaterPanel(QWidget):
 
     def show_water(self, box: BoxNowRow | None, water: WaterView | None) -> None:
         """Show what the last weighing of a box says."""
-        while (item := self._grid.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         pour = water.pour_dg if water is not None else 0
         self.button.setVisible(bool(pour))
         style = self._desk.style

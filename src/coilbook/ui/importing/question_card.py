@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QSizePolicy, QVBoxLayout, 
 
 from coilbook.intake.questions import Option, Question
 from coilbook.ui.parts.buttons import QuietButton
+from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.shapes import paint_card
 from coilbook.ui.parts.text import label
 from coilbook.ui.theme import Theme
@@ -67,7 +68,7 @@ class QuestionCard(QWidget):
         self._lay_answers(style)
 
     def _lay_answers(self, style: Style) -> None:
-        _empty(self._answers)
+        empty(self._answers)
         buttons: list[QWidget] = []
         for number, option in enumerate(self._options, 1):
             button = QuietButton(self._theme, render(option.label, style), str(number) if number <= 9 else "")
@@ -113,14 +114,3 @@ class QuestionCard(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         paint_card(self, self._theme, "clay", edge="accent" if self.hasFocus() else "rule")
-
-
-def _empty(layout: QVBoxLayout | QHBoxLayout) -> None:
-    while (item := layout.takeAt(0)) is not None:
-        widget, inner = item.widget(), item.layout()
-        if widget is not None:
-            widget.setParent(None)
-            widget.deleteLater()
-        elif isinstance(inner, QVBoxLayout | QHBoxLayout):
-            _empty(inner)
-            inner.deleteLater()

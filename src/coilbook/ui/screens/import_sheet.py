@@ -29,6 +29,7 @@ from coilbook.ui.importing.words import tier_word
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.table import TableView
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
@@ -274,9 +275,7 @@ class ImportScreen(Screen):
         hand.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_chips(self, plan: ImportPlan) -> None:
-        while (item := self._chips.takeAt(0)) is not None:
-            if (widget := item.widget()) is not None:
-                widget.deleteLater()
+        empty(self._chips)
         counts = {
             None: plan.counts.rows,
             Tier.QUESTION: plan.counts.question,

@@ -34,6 +34,7 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent, MarginSection
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.fields import FieldRow
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.parts.text import PageHead, SectionHead, label
@@ -259,10 +260,7 @@ class SettingsScreen(Screen):
 
     # --- people --------------------------------------------------------------------------------------------
     def _show_people(self) -> None:
-        while (item := self._people.takeAt(0)) is not None:
-            widget = item.widget()
-            if widget is not None:
-                widget.deleteLater()
+        empty(self._people)
         found = people(self.desk.collection, gone=True)
         self.people_head.note.setText(translated("Who keeps and helps may sit at the keyboard (top right)."))
         if not found:
