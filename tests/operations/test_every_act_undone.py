@@ -10,6 +10,7 @@ import pytest
 
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.own_entries import own_gene
+from coilbook.husbandry.figures import FigureKey
 from coilbook.intake.plan import propose
 from coilbook.intake.workbook import read_sheets
 from coilbook.operations import (
@@ -28,6 +29,7 @@ from coilbook.operations import (
     incubators,
     moving,
     own_genes,
+    own_numbers,
     pairing_plans,
     people,
     photos,
@@ -169,6 +171,7 @@ _sweep(
     lambda r, _: printed.note_printed(r.book, labels=[printed.PrintedLabel("AAAAAA", r.female)], stock="card"),
 )
 _sweep(Act.CHANGE_SETTING, lambda r, _: settings.change_settings(r.book, settings=Settings(currency="GBP")))
+_sweep(Act.SET_NUMBER, lambda r, _: own_numbers.set_number(r.book, key=FigureKey.SALE_MASS_G, value=110.0))
 _sweep(Act.SAVE_VIEW, lambda r, _: settings.save_view(r.book, name="heavy", query="over 1500 g"))
 _sweep(Act.REMOVE_VIEW, lambda r, _: settings.remove_view(r.book, name="heavy"),
        lambda r: settings.save_view(r.book, name="heavy", query="over 1500 g"))  # fmt: skip

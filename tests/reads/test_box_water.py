@@ -7,6 +7,7 @@ import datetime as dt
 
 import pytest
 
+from coilbook.husbandry.profile import shipped_profile
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, set_up_box, water_box
 from coilbook.operations.eggs import do_to_eggs, move_eggs
@@ -21,6 +22,8 @@ from coilbook.records.quantities import Mass
 from coilbook.records.when import PartialDate
 from coilbook.wording.texts import render
 from tests.operations.conftest import Clock, Room, book, clock, room
+
+BALL = shipped_profile("ball_python")
 
 __all__ = ["Clock", "Room", "book", "clock", "room"]
 
@@ -45,7 +48,7 @@ def weigh(room: Room, total: int, days: int, **seen: object) -> WaterView:
 
 def water(room: Room, box: EggBoxId = BOX) -> WaterView:
     (row,) = (one for one in boxes_in_use(room.book) if one.id == box)
-    found = water_view(row, {}, room.clock.now.date())
+    found = water_view(row, {}, room.clock.now.date(), BALL)
     assert found is not None
     return found
 

@@ -7,6 +7,7 @@ import datetime as dt
 import pytest
 
 from coilbook.husbandry.hatch_result import hatch_result
+from coilbook.husbandry.profile import shipped_profile
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, water_box
 from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs
@@ -25,6 +26,8 @@ from coilbook.records.ids import EggBoxId, EggId
 from coilbook.records.quantities import Mass, Temperature
 from coilbook.wording.texts import render
 from tests.operations.conftest import Clock, Room, book, clock, room
+
+BALL = shipped_profile("ball_python")
 
 __all__ = ["Clock", "Room", "book", "clock", "room"]
 
@@ -75,17 +78,17 @@ def test_the_water_of_s3_is_14_g_and_not_96(at_day_30: Room) -> None:
     room = at_day_30
     today = room.clock.now.date()
     windows = hatch_windows(room.book, [the_box(room)], today)
-    water = water_view(the_box(room), windows, today)
+    water = water_view(the_box(room), windows, today, BALL)
     assert water is not None
     # 1,864 - 82 - 1,768 = 14 g (job 4.15)
     assert (water.balance.lost_dg, water.pour_dg, water.aim_dg) == (140, 140, 17_820)
     assert [(t.number, t.mass_dg) for t in water.taken] == [(2, 820)]
-    assert render(box_word(the_box(room), windows, today).told) == "pour 14 g"
+    assert render(box_word(the_box(room), windows, today, BALL).told) == "pour 14 g"
     steps = weight_steps(the_box(room), dt.date(2026, 3, 31))
     assert [(round(s.day), s.total_dg, s.aim_dg) for s in steps] == [(0, 18_640, 18_640), (30, 17_680, 17_820)]
     room.clock.pass_(minutes=2)
     water_box(room.book, box=EggBoxId(1), added=Mass(140))
-    again = water_view(the_box(room), windows, today)
+    again = water_view(the_box(room), windows, today, BALL)
     assert again is not None and again.pour_dg == 0
 
 
@@ -95,7 +98,7 @@ def test_an_egg_taken_out_unweighed_leaves_the_loss_unknown(at_day_30: Room) -> 
     do_to_eggs(room.book, eggs=[EggId(8)], what=EggDeed.REMOVED)
     room.clock.pass_(minutes=5)
     look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(17_300)))
-    water = water_view(the_box(room), {}, room.clock.now.date())
+    water = water_view(the_box(room), {}, room.clock.now.date(), BALL)
     assert water is not None
     assert (water.balance.lost_dg, water.pour_dg, water.aim_dg) == (None, 0, None)
 
@@ -118,13 +121,13 @@ def test_the_window_follows_the_warmth_and_the_pip_ends_it(at_day_30: Room) -> N
     hatch_eggs(room.book, eggs=[OfEgg(EggId(1))], event=HatchEvent.PIP)
     pipped = hatch_windows(room.book, [the_box(room)], room.clock.now.date())[clutch.id]
     assert pipped.forecast is None and pipped.days_to_hatch(today) == 0
-    assert render(box_word(the_box(room), {}, today).told) == "1 pipped"
+    assert render(box_word(the_box(room), {}, today, BALL).told) == "1 pipped"
 
 
 def test_looks_to_come_and_open_doubts(at_day_30: Room) -> None:
     room = at_day_30
     look_at_eggs(room.book, looks={EggId(7): EggSeen(verdict=Verdict.DOUBTFUL)})
-    told = [(look.day, render(look.told)) for look in next_looks([the_box(room)], {}, room.clock.now.date())]
+    told = [(look.day, render(look.told)) for look in next_looks([the_box(room)], {}, room.clock.now.date(), BALL)]
     assert told == [
         (dt.date(2026, 4, 30), "candle all eggs"),
         (dt.date(2026, 5, 3), "candle egg 7"),

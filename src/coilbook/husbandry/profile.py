@@ -19,6 +19,11 @@ from coilbook.husbandry.figures import Figure, FigureKey, Interval, Mark, Proven
 from coilbook.records.message import StorageTrouble, say
 from coilbook.wording.resources import resource_path
 
+#: of these both ends of the range count
+RANGE_IS_RULE = frozenset(
+    {FigureKey.PRE_LAY_SHED_OFFER_DAYS, FigureKey.FIRST_MEAL_AFTER_LAYING_DAYS, FigureKey.INCUBATOR_TARGET_C}
+)
+
 
 class Shape(StrEnum):
     """How an interval spreads: evenly to both sides in days, or in proportion (a waiting time)."""
@@ -169,8 +174,17 @@ class Profile:
         return self.figures[key].value
 
     def with_own(self, key: FigureKey, value: float) -> Profile:
-        """The same profile with a keeper's own number, marked as such; its range is dropped."""
-        own = Figure(value, None, None, Provenance(Mark.KEEPERS_OWN, note=self.figures[key].provenance.note))
+        """The same profile with a keeper's own number, marked as such.
+
+        Its range is dropped, except where the range is the rule itself: that moves along with the number.
+        """
+        shipped = self.figures[key]
+        low, high = shipped.low, shipped.high
+        if key in RANGE_IS_RULE and low is not None and high is not None:
+            low, high = max(0.0, low + value - shipped.value), high + value - shipped.value
+        else:
+            low = high = None
+        own = Figure(value, low, high, Provenance(Mark.KEEPERS_OWN, note=shipped.provenance.note))
         return replace(self, figures=MappingProxyType({**self.figures, key: own}))
 
     def with_own_days(self, interval: Interval, days: float) -> Profile:

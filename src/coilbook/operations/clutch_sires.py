@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.derived.season_book import LAID_AFTER_DAYS, OVULATED_BEFORE_LAYING, read_book, season_start
-from coilbook.husbandry.profile import shipped_profile
+from coilbook.derived.season_profile import profile_now
 from coilbook.operations.settings import settings_in
 from coilbook.records.ids import AnimalId
 from coilbook.storage.act import ActInHand
@@ -20,6 +20,6 @@ def sires_by_stays(act: ActInHand, dam: AnimalId, laid: dt.date) -> dict[AnimalI
         seen = season.ovulation
         if seen is not None and 0 <= (laid - seen.day).days <= LAID_AFTER_DAYS:
             ovulated = seen.day
-    shares = book.sires(dam, ovulated, season_start(ovulated, month), shipped_profile("ball_python"))
+    shares = book.sires(dam, ovulated, season_start(ovulated, month), profile_now(act.rows))
     whole = {AnimalId(int(one.male)): int(100 * one.share) for one in shares if one.male}
     return {male: percent for male, percent in whole.items() if percent >= 1}

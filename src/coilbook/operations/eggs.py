@@ -6,9 +6,9 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from coilbook.derived.season_profile import profile_now
 from coilbook.drawing.egg_places import first_places
 from coilbook.husbandry.figures import FigureKey
-from coilbook.husbandry.profile import shipped_profile
 from coilbook.operations.at_hand import happened
 from coilbook.operations.clutches import fertile_doubt
 from coilbook.operations.doubts import DoubtDetails, open_doubt, write_answer, write_doubt
@@ -156,7 +156,7 @@ def _mind_cutting(act: ActInHand, eggs: Sequence[EggAtHand], what: EggDeed, mome
     """Practice differs: said once with the act, never refused."""
     if what is not EggDeed.CUT_BEFORE_PIP:
         return
-    after = int(shipped_profile("ball_python").value(FigureKey.CUTTING_AFTER_DAY))
+    after = int(profile_now(act.rows).value(FigureKey.CUTTING_AFTER_DAY))
     for clutch in {egg.clutch for egg in eggs}:
         laid = act.rows("SELECT laid FROM clutch WHERE id = ?", (clutch,))[0][0]
         day = (dt.date.fromisoformat(moment[:10]) - dt.date.fromisoformat(laid)).days

@@ -9,9 +9,10 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.derived.season_book import ahead, read_book
+from coilbook.derived.season_profile import profile_now
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import LEVELS, EventForecast
-from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.operations.settings import settings_in
 from coilbook.records.ids import AnimalId
 from coilbook.records.when import moment_from
@@ -21,7 +22,7 @@ from coilbook.storage.season_tables import ForecastMade
 
 def profile_in(act: ActInHand) -> Profile:
     """The season profile of the species this collection keeps."""
-    return shipped_profile(settings_in(act).species)
+    return profile_now(act.rows)
 
 
 def keep_forecasts(act: ActInHand, female: AnimalId) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from coilbook.husbandry.egg_days import EggDay, egg_day
-from coilbook.husbandry.profile import shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView, water_of
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggLooked, EggNow
 from coilbook.reads.hatch_windows import HatchWindow, laid_day
@@ -55,13 +55,12 @@ def days_to_hatch(box: BoxNowRow, windows: Windows, today: dt.date) -> int | Non
     return min((days for days in known if days is not None), default=None)
 
 
-def water_view(box: BoxNowRow, windows: Windows, today: dt.date) -> WaterView | None:
+def water_view(box: BoxNowRow, windows: Windows, today: dt.date, profile: Profile) -> WaterView | None:
     """The water of a box today."""
-    profile = shipped_profile("ball_python")
     return water_of(box, box_day(box, today), days_to_hatch(box, windows, today), profile)
 
 
-def box_word(box: BoxNowRow, windows: Windows, today: dt.date) -> BoxWord:
+def box_word(box: BoxNowRow, windows: Windows, today: dt.date, profile: Profile) -> BoxWord:
     """What matters most about a box now."""
     if not box.eggs:
         return BoxWord(say("free"))
@@ -71,10 +70,10 @@ def box_word(box: BoxNowRow, windows: Windows, today: dt.date) -> BoxWord:
     waiting = [egg for egg in box.eggs if egg.state in MAY_HATCH]
     if not waiting:
         return BoxWord(say("all done"))
-    water = water_view(box, windows, today)
+    water = water_view(box, windows, today, profile)
     if water is not None and water.pour_dg:
         return BoxWord(say("pour {mass}", mass=Mass(round(water.pour_dg, -1))), True)
-    due = next(iter(next_looks([box], windows, today)), None)
+    due = next(iter(next_looks([box], windows, today, profile)), None)
     if due is not None and due.day < today:
         return BoxWord(say("look late"), True)
     days = days_to_hatch(box, windows, today)
@@ -86,7 +85,7 @@ def box_word(box: BoxNowRow, windows: Windows, today: dt.date) -> BoxWord:
     return BoxWord(say("fine {day}", day=ShortDate(last)) if last is not None else say("no look yet"))
 
 
-def next_looks(boxes: Sequence[BoxNowRow], windows: Windows, today: dt.date) -> tuple[NextLook, ...]:
+def next_looks(boxes: Sequence[BoxNowRow], windows: Windows, today: dt.date, profile: Profile) -> tuple[NextLook, ...]:
     """Looks to come, the earliest first; one already late stands at its own day."""
     found: list[NextLook] = []
     for box in boxes:
@@ -101,19 +100,19 @@ def next_looks(boxes: Sequence[BoxNowRow], windows: Windows, today: dt.date) -> 
             found.append(NextLook(day, box.id, box.label, told, True))
         last = box.last_look or box.set_up
         found.append(NextLook(last + dt.timedelta(LOOK_DAYS), box.id, box.label, say("weekly look, weigh")))
-        found += _candlings(box, windows, today)
+        found += _candlings(box, windows, today, profile)
         days = days_to_hatch(box, windows, today)
         if days is not None and 0 < days <= _TELL_PIP_DAYS:
             found.append(NextLook(today + dt.timedelta(days), box.id, box.label, say("pip window opens")))
     return tuple(sorted(found, key=lambda look: (look.day, look.label)))
 
 
-def day_of_eggs(clutch: ClutchNow, windows: Windows, today: dt.date) -> EggDay:
+def day_of_eggs(clutch: ClutchNow, windows: Windows, today: dt.date, profile: Profile) -> EggDay:
     """Where a clutch stands on a day: the next look through its eggs, and what is usual then."""
     window = windows.get(clutch.id)
     ahead = window.ahead if window is not None else None
     looked = [moment_from(at).date() for at in _looked_through(clutch)]
-    return egg_day(laid_day(clutch), looked, ahead, today, shipped_profile("ball_python"))
+    return egg_day(laid_day(clutch), looked, ahead, today, profile)
 
 
 def _looked_through(clutch: ClutchNow) -> list[str]:
@@ -126,10 +125,10 @@ def _looked_through(clutch: ClutchNow) -> list[str]:
     return [day for day, count in at.items() if 2 * count >= waiting]
 
 
-def _candlings(box: BoxNowRow, windows: Windows, today: dt.date) -> list[NextLook]:
+def _candlings(box: BoxNowRow, windows: Windows, today: dt.date, profile: Profile) -> list[NextLook]:
     found = []
     for clutch in box.clutches:
-        due = day_of_eggs(clutch, windows, today).next_look
+        due = day_of_eggs(clutch, windows, today, profile).next_look
         if due is not None and any(egg.state in MAY_HATCH for egg in clutch.eggs):
             found.append(NextLook(due, box.id, box.label, say("candle all eggs"), True))
     return found

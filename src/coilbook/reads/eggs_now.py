@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from coilbook.derived.season_profile import profile_now
+from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_boxes import boxes_in_use, clutches, incubators
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, IncubatorNow
@@ -23,10 +25,12 @@ from coilbook.storage.collection import Collection
 class EggsNow:
     """Everything the screen of eggs shows. `windows` and `outages` are empty until they are worked out.
 
-    `at_shelf` holds tenths of a degree and when, by incubator and shelf; `with_dam` clutches left with their dam.
+    `profile` what it is counted with; `at_shelf` holds tenths of a degree and when, by incubator and shelf; `with_dam`
+    clutches left with their dam.
     """
 
     today: dt.date
+    profile: Profile
     incubators: tuple[IncubatorNow, ...] = ()
     boxes: tuple[BoxNowRow, ...] = ()
     with_dam: tuple[ClutchNow, ...] = ()
@@ -46,7 +50,7 @@ class EggsNow:
 
     @cached_property
     def _words(self) -> dict[EggBoxId, BoxWord]:
-        return {box.id: box_word(box, self.windows, self.today) for box in self.boxes}
+        return {box.id: box_word(box, self.windows, self.today, self.profile) for box in self.boxes}
 
     def water(self, box: BoxNowRow) -> WaterView | None:
         """The water of a box."""
@@ -54,12 +58,12 @@ class EggsNow:
 
     @cached_property
     def _waters(self) -> dict[EggBoxId, WaterView | None]:
-        return {box.id: water_view(box, self.windows, self.today) for box in self.boxes}
+        return {box.id: water_view(box, self.windows, self.today, self.profile) for box in self.boxes}
 
     @cached_property
     def looks(self) -> tuple[NextLook, ...]:
         """Looks to come."""
-        return next_looks(self.boxes, self.windows, self.today)
+        return next_looks(self.boxes, self.windows, self.today, self.profile)
 
     def with_worked_out(self, windows: Mapping[ClutchId, HatchWindow], outages: tuple[OutageSeen, ...]) -> EggsNow:
         """The same with its windows and outages worked out."""
@@ -87,7 +91,8 @@ def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
     left = collection.read("SELECT id FROM clutch c WHERE maternal = 1 AND laid >= ? ORDER BY laid",
                            ((today - dt.timedelta(120)).isoformat(),))  # fmt: skip
     with_dam = clutches(collection, [ClutchId(row) for (row,) in left])
-    return EggsNow(today, there, boxes_in_use(collection), with_dam, at_shelf, read=object())
+    profile = profile_now(collection.read)
+    return EggsNow(today, profile, there, boxes_in_use(collection), with_dam, at_shelf, read=object())
 
 
 def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:

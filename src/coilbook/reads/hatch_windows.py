@@ -9,13 +9,14 @@ from functools import cached_property
 
 import numpy as np
 
+from coilbook.derived.season_profile import profile_now
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event, Interval
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.incubator import Readings, egg_temperature
 from coilbook.husbandry.known_day import KnownDay, days_between
-from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.warmth import EggTemperature, effective_celsius
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
@@ -73,7 +74,7 @@ def hatch_windows(
     collection: Collection, boxes: Sequence[BoxNowRow], today: dt.date, with_dam: Sequence[ClutchNow] = ()
 ) -> dict[ClutchId, HatchWindow]:
     """The window of every clutch in these boxes, or left with its dam; takes some milliseconds a clutch."""
-    profile = shipped_profile("ball_python")
+    profile = profile_now(collection.read)
     past = past_incubations(collection, today, profile)
     found: dict[ClutchId, HatchWindow] = {}
     for box in boxes:

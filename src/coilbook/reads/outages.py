@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from coilbook.husbandry.outage import ClutchThen, Outage, OutageStory, outage_story, outages
-from coilbook.husbandry.profile import shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.reads.egg_rows import BoxNowRow, IncubatorNow
 from coilbook.reads.hatch_windows import HatchWindow
 from coilbook.reads.incubator_readings import readings_of
@@ -61,7 +61,9 @@ def _noted(collection: Collection, incubator: IncubatorId, start: dt.datetime, e
     return ", ".join(people), "; ".join(dict.fromkeys(str(note) for note, _ in rows))
 
 
-def story_of(seen: OutageSeen, boxes: Sequence[BoxNowRow], windows: Mapping[ClutchId, HatchWindow]) -> OutageStory:
+def story_of(
+    seen: OutageSeen, boxes: Sequence[BoxNowRow], windows: Mapping[ClutchId, HatchWindow], profile: Profile
+) -> OutageStory:
     """What an outage means for every clutch that lay in that incubator and may still hatch."""
     then = []
     for box in boxes:
@@ -70,4 +72,4 @@ def story_of(seen: OutageSeen, boxes: Sequence[BoxNowRow], windows: Mapping[Clut
                 continue
             window = windows.get(clutch.id)
             then.append(ClutchThen(clutch.label, clutch.laid.first, window.ahead if window is not None else None))
-    return outage_story(seen.outage, then, shipped_profile("ball_python"))
+    return outage_story(seen.outage, then, profile)

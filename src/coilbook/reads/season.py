@@ -22,12 +22,13 @@ from coilbook.derived.season_book import (
     season_end,
     season_start,
 )
+from coilbook.derived.season_profile import ProfileSource, source_now
 from coilbook.derived.season_rows import CoolingRow, StayRow, coolings, weights
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.husbandry.male_load import HisStay, male_load
-from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.season_stage import season_stage
 from coilbook.reads.egg_boxes import boxes_in_use
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
@@ -66,6 +67,7 @@ class _Around:
     start: dt.date
     today: dt.date
     present: bool
+    source: ProfileSource
     profile: Profile
     past: tuple[PastInterval, ...]
     cool: tuple[CoolingRow, ...]
@@ -88,9 +90,10 @@ def season_page(collection: Collection, today: dt.date, settings: Settings, star
     first = start or season_start(today, settings.season_month)
     end = season_end(first)
     seen_from = min(today, end)
-    profile, book = shipped_profile(settings.species), read_book(collection.read, settings.season_month)
+    source, book = source_now(collection.read, settings.species), read_book(collection.read, settings.season_month)
+    profile = source.profile
     around = _Around(
-        book, first, seen_from, seen_from == today, profile, book.past(profile), coolings(collection.read),
+        book, first, seen_from, seen_from == today, source, profile, book.past(profile), coolings(collection.read),
         weights(collection.read, first - dt.timedelta(days=365)),
         hatch_windows(collection, boxes_in_use(collection), today) if seen_from == today else {},
         plan_rows(collection, book, first, end), _names(collection),
@@ -161,14 +164,14 @@ def _windows(around: _Around, season: FemaleSeason) -> tuple[EventForecast, ...]
         return (known,) if known is not None else ()
     if season == FemaleSeason(season.female, season.start) or not around.present:
         return ()
-    return _kept(season, around.past, around.profile.key, around.today)
+    return _kept(season, around.past, around.source, around.today)
 
 
 @lru_cache(maxsize=2048)
 def _kept(
-    season: FemaleSeason, past: tuple[PastInterval, ...], species: str, today: dt.date
+    season: FemaleSeason, past: tuple[PastInterval, ...], source: ProfileSource, today: dt.date
 ) -> tuple[EventForecast, ...]:
-    return ahead(season, past, shipped_profile(species), today, Event.PIP)
+    return ahead(season, past, source.profile, today, Event.PIP)
 
 
 def _sires(around: _Around, season: FemaleSeason) -> tuple[SireRow, ...]:

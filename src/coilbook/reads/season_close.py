@@ -13,11 +13,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from coilbook.derived.season_book import FemaleSeason, read_book, season_end
+from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_rows import weights
 from coilbook.husbandry.figures import Event, FigureKey
 from coilbook.husbandry.hatch_result import HatchResult, hatch_result
 from coilbook.husbandry.known_day import KnownDay, days_between
-from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.egg_rows import ClutchNow
 from coilbook.reads.laying_balance import weights_around
@@ -72,7 +73,7 @@ class CloseRow:
 
 def season_close(collection: Collection, start: dt.date, settings: Settings) -> tuple[CloseRow, ...]:
     """Every clutch and every female with a season that begins on `start`, by female."""
-    profile = shipped_profile(settings.species)
+    profile = profile_now(collection.read, settings.species)
     book = read_book(collection.read, settings.season_month)
     weighed = weights(collection.read, start - dt.timedelta(days=365))
     seasons = [s for of_hers in book.seasons.values() for s in of_hers if s.start == start]

@@ -9,11 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook.derived.season_book import SeasonBook, read_book, season_start
+from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_rows import coolings, weights
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.husbandry.pre_lay_fast import Offer, PreLayFast, Weight, past_fasts, pre_lay_fast
-from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.season_stage import StageFound, season_stage
 from coilbook.records.ids import AnimalId
 from coilbook.records.season_vocabulary import SeasonStage
@@ -81,7 +82,7 @@ def season_now(collection: Collection, animal: AnimalId, today: dt.date, setting
     weighed = weights(collection.read, season.start - dt.timedelta(days=365), animal).get(animal, [])
     before = [mass for day, mass in weighed if day <= season.start]
     start = before[-1] if before else (weighed[0][1] if weighed else None)
-    profile = shipped_profile(settings.species)
+    profile = profile_now(collection.read, settings.species)
     events = season.events(cooled, start, weighed[-1][1] if weighed else None, profile)
     stage = season_stage(events, today, profile)
     return SeasonNow(stage, fasts_of(collection, [(animal, stage, ())], book, today, profile).get(animal))

@@ -283,6 +283,7 @@ class Act(StrEnum):
     PRINT_LABELS = "print_labels"
     IMPORT = "import"
     CHANGE_SETTING = "change_setting"
+    SET_NUMBER = "set_number"
     SAVE_VIEW = "save_view"
     REMOVE_VIEW = "remove_view"
     RESTORE = "restore"

@@ -83,6 +83,7 @@ ACT_NAMES: dict[Act, str] = {
     Act.PRINT_LABELS: "print labels",
     Act.IMPORT: "import",
     Act.CHANGE_SETTING: "change a setting",
+    Act.SET_NUMBER: "set a number of the species",
     Act.SAVE_VIEW: "save a view",
     Act.REMOVE_VIEW: "take a view away",
     Act.RESTORE: "restore from a backup",

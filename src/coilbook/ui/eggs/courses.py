@@ -11,7 +11,7 @@ import numpy as np
 from coilbook.drawing.egg_chart import Course, Limit
 from coilbook.husbandry.figures import FigureKey
 from coilbook.husbandry.incubator import Readings, minute_of, moment_of, summary
-from coilbook.husbandry.profile import shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import weight_steps
 from coilbook.reads.egg_rows import BoxNowRow
 from coilbook.reads.eggs_now import EggsNow
@@ -60,13 +60,16 @@ def _taken_notes(
 
 
 def temperature_course(
-    desk: Desk, readings: Readings, today: dt.date, noted: tuple[int | None, int | None] = (None, None)
+    desk: Desk,
+    profile: Profile,
+    readings: Readings,
+    today: dt.date,
+    noted: tuple[int | None, int | None] = (None, None),
 ) -> tuple[Course, str]:
     """A week of an incubator in days (ordinals), tenths of a degree Celsius; and the same in words.
 
     `noted` are the least and the most a thermometer kept between looks, at a time that is not known.
     """
-    profile = shipped_profile("ball_python")
     low, high = profile.value(FigureKey.INCUBATOR_LOW_C), profile.value(FigureKey.INCUBATOR_HIGH_C)
     target = profile[FigureKey.INCUBATOR_TARGET_C]
     end = float(today.toordinal() + 1)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 
 from coilbook.husbandry.figures import FigureKey
 from coilbook.husbandry.hatch_result import hatch_result
-from coilbook.husbandry.profile import shipped_profile
+from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, PhotoTaken
 from coilbook.reads.egg_words import day_of_eggs
@@ -36,7 +36,7 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
                 "of a degree, so the room's warmth counts (published: Ellis & Chappell 1987, J. Comp. Physiol. B "
                 "157:393)."
             ),
-            sections=(*_clutch_sections(desk, at), _drawn(), _cautions()),
+            sections=(*_clutch_sections(desk, at), _drawn(), _cautions(at.now.profile)),
             strip=at.clutch.label,
         )
     if at.box is None:
@@ -48,7 +48,7 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
     water = at.now.water(at.box)
     verdict, why = _verdict(desk, water)
     sections = [*_water_sections(desk, at.box, water), *_clutch_sections(desk, at), *_outage_sections(desk, at)]
-    sections += [_drawn(), _cautions()]
+    sections += [_drawn(), _cautions(at.now.profile)]
     return MarginContent(
         heading=translated("Why, for the box in focus"),
         whose=at.box.label,
@@ -128,12 +128,12 @@ def _clutch_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
     window = at.now.windows.get(clutch.id)
     if window is not None and window.forecast is not None:
         sections.append(_window_section(desk, at, clutch))
-    sections.append(MarginSection(translated("Her mass balance"), text=_balance(desk, clutch)))
+    sections.append(MarginSection(translated("Her mass balance"), text=_balance(desk, at.now.profile, clutch)))
     return sections
 
 
 def _day_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
-    day = day_of_eggs(clutch, at.now.windows, at.now.today)
+    day = day_of_eggs(clutch, at.now.windows, at.now.today, at.now.profile)
     told = [desk.render(day.look_for)] if day.look_for is not None else []
     told += [desk.render(message) for message in day.notes]
     doubt = f" \u00b1 {day.give_or_take}" if day.give_or_take else ""
@@ -145,7 +145,7 @@ def _outage_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
     seen = next((o for o in at.now.outages if at.box is not None and o.incubator == at.box.incubator), None)
     if seen is None:
         return []
-    story = story_of(seen, at.now.boxes, at.now.windows)
+    story = story_of(seen, at.now.boxes, at.now.windows, at.now.profile)
     rows = tuple(
         Evidence(shape="triangle" if clutch.look_for_pips else "dot", word=desk.render(clutch.told))
         for clutch in story.clutches
@@ -167,8 +167,8 @@ def _window_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
     return MarginSection(translated("When the first pips"), tuple(rows), because)
 
 
-def _balance(desk: Desk, clutch: ClutchNow) -> str:
-    found = laying_balance(desk.collection, clutch, shipped_profile("ball_python"))
+def _balance(desk: Desk, profile: Profile, clutch: ClutchNow) -> str:
+    found = laying_balance(desk.collection, clutch, profile)
     if found is None:
         return translated("Not computable: the dam is not known.")
     return " ".join(desk.render(message) for message in found.told)
@@ -188,8 +188,8 @@ def _drawn() -> MarginSection:
     return MarginSection(translated("How eggs are drawn"), rows, text)
 
 
-def _cautions() -> MarginSection:
-    after = shipped_profile("ball_python")[FigureKey.CUTTING_AFTER_DAY]
+def _cautions(profile: Profile) -> MarginSection:
+    after = profile[FigureKey.CUTTING_AFTER_DAY]
     lines = (
         "Dam straining, weak, or with a bulge a day or two after laying stopped: a vet now.",
         "Cutting eggs is a matter of differing practice; many wait for the first natural pip and day {day} ({mark}).",

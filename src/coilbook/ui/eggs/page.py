@@ -245,7 +245,7 @@ class EggsPage(QWidget):
         week = incubator.id, until - dt.timedelta(TEMPERATURE_DAYS), until
         readings = readings_of(self._desk.collection, *week)
         noted = noted_extremes(self._desk.collection, *week)
-        course, told = temperature_course(self._desk, readings, at.now.today, noted)
+        course, told = temperature_course(self._desk, at.now.profile, readings, at.now.today, noted)
         self._warm_head.setText(incubator.name)
         set_at = self._desk.style.temperature(incubator.set_tenths) if incubator.set_tenths is not None else "?"
         self._warm_note.setText(translated("set {c}; a week: {told}").format(c=set_at, told=told))

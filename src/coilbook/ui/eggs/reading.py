@@ -8,6 +8,7 @@ from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
 from coilbook.reads.eggs_now import EggsNow, eggs_now, outages_of, windows_of, with_dam_id
 from coilbook.reads.hatch_windows import HatchWindow
 from coilbook.reads.outages import OutageSeen
+from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.egg_vocabulary import MAY_HATCH
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
 from coilbook.ui.background import Control, Job
@@ -24,7 +25,7 @@ class EggsAtDesk:
     def __init__(self, desk: Desk, shown: Callable[[], None]) -> None:
         self._desk, self._shown = desk, shown
         self._job: Job | None = None
-        self.now = EggsNow(desk.clock().date())
+        self.now = EggsNow(desk.clock().date(), profile_of_collection(desk.collection))
         self.box: EggBoxId | None = None
         self._clutch: ClutchId | None = None
         self._egg: EggId | None = None

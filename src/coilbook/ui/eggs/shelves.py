@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow
 from coilbook.reads.egg_words import box_day
 from coilbook.reads.eggs_now import EggsNow, with_dam_id
+from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.ids import EggBoxId
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.egg_painter import paint_egg
@@ -46,7 +47,7 @@ class ShelvesView(QWidget):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk, self._theme = desk, desk.theme
-        self._now = EggsNow(desk.clock().date())
+        self._now = EggsNow(desk.clock().date(), profile_of_collection(desk.collection))
         self._tiles: list[_Tile] = []
         self._heads: list[tuple[QRectF, str, str]] = []
         self._boards: list[QRectF] = []

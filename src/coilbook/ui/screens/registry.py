@@ -36,5 +36,6 @@ def registered_screens() -> tuple[LaterScreen, ...]:
         LaterScreen("labels", "Labels", f"{_SCREENS}.labels", "LabelsScreen"),
         LaterScreen("history", "History", f"{_SCREENS}.history", "HistoryScreen"),
         LaterScreen("backups", "Backups", f"{_SCREENS}.backups", "BackupsScreen"),
+        LaterScreen("numbers", "", f"{_SCREENS}.numbers", "NumbersScreen"),
         LaterScreen("settings", "Settings", f"{_SCREENS}.settings", "SettingsScreen"),
     )

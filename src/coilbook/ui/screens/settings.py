@@ -68,11 +68,15 @@ class SettingsScreen(Screen):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._add = Command("settings.person", translated("Add a person"), self.ask_person, "Ctrl+N", screen=self.key)
+        words = translated("Numbers of the species")
+        self._numbers = Command("settings.numbers", words, partial(desk.go, "numbers"), "Ctrl+U", screen=self.key,
+                                also="profile windows days limits ready for sale own")  # fmt: skip
         self._form: PersonForm | None = None
         self._rows: list[FieldRow[QWidget]] = []
         theme = desk.theme
         head = PageHead(translated("Settings"))
         head.say(translated("Kept in this collection; each change can be undone."))
+        head.buttons.addWidget(QuietButton.of(theme, self._numbers))
         head.buttons.addWidget(PrimaryButton.of(theme, self._add))
         body = QWidget()
         body.setObjectName("page")
@@ -350,7 +354,7 @@ class SettingsScreen(Screen):
         return self._add
 
     def commands(self) -> list[Command]:
-        return [self._add]
+        return [self._add, self._numbers]
 
     def foot_hint(self) -> str:
         return translated("`Tab` next field  `F8` next theme  `Ctrl N` adds a person")

@@ -46,6 +46,7 @@ def season_commands(screen: SeasonScreen) -> dict[str, Command]:
     made("farther", "Zoom the axis out", partial(screen.lines.zoom, 0.8), "-")
     made("fit", "Fit the axis to the season", screen.fit, "0")
     made("calendar", "Write a calendar of what is expected", screen.write_calendar, "", "iCalendar ics export")
+    made("numbers", "Numbers the windows count with", partial(screen.desk.go, "numbers"), "", "profile own days")
     made("close_csv", "Write the close of the season as CSV", partial(screen.write_close, ".csv"), "", "export")
     made("close_xlsx", "Write the close of the season as a workbook", partial(screen.write_close, ".xlsx"), "", "excel")
     return found

@@ -1,0 +1,1 @@
+"""The screen of the species' numbers: words, and its margin."""

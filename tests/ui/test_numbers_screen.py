@@ -1,0 +1,91 @@
+"""The numbers of the species, from Settings and Season through the real window, by keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from coilbook.derived.season_profile import profile_now
+from coilbook.husbandry.figures import FigureKey
+from coilbook.ui.main_window import MainWindow
+from coilbook.ui.screens.numbers import NumbersScreen
+from coilbook.ui.screens.season import SeasonScreen
+from coilbook.ui.screens.settings import SettingsScreen
+
+if TYPE_CHECKING:
+    from pytestqt.qtbot import QtBot
+
+    from tests.operations.conftest import Room
+
+MakeWindow = Callable[..., MainWindow]
+
+
+@pytest.fixture
+def window(room: Room, make_window: MakeWindow) -> MainWindow:
+    return make_window(SettingsScreen, SeasonScreen, NumbersScreen)
+
+
+def keys(qtbot: QtBot, text: str) -> None:
+    widget = QApplication.focusWidget()
+    assert widget is not None
+    for name in text.split():
+        if hasattr(Qt.Key, f"Key_{name}"):
+            qtbot.keyClick(widget, getattr(Qt.Key, f"Key_{name}"))
+        else:
+            qtbot.keyClicks(widget, name)
+        widget = QApplication.focusWidget() or widget
+
+
+def test_a_keeper_sets_the_weight_for_sale_and_takes_the_shipped_one_back(
+    room: Room, window: MainWindow, qtbot: QtBot
+) -> None:
+    window.open_screen("settings")
+    next(c for c in window.screen_open.commands() if c.id == "settings.numbers").run()
+    screen = window.screen_open
+    assert isinstance(screen, NumbersScreen)
+    screen.filter_text("sale weight")
+    assert screen.row is not None and screen.row.key is FigureKey.SALE_MASS_G
+    screen.table.setFocus()
+    keys(qtbot, "Return 110 Return")
+    assert profile_now(room.book.read).value(FigureKey.SALE_MASS_G) == 110
+    told = [screen.model.look(0, column).text for column in range(6)]
+    assert told[2:4] == ["110 g", "85 g"] and told[5] == "common practice"
+    assert screen.margin_content().facts[0].value == "110 g"
+    screen.table.setFocus()
+    keys(qtbot, "Delete")
+    assert profile_now(room.book.read).value(FigureKey.SALE_MASS_G) == 85
+    screen.desk.undo()
+    assert screen.model.look(0, 2).text == "110 g"
+
+
+def test_what_cannot_be_is_said_at_the_field_and_nothing_typed_is_lost(window: MainWindow, qtbot: QtBot) -> None:
+    window.open_screen("season")
+    next(c for c in window.screen_open.commands() if c.id == "season.numbers").run()
+    screen = window.screen_open
+    assert isinstance(screen, NumbersScreen)
+    screen.filter_text("too cold")
+    screen.table.setFocus()
+    keys(qtbot, "Return 36 Return")
+    form = screen._form
+    assert form is not None and form.rows["value"].editor.text() == "36"  # type: ignore[attr-defined]
+    keys(qtbot, "Escape")
+    assert screen._form is None
+
+
+def test_units_are_the_keepers(room: Room, window: MainWindow) -> None:
+    from dataclasses import replace
+
+    from coilbook.husbandry.own_numbers import Unit
+    from coilbook.records.quantities import MassUnit
+    from coilbook.records.settings import Settings
+    from coilbook.ui.numbers.words import number_text, typed_number
+    from coilbook.wording.style import Style
+
+    style = Style(replace(Settings(), mass_unit=MassUnit.OUNCE, fahrenheit=True))
+    for unit, value in ((Unit.GRAMS, 85.0), (Unit.CELSIUS, 31.5), (Unit.SHARE, 0.15), (Unit.DAYS, 57.5)):
+        assert typed_number(style, unit, number_text(style, unit, value)) == pytest.approx(value, rel=0.02)
+    assert number_text(style, Unit.CELSIUS, 31.5) == "88.7 \u00b0F"
