@@ -19,7 +19,7 @@ GROUP_NAMES: Mapping[Group, Message] = {
 }
 
 NUMBER_NAMES: Mapping[NumberKey, Message] = {
-    I.SEASON_TO_OVULATION: say("1 August (south: 1 February) to ovulation"),
+    I.SEASON_TO_OVULATION: say("1 August (south: February) to ovulation"),
     I.SCAN_TO_OVULATION: say("Follicle on a scan to ovulation"),
     I.FEEL_TO_OVULATION: say("Follicle felt, grade 3, to ovulation"),
     I.OVULATION_TO_SHED: say("Ovulation to pre-lay shed"),

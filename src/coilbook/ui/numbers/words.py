@@ -19,7 +19,7 @@ HEADS = (
     translated("Counted with"),
     translated("Shipped"),
     translated("Its range"),
-    translated("Where the shipped one is from"),
+    translated("Where from"),
 )
 #: columns of numbers
 NUMBERS = (2, 3, 4)

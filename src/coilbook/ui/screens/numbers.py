@@ -25,7 +25,7 @@ from coilbook.ui.screen import Screen, TermSpan
 from coilbook.wording.language import translated, translated_plural
 
 #: shares of the width
-_SHARES = (0.08, 0.31, 0.12, 0.10, 0.13, 0.26)
+_SHARES = (0.11, 0.33, 0.12, 0.1, 0.14, 0.2)
 
 
 class NumbersScreen(Screen):
@@ -56,11 +56,12 @@ class NumbersScreen(Screen):
         self.table.setModel(self.model)
         self.table.setSelectionMode(TableView.SelectionMode.SingleSelection)
         self.table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.table.walked.connect(self.margin_changed)
+        self.table.walked.connect(self._walked)
         self.table.opened.connect(lambda _index: self.ask())
         self.head = PageHead(translated("Numbers of the species"))
-        self.head.buttons.addWidget(QuietButton.of(theme, self._shipped))
-        self.head.buttons.addWidget(PrimaryButton.of(theme, self._set))
+        self.shipped_button, self.set_button = QuietButton.of(theme, self._shipped), PrimaryButton.of(theme, self._set)
+        self.head.buttons.addWidget(self.shipped_button)
+        self.head.buttons.addWidget(self.set_button)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(px(24), px(16), px(16), 0)
         self._column.setSpacing(px(12))
@@ -69,6 +70,11 @@ class NumbersScreen(Screen):
         self.setFocusProxy(self.table)
         self.table.horizontalHeader().geometriesChanged.connect(self._share)
         theme.changed.connect(self._share)
+
+    def _walked(self) -> None:
+        self.set_button.setEnabled(self._has_row())
+        self.shipped_button.setEnabled(self._is_own())
+        self.margin_changed.emit()
 
     def _share(self) -> None:
         width = self.table.viewport().width()
@@ -158,7 +164,7 @@ class NumbersScreen(Screen):
         if changed:
             told += ", " + translated_plural("{n} shipped otherwise since", "{n} shipped otherwise since", changed)
         self.head.say(f"{self.page.name}: {told}.")
-        self.margin_changed.emit()
+        self._walked()
 
     @property
     def row(self) -> NumberRow | None:
@@ -182,8 +188,8 @@ class NumbersScreen(Screen):
         self._value = QLineEdit(number_text(self.desk.style, row.unit, row.used))
         self._form = InlineForm(self.desk.theme, self.desk.render(row.name), translated("Count with this"))
         shipped = number_text(self.desk.style, row.unit, row.shipped)
-        hint = translated("shipped: {shipped}, {mark}").format(shipped=shipped, mark=row.provenance)
-        self._form.add("value", translated("Your number"), self._value, hint=hint, span=3)
+        words = translated("Your number (shipped: {shipped}, {mark})").format(shipped=shipped, mark=row.provenance)
+        self._form.add("value", words, self._value, span=3)
         self._form.saved.connect(lambda: self._keep(row.key))
         self._form.left.connect(self.leave_form)
         self._column.insertWidget(1, self._form)
