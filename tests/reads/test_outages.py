@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from coilbook.husbandry.profile import shipped_profile
 from coilbook.operations.incubators import IncubatorDetails, add_incubator, import_readings, read_incubator
 from coilbook.reads.egg_boxes import incubators
 from coilbook.reads.incubator_readings import noted_extremes
@@ -41,7 +42,7 @@ def test_a_logger_that_went_dark_with_the_power_is_an_outage_of_those_hours(room
     # 27 + 1.5 x 2 h 20 min = 30.5 is the first reading not below, so the last below is of 13:10
     assert (outage.start, outage.end) == (dt.datetime(2026, 3, 29, 2, 0), dt.datetime(2026, 3, 29, 13, 10))
     assert (outage.lowest_c, outage.unread_hours) == (27.0, 9.0)
-    told = " ".join(render(m) for m in story_of(seen, (), {}).told)
+    told = " ".join(render(m) for m in story_of(seen, (), {}, shipped_profile("ball_python")).told)
     assert "For 9.0 hours of it there is no reading: it may have been colder then." in told
 
 
