@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+from statistics import NormalDist
 
 import pytest
 from PIL import Image
@@ -176,10 +177,17 @@ def test_sires_not_said_come_from_the_stays_on_record(room: Room) -> None:
     room.clock.now = dt.datetime(2026, 3, 31, 9, 0, tzinfo=zone)
     outcome = lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("6x")))
     shares = room.book.read("SELECT sire_id, percent FROM clutch_sire ORDER BY percent DESC")
-    # 3 days and a lock (13 points) against 1 day until ovulation on 10 Feb, and 0.1 for a male not on record
+    # 3 days and a lock (13 points) against the days until ovulation; nobody saw it: reckoned 10 Feb, 49 days back, with
+    # the profile's spread, the root of 1.2^2 + 1.6^2 + 2.2^2 + 2.1^2 + 2.8^2 + 2.5^2 = 5.2 days; day 8 is 8 Feb
+    bell, first, second, stranger = NormalDist(10, 5.229), 0.0, 0.0, 0.1
+    for day in range(-7, 28):
+        chance = bell.cdf(day + 0.5) - bell.cdf(day - 0.5)
+        first += chance * (max(0, min(day, 10) - 7) + 10 * (day >= 9))
+        second += chance * max(0, min(day - 9, 5))
+    total = first + second + stranger
     assert [sire for sire, _ in shares] == [room.male, other]
-    assert shares[0][1] > 85 and sum(percent for _, percent in shares) < 100
-    assert str(outcome.warnings[0]).startswith("Sires from the stays on record: M-03 9")
+    assert [percent for _, percent in shares] == [int(100 * first / total), int(100 * second / total)]
+    assert str(outcome.warnings[0]).startswith(f"Sires from the stays on record: M-03 {shares[0][1]}%")
     lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("2x"), sires={}))
     assert room.book.read("SELECT count(*) FROM clutch_sire WHERE clutch_id = 2") == [(0,)]
 

@@ -44,8 +44,6 @@ from coilbook.records.season_vocabulary import OvulationCertainty, PreLay
 
 #: an ovulation this many days before a laying can have led to it (42 to 60 are claimed; `common practice`)
 LAID_AFTER_DAYS = 120
-#: days from an ovulation nobody saw to the shed and to the laying (`common practice`)
-OVULATED_BEFORE_SHED, OVULATED_BEFORE_LAYING = 19, 49
 #: a shed unsure of being the pre-lay shed is taken for it with this share (`from memory`: it was asked about at all)
 UNSURE_SHED_SHARE = 0.5
 
@@ -157,15 +155,21 @@ class FemaleSeason:
         )
 
 
-def ovulated_about(season: FemaleSeason, today: dt.date) -> dt.date:
-    """Her ovulation, else reckoned back from her laying or shed, else today: what a sire must have been before."""
-    if season.ovulation is not None:
-        return season.ovulation.day
-    if season.laying is not None:
-        return season.laying.day - dt.timedelta(days=OVULATED_BEFORE_LAYING)
-    if season.shed is not None:
-        return season.shed.day - dt.timedelta(days=OVULATED_BEFORE_SHED)
-    return today
+def ovulated_about(season: FemaleSeason, today: dt.date, profile: Profile) -> KnownDay:
+    """Her ovulation, else reckoned back from her shed or laying, else today: what a sire must have been before."""
+    seen = season.happened(profile)
+    if Event.OVULATION in seen:
+        return seen[Event.OVULATION]
+    return ovulated_before(seen.get(Event.LAYING), seen.get(Event.SHED), profile) or KnownDay.on(today)
+
+
+def ovulated_before(laid: KnownDay | None, shed: KnownDay | None, profile: Profile) -> KnownDay | None:
+    """An ovulation nobody saw, from the pre-lay shed or else the laying; None without either."""
+    if shed is not None:
+        return reckoned_back(shed, profile, Interval.OVULATION_TO_SHED)
+    if laid is not None:
+        return reckoned_back(laid, profile, Interval.OVULATION_TO_SHED, Interval.SHED_TO_LAYING)
+    return None
 
 
 def season_start(day: dt.date, month: int) -> dt.date:
@@ -217,7 +221,7 @@ class SeasonBook:
         cues = (interval for season in every for interval in season.past_cues(profile))
         return (*past_intervals([season.as_past(profile) for season in every]), *cues)
 
-    def sires(self, female: AnimalId, ovulated: dt.date, start: dt.date, profile: Profile) -> tuple[SireShare, ...]:
+    def sires(self, female: AnimalId, ovulated: KnownDay, start: dt.date, profile: Profile) -> tuple[SireShare, ...]:
         """Who may have sired what a female lays, by ids as texts; `ovulated` seen or reckoned back."""
         stays = [
             StayWithLocks(str(s.male), s.first, s.last, tuple((lock.at.date(), lock.certainty) for lock in s.locks))

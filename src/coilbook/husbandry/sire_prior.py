@@ -12,6 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook.husbandry.figures import FigureKey
+from coilbook.husbandry.forecast import curve_of
+from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
 from coilbook.records.season_vocabulary import LockCertainty
@@ -47,22 +49,24 @@ class SireShare:
 
 
 def sire_prior(
-    stays: Sequence[StayWithLocks], ovulation: dt.date, season_start: dt.date, profile: Profile
+    stays: Sequence[StayWithLocks], ovulation: KnownDay, season_start: dt.date, profile: Profile
 ) -> tuple[SireShare, ...]:
     """Candidates with their probabilities, likeliest first; they sum to one.
 
-    `ovulation` seen or expected from the laying; stays that began before `season_start` are of earlier seasons.
+    `ovulation` seen or reckoned back from the laying; where it is not known to the day every day it can have been
+    counts by its chance. Stays that began before `season_start` are of earlier seasons.
     """
+    days = _days_of(ovulation)
     points: dict[str, float] = {}
     because: dict[str, list[Message]] = {}
     for stay in stays:
         if stay.first >= season_start:
-            worth, told = _worth(stay, ovulation)
+            worth = sum(chance * _worth(stay, day) for day, chance in days)
             points[stay.male] = points.get(stay.male, 0.0) + worth
-            because.setdefault(stay.male, []).append(told)
+            because.setdefault(stay.male, []).append(_told(stay, ovulation))
     present = {male for male, worth in points.items() if worth > 0}
     longest = dt.timedelta(days=365.25 * profile.value(FigureKey.STORED_SPERM_YEARS))
-    stored = _earlier(stays, present, ovulation - longest, season_start)
+    stored = _earlier(stays, present, ovulation.earliest - longest, season_start)
     for male, last in stored.items():
         points[male] = points.get(male, 0.0) + STORED_POINTS
         told = say("With her last on {day}, in an earlier season: only as stored sperm, which is rare.", day=last)
@@ -77,29 +81,51 @@ def rule_told() -> tuple[Message, ...]:
     """The rule in sentences, for the explanation behind the odds."""
     return (
         say("Each day together before ovulation counts one point, at most {most} a stay; a lock seen {lock:.0f}, a "
-            "likely one {likely:.0f}.", most=MOST_DAYS, lock=LOCK_POINTS[LockCertainty.LOCK],
-            likely=LOCK_POINTS[LockCertainty.LIKELY]),
-        say("More than {near} days before ovulation half, more than {far} a tenth; after ovulation nothing.",
-            near=NEAR_DAYS, far=2 * NEAR_DAYS),
+            "likely one {likely:.0f}, courting {courting:.0f}.", most=MOST_DAYS, lock=LOCK_POINTS[LockCertainty.LOCK],
+            likely=LOCK_POINTS[LockCertainty.LIKELY], courting=LOCK_POINTS[LockCertainty.COURTING]),
+        say("More than {near} days before ovulation half, more than {far} a tenth; after ovulation nothing. Where its "
+            "day is not known, every day it can have been counts by its chance.", near=NEAR_DAYS, far=2 * NEAR_DAYS),
         say("A male of earlier seasons counts {stored} of a point, one not on record {unknown}.",
             stored=str(STORED_POINTS), unknown=str(UNKNOWN_POINTS)),
         say("These are weights from memory, not measured odds; what hatches and tests outrank them."),
     )  # fmt: skip
 
 
-def _worth(stay: StayWithLocks, ovulation: dt.date) -> tuple[float, Message]:
+def _days_of(ovulation: KnownDay) -> list[tuple[dt.date, float]]:
+    """Every day ovulation can have been on, with its chance."""
+    if ovulation.is_exact:
+        return [(ovulation.earliest, 1.0)]
+    curve = curve_of(ovulation)
+    first, last = (round(curve.quantile(share)) for share in (0.001, 0.999))
+    chances = [(day, curve.cdf(day + 0.5) - curve.cdf(day - 0.5)) for day in range(first, last + 1)]
+    total = sum(chance for _, chance in chances)
+    return [(dt.date.fromordinal(day), chance / total) for day, chance in chances]
+
+
+def _worth(stay: StayWithLocks, ovulation: dt.date) -> float:
+    """Points of a stay when she ovulated on that day."""
     last = min(stay.last or ovulation, ovulation)
     days = (last - stay.first).days + 1
     if days <= 0:
-        return 0.0, say("With her from {day}, after ovulation.", day=stay.first)
+        return 0.0
     worth = min(days, MOST_DAYS) * _nearness(ovulation, last)
     locks = [(day, seen) for day, seen in stay.locks if day <= ovulation]
-    worth += sum(LOCK_POINTS[seen] * _nearness(ovulation, day) for day, seen in locks)
-    told = say("With her {first} to {last}.", first=stay.first, last=last)
-    if locks:
-        day, seen = max(locks, key=lambda lock: LOCK_POINTS[lock[1]])
-        told = say("With her {first} to {last}; {seen} on {day}.", first=stay.first, last=last, seen=seen, day=day)
-    return worth, told
+    return worth + sum(LOCK_POINTS[seen] * _nearness(ovulation, day) for day, seen in locks)
+
+
+def _told(stay: StayWithLocks, ovulation: KnownDay) -> Message:
+    middle = dt.date.fromordinal(round(ovulation.middle))
+    if stay.first > middle and ovulation.is_exact:
+        return say("With her from {day}, after ovulation.", day=stay.first)
+    if stay.first > middle:
+        return say("With her from {day}, after ovulation if it was on {middle}, which is not known to the day.",
+                   day=stay.first, middle=middle)  # fmt: skip
+    last = min(stay.last or middle, middle)
+    locks = [(day, seen) for day, seen in stay.locks if day <= middle]
+    if not locks:
+        return say("With her {first} to {last}.", first=stay.first, last=last)
+    day, seen = max(locks, key=lambda lock: LOCK_POINTS[lock[1]])
+    return say("With her {first} to {last}; {seen} on {day}.", first=stay.first, last=last, seen=seen, day=day)
 
 
 def _nearness(ovulation: dt.date, day: dt.date) -> float:

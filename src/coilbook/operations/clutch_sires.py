@@ -4,22 +4,35 @@ from __future__ import annotations
 
 import datetime as dt
 
-from coilbook.derived.season_book import LAID_AFTER_DAYS, OVULATED_BEFORE_LAYING, read_book, season_start
+from coilbook.derived.season_book import LAID_AFTER_DAYS, FemaleSeason, ovulated_before, read_book, season_start
 from coilbook.derived.season_profile import profile_now
+from coilbook.husbandry.figures import Event
+from coilbook.husbandry.known_day import KnownDay
+from coilbook.husbandry.profile import Profile
 from coilbook.operations.settings import settings_in
 from coilbook.records.ids import AnimalId
 from coilbook.storage.act import ActInHand
 
 
-def sires_by_stays(act: ActInHand, dam: AnimalId, laid: dt.date) -> dict[AnimalId, int]:
+def sires_by_stays(act: ActInHand, dam: AnimalId, laid: KnownDay) -> dict[AnimalId, int]:
     """Candidates by percent, likeliest first; the rest to 100 is a male not on record. Empty without any stay."""
-    month = settings_in(act).season_month
+    month, profile = settings_in(act).season_month, profile_now(act.rows)
     book = read_book(act.rows, month, dam)
-    ovulated = laid - dt.timedelta(days=OVULATED_BEFORE_LAYING)
-    for season in book.seasons.get(dam, ()):
-        seen = season.ovulation
-        if seen is not None and 0 <= (laid - seen.day).days <= LAID_AFTER_DAYS:
-            ovulated = seen.day
-    shares = book.sires(dam, ovulated, season_start(ovulated, month), profile_now(act.rows))
+    ovulated = _ovulated(book.seasons.get(dam, ()), laid, profile)
+    start = season_start(dt.date.fromordinal(round(ovulated.middle)), month)
+    shares = book.sires(dam, ovulated, start, profile)
     whole = {AnimalId(int(one.male)): int(100 * one.share) for one in shares if one.male}
     return {male: percent for male, percent in whole.items() if percent >= 1}
+
+
+def _ovulated(seasons: tuple[FemaleSeason, ...], laid: KnownDay, profile: Profile) -> KnownDay:
+    """The ovulation on record that led to this laying, else reckoned back from her pre-lay shed or the laying."""
+    shed = None
+    for season in reversed(seasons):
+        seen = season.happened(profile)
+        ovulation = seen.get(Event.OVULATION)
+        if ovulation is not None and 0 <= laid.middle - ovulation.middle <= LAID_AFTER_DAYS:
+            return ovulation
+        if shed is None and Event.SHED in seen and 0 <= laid.middle - seen[Event.SHED].middle <= LAID_AFTER_DAYS:
+            shed = seen[Event.SHED]
+    return ovulated_before(laid, shed, profile) or laid

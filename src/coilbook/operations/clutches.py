@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from coilbook.drawing.egg_places import first_places
+from coilbook.husbandry.known_day import KnownDay
 from coilbook.operations.animals import write_sires
 from coilbook.operations.at_hand import animal_at_hand, happened, living_here
 from coilbook.operations.clutch_sires import sires_by_stays
@@ -145,7 +146,8 @@ def _sires_of(act: ActInHand, laying: Laying, day: PartialDate) -> Mapping[Anima
     """The sires as said, else as the stays on record make them, which is told."""
     if laying.sires is not None or laying.dam is None:
         return laying.sires or {}
-    found = sires_by_stays(act, laying.dam, day.first)
+    laid = KnownDay(day.first, day.last, KnownDay.on(day.first, laying.doubt_days).doubt)
+    found = sires_by_stays(act, laying.dam, laid)
     if found:
         names = ", ".join(f"{animal_at_hand(act, male).keeper_id} {percent}%" for male, percent in found.items())
         act.warn(say("Sires from the stays on record: {names}. Correct the clutch where that is wrong.", names=names))

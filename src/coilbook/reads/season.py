@@ -178,7 +178,7 @@ def _sires(around: _Around, season: FemaleSeason) -> tuple[SireRow, ...]:
     """Who may have sired what she lays; nobody before she was paired or is known to be gravid."""
     if not season.stays and season.ovulation is None and season.laying is None:
         return ()
-    ovulated = ovulated_about(season, around.today)
+    ovulated = ovulated_about(season, around.today, around.profile)
     shares = around.book.sires(season.female, ovulated, season.start, around.profile)
     rows = []
     for share in shares:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
+from statistics import NormalDist
 
 import pytest
 from hypothesis import given
@@ -23,7 +24,7 @@ from coilbook.wording.texts import render
 
 BALL = shipped_profile("ball_python")
 D = dt.date
-OVULATED, SEASON = D(2026, 2, 12), D(2025, 9, 1)
+OVULATED, SEASON = KnownDay.on(D(2026, 2, 12)), D(2025, 9, 1)
 LOCKED = StayWithLocks("M-03", D(2026, 2, 1), D(2026, 2, 3), ((D(2026, 2, 2), LockCertainty.LOCK),))
 SEEN_COURTING = StayWithLocks("M-07", D(2026, 1, 10), D(2026, 1, 12), ((D(2026, 1, 11), LockCertainty.COURTING),))
 LAST_YEAR = StayWithLocks("M-15", D(2025, 2, 1), D(2025, 2, 3), ((D(2025, 2, 2), LockCertainty.LOCK),))
@@ -59,6 +60,22 @@ def test_a_male_of_both_seasons_is_a_candidate_once() -> None:
     shares = sire_prior([earlier, LOCKED], OVULATED, SEASON, BALL)
     assert [s.male for s in shares] == ["M-03", ""]
     assert not shares[0].stored
+
+
+def test_a_day_of_ovulation_that_is_not_known_rules_nobody_out() -> None:
+    """Reckoned 12 February, give or take 8 days: who came two days later is a candidate, by the chance of each day."""
+    after = StayWithLocks("M-09", D(2026, 2, 14), D(2026, 2, 18))
+    doubt = KnownDay.on(D(2026, 2, 12), 8)
+    shares = {s.male: s for s in sire_prior([after], doubt, SEASON, BALL)}
+    # by hand: points = sum over days d from 14 February on of P(d) x min(d - 13, 5); P of a bell of 8 / 1.645 days
+    bell = NormalDist(D(2026, 2, 12).toordinal(), 8 / 1.645)
+    points = sum(
+        (bell.cdf(day + 0.5) - bell.cdf(day - 0.5)) * min(day - D(2026, 2, 13).toordinal(), 5)
+        for day in range(D(2026, 2, 14).toordinal(), D(2026, 3, 12).toordinal())
+    )
+    assert shares["M-09"].share == pytest.approx(points / (points + 0.1), abs=0.005)
+    assert "which is not known to the day" in render(shares["M-09"].because[0])
+    assert [s.male for s in sire_prior([after], OVULATED, SEASON, BALL)] == [""]
 
 
 # --- calendar ---------------------------------------------------------------------------------------------------
