@@ -5,9 +5,12 @@ from __future__ import annotations
 import pytest
 
 from coilbook.derived import genetics_book
+from coilbook.operations.finding_typed import enter_typed
 from coilbook.operations.findings import FindingDetails, add_finding
 from coilbook.reads.genetics import genetics_part
+from coilbook.reads.genetics_card import card_line
 from coilbook.reads.genetics_rows import GeneRow
+from coilbook.records.message import Refusal
 from coilbook.records.vocabulary import FindingKind
 from coilbook.storage.collection import Collection
 from tests.derived.by_hand import solve_by_hand
@@ -72,7 +75,7 @@ def test_a_claim_that_differs_from_the_parents_is_told_beside(family: Family) ->
     family.add("F-2", "66% het clown", dam="F-1", sire="M-1")
     part = genetics_part(family.book, family.ids["F-2"])
     assert part is not None
-    assert "claimed 67%, and the parents give 33%" in str(part.rows[0].claimed)
+    assert "claimed 66%, and the parents give 33%" in str(part.rows[0].claimed)
     assert part.head == "33% het clown"
 
 
@@ -100,3 +103,67 @@ def test_a_contradiction_names_the_animals(family: Family) -> None:
     (row,) = [told(r) for r in genetics_part(family.book, family.ids["J-1"]).rows]  # type: ignore[union-attr]
     assert row[1] == "contradiction"
     assert "J-1" in row[4]
+
+
+def test_what_was_recorded_stands_beside_what_it_has_come_to(family: Family) -> None:
+    """70% on a founder: none of six of a Clown mate. Bayes: 0.7/64 : 0.3 = 3.5%."""
+    family.add("F-1", "70% het clown")
+    family.add("M-1", "Clown")
+    family.young("J-1 J-2 J-3 J-4 J-5 J-6", "normal", dam="F-1", sire="M-1")
+    part = genetics_part(family.book, family.ids["F-1"])
+    assert part is not None
+    row = part.rows[0]
+    assert told(row) == ("Clown", "possible het", "3.5", "7/10", "0 of 6 shown by M-1")
+    assert str(row.claimed) == "recorded as 70%; with what its relatives have shown 3.5%"
+
+
+def test_a_claim_with_one_parent_on_record_says_all_its_numbers(family: Family) -> None:
+    """The dam gives 1/2, the other parent is taken at 2/3: of those that do not show, 3 in 4 carry."""
+    family.add("F-1", "proven het clown")
+    family.add("J-1", "66% het clown", dam="F-1")
+    part = genetics_part(family.book, family.ids["J-1"])
+    assert part is not None
+    row = part.rows[0]
+    assert told(row)[2:4] == ("75.0", "3/4")
+    assert str(row.claimed).startswith("recorded as 66%, taken as said of the parent that is not on record: with the")
+    assert "a card says no more than was recorded" in str(row.claimed)
+    assert card_line(row) == "66% het clown"
+
+
+def test_a_chance_taken_over_a_recorded_one_is_told(family: Family) -> None:
+    family.add("F-1", "66% het clown")
+    enter_typed(family.book, animal=family.ids["F-1"], text="assume 10% clown")
+    part = genetics_part(family.book, family.ids["F-1"])
+    assert part is not None
+    assert str(part.rows[0].claimed) == "recorded as 66%; the 10% you took for it stand over it"
+
+
+def test_doubts_without_a_number_are_lines_that_say_so(family: Family) -> None:
+    family.add("F-1", "Pastel?, pos het clown")
+    assert rows(family, "F-1") == [
+        ("Pastel", "perhaps, not said how sure", "", "", "a question mark without a number: counted as nothing"),
+        ("Clown", "possible het, not said how likely", "", "", "claimed without a number: not counted"),
+    ]
+    part = genetics_part(family.book, family.ids["F-1"])
+    assert part is not None
+    assert [card_line(row) for row in part.rows] == ["poss Pastel", "poss het clown"]
+
+
+def test_het_without_a_number_says_that_it_is_taken_as_sure(family: Family) -> None:
+    family.add("F-1", "het clown")
+    family.add("F-2", "100% het clown")
+    for name, said in (("F-1", True), ("F-2", False)):
+        part = genetics_part(family.book, family.ids[name])
+        assert part is not None and part.rows[0].evidence == 1.0
+        assert any("'het' without a number" in str(one) for one in part.rows[0].taken) is said
+
+
+def test_a_card_is_lowered_and_not_raised_where_it_is_typed(family: Family) -> None:
+    s5(family)
+    with pytest.raises(Refusal, match="On paper it is 66%: a card can be lowered, never raised"):
+        enter_typed(family.book, animal=family.ids["D-12"], text="card 90% piebald")
+    enter_typed(family.book, animal=family.ids["D-12"], text="card 66% piebald")
+    enter_typed(family.book, animal=family.ids["D-12"], text="card 25% piebald")
+    part = genetics_part(family.book, family.ids["D-12"])
+    assert part is not None
+    assert [card_line(row) for row in part.rows if row.gene == "piebald"] == ["25% het piebald"]

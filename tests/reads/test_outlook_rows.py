@@ -7,7 +7,7 @@ import pytest
 from coilbook.genetics.outlook_chance import Who
 from coilbook.genetics.statement import Says
 from coilbook.genetics.wish import Wish, wish_for
-from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
 from coilbook.operations.departures import lose
 from coilbook.reads.identify import read_base
 from coilbook.reads.outlook import Asked, Pairing, read_outlook
@@ -220,3 +220,26 @@ def test_a_hatchling_of_a_sire_list_is_told(doubtful: Season) -> None:
 
     assert told("F-051") and told("F-052")
     assert not told("M-15")
+
+
+def test_what_the_words_of_a_pair_leave_open_is_said(season: Season) -> None:
+    """A doubt without a number counts as nothing, "het" as sure: both are told with the odds."""
+    season.add("F-1", "Pastel?, pos het clown")
+    season.add("M-1", "het piebald")
+    season.add("M-2", "Clown")
+    odds = season.odds("F-1", "M-2", "clown")
+    assert odds.wish is not None and odds.wish.each == 0
+    told = [(str(one.words), one.uncounted) for one in odds.left_open]
+    assert told == [
+        ("F-1: Pastel is written in doubt without a number, and counts as nothing here.", True),
+        ("F-1: Clown is written in doubt without a number, and counts as nothing here.", True),
+    ]
+    told = [(str(one.words), one.uncounted) for one in season.odds("F-041", "M-1", "piebald").left_open]
+    assert told == [("M-1: 'het' without a number is taken as sure (100%): Piebald.", False)]
+    assert season.odds("F-022", "M-03", "clown").left_open == ()
+    # with a number it counts, and nothing is left to say
+    edit_animal(season.book, animal=season.ids["F-1"], details=AnimalDetails(genetics="66% het clown"))
+    assert season.odds("F-1", "M-2", "clown").left_open == ()
+    edit_animal(season.book, animal=season.ids["F-1"], details=AnimalDetails(genetics="Pastal"))
+    (one,) = season.odds("F-1", "M-2", "clown").left_open
+    assert "can be read in several ways" in str(one.words) and one.uncounted

@@ -19,11 +19,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Any
 
-from coilbook.derived.genetics_book import book_of
+from coilbook.derived.genetics_book import Genetics, book_of
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.masking import looks_showing
+from coilbook.genetics.paper import rounded_down
 from coilbook.genetics.statement import Reading, Says, Statement
 from coilbook.operations.animals import add_claim
 from coilbook.operations.findings import SURE, TEST_ERROR_PPM, FindingDetails, add_finding, add_findings
@@ -66,6 +68,8 @@ def enter_typed(collection: Collection, *, animal: AnimalId, text: str) -> Outco
         raise Refusal(say("There is no catalogue of genes for this species."))
     found = typed_finding(text, catalogue, lambda words: book.reading_of(words, catalogue))
     details = tuple(replace(one, source=found.source) for one in found.findings)
+    for one in details:
+        _refuse_raised(book.current(), animal, one)
     outcome: Outcome[Any]
     if found.claim:
         outcome = add_claim(collection, animal=animal, text=found.claim, source=found.source)
@@ -75,6 +79,16 @@ def enter_typed(collection: Collection, *, animal: AnimalId, text: str) -> Outco
         outcome = add_findings(collection, animal=animal, details=details)
     book.follow()
     return outcome
+
+
+def _refuse_raised(genetics: Genetics, animal: AnimalId, details: FindingDetails) -> None:
+    """A card can be lowered and never raised over what follows from the parents."""
+    if details.kind is not FindingKind.CARD:
+        return
+    paper = genetics.paper(animal, details.gene)
+    chance = paper.carrier if paper is not None else Fraction(0)
+    if Fraction(details.ppm, SURE) > chance and int(100 * chance) < details.ppm * 100 // SURE:
+        raise Refusal(say("On paper it is {paper}: a card can be lowered, never raised.", paper=rounded_down(chance)))
 
 
 def typed_finding(text: str, catalogue: Catalogue, read: Read) -> Typed:

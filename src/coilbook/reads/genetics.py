@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
@@ -16,11 +17,13 @@ from coilbook.genetics.notation_printer import in_order, print_statements
 from coilbook.genetics.paper import PaperValue
 from coilbook.genetics.statement import Reading, Says, Statement
 from coilbook.genetics.states import Floats
+from coilbook.reads.genetics_recorded import BARE_HET, bare_hets, recorded_words, without_number
 from coilbook.reads.genetics_rows import Asks, GeneRow, GeneticsPart
 from coilbook.reads.genetics_words import SIRES_BY_GENE, joined, paper_basis, short_basis, young_shown
 from coilbook.reads.genetics_young import YoungSeen, showing, young_seen
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
+from coilbook.records.vocabulary import FindingKind
 from coilbook.storage.collection import Collection
 from coilbook.wording.language import translated
 
@@ -53,6 +56,7 @@ def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, readin
         return None
     teller = Teller(collection, herd, herd.rows.place[animal])
     rows = [row for view in herd.loci.values() for row in teller.rows(view)]
+    rows = teller.as_written(rows, reading)
     rows.sort(key=lambda row: _order(row, reading))
     catalogue = herd.inputs.catalogue
     statements = in_order((s for s in map(statement_of, rows) if s is not None), catalogue)
@@ -181,6 +185,8 @@ class Teller:
             claimed=self._claim(view, gene, paper),
             taken=self._taken(view, paper),
             error=view.answer.error(self._animal),
+            card_at_most=self._card_at_most.get(gene),
+            claim=self._claim_counted(view, gene),
         )
 
     def _contradiction(self, view: LocusView) -> GeneRow:
@@ -238,17 +244,45 @@ class Teller:
         return {claim.gene: claim.chance for claim in reversed(known.claims)}
 
     def _claim(self, view: LocusView, gene: str, paper: PaperValue | None) -> Message | None:
-        """What is claimed, where it is not what the number rests on."""
-        if gene not in self._claimed(view) or self._has_parents < 2 or paper is None:
-            return None
-        chance = self._claimed(view)[gene]
-        if chance is None or abs(chance - float(paper.carrier)) < 0.005:
-            return None
-        return say(
-            "claimed {claimed}%, and the parents give {paper}%; both are on record, so a claim is no evidence",
-            claimed=f"{100 * chance:.0f}",
-            paper=f"{int(100 * paper.carrier)}",
-        )
+        """What is recorded, where that is not what the number says today."""
+        value = paper.carrier if paper is not None else None
+        assumed = any(one.gene == gene for one in view.known(self._animal).assumed)
+        claim, known = self._claimed(view).get(gene), view.carrier(self._animal, gene)
+        return recorded_words(claim, value, known, parents=self._has_parents, assumed=assumed)
+
+    def _claim_counted(self, view: LocusView, gene: str) -> Fraction | None:
+        """What was claimed of an animal one of whose parents is not on record."""
+        claim = self._claimed(view).get(gene)
+        lacks = self._herd.inputs.descent.lacks_parent[self._animal]
+        return Fraction(claim).limit_denominator(1000) if claim is not None and lacks else None
+
+    @cached_property
+    def _card_at_most(self) -> dict[str, Fraction]:
+        """What the keeper has lowered the card to, by gene: the newest word counts."""
+        found: dict[str, Fraction] = {}
+        for finding in self._herd.rows.findings.get(self._animal, ()):
+            if finding.kind is FindingKind.CARD:
+                found.setdefault(finding.gene, Fraction(finding.ppm, 1_000_000))
+        return found
+
+    def as_written(self, rows: list[GeneRow], reading: Reading) -> list[GeneRow]:
+        """The rows with what the words of her label leave open: no number, or no word on how sure a het is."""
+        catalogue = self._herd.inputs.catalogue
+        bare = {catalogue.current(gene) for gene in bare_hets(reading)}
+        rows = [
+            replace(row, taken=(BARE_HET, *row.taken)) if row.gene in bare and row.says is Says.HET else row
+            for row in rows
+        ]
+        there = {row.gene for row in rows}
+        for said in () if questions_of(reading) else without_number(reading, catalogue):
+            gene = catalogue.current(said.gene)
+            view = self._herd.loci.get(catalogue.genes[gene].locus)
+            if gene not in there and view is not None and self._has_parents < 2:
+                row = self._plain(view, view.states.locus.allele_index(gene), None)
+                words = say("perhaps, not said how sure")
+                rests = say("a question mark without a number: counted as nothing")
+                rows.append(replace(row, says=said.says, what=words, rests_on=rests, numbered=True, doubt=True))
+        return rows
 
     def _taken(self, view: LocusView, paper: PaperValue | None) -> tuple[Message, ...]:
         found = []

@@ -48,6 +48,9 @@ class GeneRow:
     taken: tuple[Message, ...] = ()
     contradiction: Message | None = None
     error: float = 0.0
+    #: what the keeper lowered the card to, and what was claimed of an animal that lacks a parent: no card says more
+    card_at_most: Fraction | None = None
+    claim: Fraction | None = None
     #: young that could have shown it, and how many did
     young: int = 0
     shown: int = 0

@@ -20,6 +20,7 @@ from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import Wish
 from coilbook.reads.look_words import carried_words, group_title
 from coilbook.reads.outlook_source import GeneticsNow, Mate, mates
+from coilbook.reads.outlook_unsaid import LeftOpen, left_open
 from coilbook.reads.own_clutches import NextClutch, OwnClutches, next_clutch, own_clutches
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, Refusal, say
@@ -131,6 +132,8 @@ class PairingOdds:
     unhatched: tuple[Unhatched, ...] = ()
     #: those of the pair whose odds rest on a list of possible sires (`genetics_words.SIRES_BY_GENE` is said of it)
     sire_lists: tuple[Mate, ...] = ()
+    #: what the labels of the pair leave open
+    left_open: tuple[LeftOpen, ...] = ()
 
     @property
     def clutch(self) -> ClutchLaw:
@@ -219,7 +222,8 @@ def read_outlook(
     if outlook is None:
         words = say("Something known of this family contradicts the rest; until that is settled there are no odds.")
         return replace(odds, refused=words)
-    return _counted(replace(odds, outlook=outlook), genetics)
+    open_words = left_open(collection, genetics, [odds.dam, *(sire for sire, _ in sires)])
+    return _counted(replace(odds, outlook=outlook, left_open=open_words), genetics)
 
 
 def why_no_pair(dam: Mate, sires: Sequence[Mate]) -> Message | None:

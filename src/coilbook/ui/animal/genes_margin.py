@@ -114,7 +114,7 @@ class GeneMargin:
     def _card(self, row: GeneRow) -> tuple[MarginSection, ...]:
         if row.contradiction is not None or not row.numbered:
             return ()
-        line = card_line(row) if row.doubt else ""
+        line = card_line(row) if row.doubt or row.card_at_most is not None else ""
         says = line or (
             translated("het {gene}").format(gene=lowered_name(row.name))
             if not row.doubt

@@ -212,6 +212,8 @@ _WHY = {
     "local rules decide, and so do you.",
     FactKey.SIRES: "Each gene asks by itself which sire it was, so the numbers of one gene may rest on another sire "
     "than those of the next. Once the sire is settled on the pages of the young, all genes rest on him.",
+    FactKey.OPEN: "Odds count what is written as it is written: a doubt needs its number. Enter it on the page of the "
+    "animal, as in '66% het clown' or 'pastel 60%'.",
     FactKey.BOUNDED: "Too many animals of this family hang together for an exact count, so the laws were drawn at "
     "random.",
 }
@@ -231,6 +233,9 @@ def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
         facts = tuple(
             Fact(sire.keeper_id, percent(related.inbreeding)) for (sire, _), related in zip(odds.sires, odds.related)
         )
+    if fact.key is FactKey.OPEN:
+        verdict = translated("The words leave it open")
+        rests = fact.value
     if fact.key is FactKey.SIRES:
         verdict = fact.name  # the sentence is long, and stands in the row
         rests = translated("There is a list of possible sires in the family of {animals}.").format(

@@ -19,6 +19,7 @@ class FactKey(StrEnum):
     HATCH = "hatch"
     MIND = "mind"
     SIRES = "sires"
+    OPEN = "open"
     BOUNDED = "bounded"
 
 

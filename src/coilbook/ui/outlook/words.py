@@ -109,6 +109,9 @@ def fact_rows(odds: PairingOdds, limit: float) -> list[FactRow]:
     rows += _minds(odds)
     if odds.sire_lists:
         rows.append(FactRow(FactKey.SIRES, translated("Possible sires"), render(SIRES_BY_GENE)))
+    for number, one in enumerate(odds.left_open):
+        name = translated("Left open") if number == 0 else ""
+        rows.append(FactRow(FactKey.OPEN, name, render(one.words), needs_you=one.uncounted))
     if odds.error > 0:
         words = translated("\u00b1 {error} on what a parent carries; drawn, not counted").format(
             error=percent(odds.error)
