@@ -12,10 +12,12 @@ from coilbook.operations.pairing_plans import plan_pairing
 from coilbook.operations.season_seen import cool_rack, end_season, see_ovulation
 from coilbook.operations.settings import settings_of
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
+from coilbook.operations.weighing import weigh
 from coilbook.reads.season import season_page
 from coilbook.reads.season_fast import season_now
 from coilbook.reads.season_lines import SeasonPage
 from coilbook.records.egg_line import read_egg_line
+from coilbook.records.quantities import Mass
 from coilbook.records.season_vocabulary import PlanState, PreLay, SeasonEnd, SeasonStage
 from coilbook.records.vocabulary import FeedingResult
 from tests.operations.conftest import Room, book, clock, room
@@ -104,3 +106,18 @@ def test_the_window_of_s3_from_her_own_two_seasons(room: Room) -> None:
     lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("78 84 78")))
     eighty = next(score for score in page(room).scores if score.level == 0.8)
     assert (eighty.held, eighty.n) == (3, 3)
+
+
+def test_a_male_is_weighed_against_the_weight_before_his_first_stay(room: Room) -> None:
+    """M-07 of the scenario: 700 g in summer, 870 g before his first stay, 765 g after: -12.1%, not +9.3%."""
+    on(room, 2025, 7, 20)
+    weigh(room.book, animal=room.male, mass=Mass(7_000))
+    on(room, 2026, 1, 12)
+    weigh(room.book, animal=room.male, mass=Mass(8_700), sure=True)
+    stay = enter_stay(room.book, female=room.female, male=room.male).value
+    room.clock.pass_(days=2)
+    leave_stay(room.book, stay=stay)
+    on(room, 2026, 2, 22)
+    weigh(room.book, animal=room.male, mass=Mass(7_650), sure=True)
+    (male,) = page(room).males
+    assert male.load.permille == -121

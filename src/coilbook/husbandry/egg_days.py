@@ -53,7 +53,7 @@ def egg_day(
         if day < until and not any(first <= d < until for d in done):
             due, what = middle + dt.timedelta(days=max(first, day)), told
             break
-    return EggDay(day, round(laid.width / 2 + 1.645 * laid.doubt), due, what, _notes(day, hatch, today, profile))
+    return EggDay(day, laid.give_or_take, due, what, _notes(day, hatch, today, profile))
 
 
 def _notes(day: int, hatch: Window | None, today: dt.date, profile: Profile) -> tuple[Message, ...]:

@@ -54,6 +54,16 @@ class KnownDay:
         return (self.latest - self.earliest).days
 
     @property
+    def span(self) -> float:
+        """Days from the first to the last it can well have been."""
+        return self.width + 2 * _NINE_IN_TEN * self.doubt
+
+    @property
+    def give_or_take(self) -> int:
+        """Days to either side of its middle, as a keeper says it."""
+        return round(self.span / 2)
+
+    @property
     def is_exact(self) -> bool:
         return self.variance == 0
 

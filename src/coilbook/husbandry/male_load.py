@@ -11,6 +11,9 @@ from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
 
+#: a male in season that lost this much is for a vet (`common practice`)
+VET_PERMILLE = 150
+
 
 @dataclass(frozen=True, slots=True)
 class HisStay:
@@ -23,8 +26,9 @@ class HisStay:
 
 @dataclass(frozen=True, slots=True)
 class MaleLoad:
-    """`days` with females this season, `rested` since the last (None while in or never), `permille` change of weight
-    since the season began (None when not weighed); `cautions` what speaks against another stay now."""
+    """`days` on which he was with a female this season, one with two of them counting once; `rested` since the last
+    (None while in or never), `permille` change of weight this season (None when not weighed); `cautions` what speaks
+    against another stay now."""
 
     days: int
     females: int
@@ -37,8 +41,8 @@ class MaleLoad:
 def male_load(
     stays: Sequence[HisStay], start_dg: int | None, now_dg: int | None, today: dt.date, profile: Profile
 ) -> MaleLoad:
-    """The load of one male from his stays of this season, in order of time."""
-    days = sum(((s.last or today) - s.first).days + 1 for s in stays)
+    """The load of one male from his stays of this season, in order of time; `start_dg` his weight before them."""
+    days = len({day for s in stays for day in range(s.first.toordinal(), (s.last or today).toordinal() + 1)})
     inside = next((s for s in stays if s.last is None), None)
     ended = [s.last for s in stays if s.last is not None]
     rested = (today - max(ended)).days if ended and inside is None else None
@@ -68,7 +72,10 @@ def _cautions(
     if now_dg is not None and now_dg < 10 * (floor.low or floor.value):
         told.append(say("{mass}, below the floor of {floor}.",
                         mass=Mass(now_dg), floor=Mass(round(10 * (floor.low or floor.value)))))  # fmt: skip
-    if change is not None and change <= -1000 * profile.value(FigureKey.MALE_LOSS_STOP):
+    if change is not None and change <= -VET_PERMILLE:
+        told.append(say("{percent:+.1f}% this season: stop pairing, feed; so much is for a vet (common practice).",
+                        percent=change / 10))  # fmt: skip
+    elif change is not None and change <= -1000 * profile.value(FigureKey.MALE_LOSS_STOP):
         told.append(say("{percent:+.1f}% this season: stop pairing, feed, weigh again in a week.", percent=change / 10))
     elif change is not None and change <= -1000 * profile.value(FigureKey.MALE_LOSS_REST):
         told.append(say("{percent:+.1f}% this season: rest and offer.", percent=change / 10))

@@ -109,7 +109,7 @@ def pre_lay_fast(
         not_offered=None if newest is None else (today - newest).days,
         before=before,
         now=now,
-        permille=None if before is None or now is None else round(1000 * (now.mass_dg / before.mass_dg - 1)),
+        permille=_permille(before, now),
         look_dg=look,
         alarm_dg=alarm,
         ends=_ends(laying, profile),
@@ -129,10 +129,8 @@ def past_fasts(offers: Sequence[Offer], weights: Sequence[Weight], layings: Sequ
             continue
         until = [w for w in weights if w.day < laid]
         before, now = _weights(until, earlier[-1])
-        change = None
-        if before is not None and now is not None and now.day > before.day:
-            change = round(1000 * (now.mass_dg / before.mass_dg - 1))
-        found.append(PastFast(laid, earlier[-1], next((day for day in meals if day >= laid), None), change))
+        after = next((day for day in meals if day >= laid), None)
+        found.append(PastFast(laid, earlier[-1], after, _permille(before, now)))
     return tuple(found)
 
 
@@ -145,6 +143,13 @@ def _weights(weights: Sequence[Weight], last_meal: dt.date | None) -> tuple[Weig
         return None, None
     until = [w for w in weights if last_meal is not None and w.day <= last_meal]
     return until[-1] if until else weights[0], weights[-1]
+
+
+def _permille(before: Weight | None, now: Weight | None) -> int | None:
+    """The change between two weighings, None when there was one only."""
+    if before is None or now is None or now.day <= before.day:
+        return None
+    return round(1000 * (now.mass_dg / before.mass_dg - 1))
 
 
 def _ends(laying: Window | None, profile: Profile) -> tuple[dt.date, dt.date] | None:
@@ -176,8 +181,10 @@ def _with_words(fast: PreLayFast, stage: StageFound) -> PreLayFast:
 
 
 def _weight_words(fast: PreLayFast, stage: StageFound) -> list[Message]:
-    if fast.before is None or fast.now is None or fast.permille is None:
+    if fast.before is None or fast.now is None:
         return [say("Not weighed: what the fast costs her is not known.")]
+    if fast.permille is None:
+        return [say("Not weighed since {day}: what the fast costs her is not known.", day=fast.before.day)]
     percent = fast.permille / 10
     if fast.alarm_dg is None or fast.look_dg is None:
         return [say("{percent:+.1f}% since {day}.", percent=percent, day=fast.before.day)]

@@ -129,6 +129,10 @@ def _after_laying(events: SeasonEvents, today: dt.date, profile: Profile) -> Sta
     laid = events.laid.earliest
     days = (today - laid).days
     told = say("Laid {day}, day {days} (day of laying is day 0).", day=laid, days=days)
+    if not events.laid.is_exact:
+        middle = dt.date.fromordinal(round(events.laid.middle))
+        told = say("Laid about {day}, day {days} give or take {doubt} (day of laying is day 0).", day=middle,
+                   days=(today - middle).days, doubt=events.laid.give_or_take)  # fmt: skip
     if events.on_eggs and events.off_eggs is None:
         return _found(SeasonStage.BROODING, laid, profile, told, say("She keeps her eggs."))
     since = events.off_eggs or laid

@@ -76,12 +76,12 @@ class _Around:
     plans: tuple[PlanRow, ...]
     names: dict[AnimalId, str]
 
-    def weighed(self, animal: AnimalId) -> tuple[int | None, int | None]:
-        """(when the season began, newest) in tenths of a gram; the first of the season where none stands before."""
+    def weighed(self, animal: AnimalId, since: dt.date | None = None) -> tuple[int | None, int | None]:
+        """(until `since`, or when the season began; newest) in tenths of a gram; the first where none stands before."""
         found = [(day, mass) for day, mass in self.weights.get(animal, []) if day <= self.today]
         if not found:
             return None, None
-        before = [mass for day, mass in found if day <= self.start]
+        before = [mass for day, mass in found if day <= (since or self.start)]
         return (before[-1] if before else found[0][1]), found[-1][1]
 
 
@@ -203,7 +203,8 @@ def _males(collection: Collection, around: _Around) -> tuple[MaleLine, ...]:
     lines = []
     for who in _who(collection, sorted({*stays, *planned})):
         his = sorted(stays[who.id], key=lambda s: s.at)
-        start_dg, now_dg = around.weighed(who.id)
+        # from his weight before the first stay: a young one grows until then
+        start_dg, now_dg = around.weighed(who.id, his[0].first if his else None)
         load = male_load([HisStay(s.female_name, s.first, s.last) for s in his], start_dg, now_dg, around.today,
                          around.profile)  # fmt: skip
         lines.append(MaleLine(who.id, who.keeper_id, load, now_dg, tuple(his), tuple(planned[who.id])))

@@ -17,7 +17,7 @@ from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_rows import weights
 from coilbook.husbandry.figures import Event, FigureKey
 from coilbook.husbandry.hatch_result import HatchResult, hatch_result
-from coilbook.husbandry.known_day import KnownDay, days_between
+from coilbook.husbandry.known_day import days_between
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.egg_rows import ClutchNow
@@ -32,8 +32,6 @@ from coilbook.storage.collection import Collection
 #: a weight this many days from the laying is still of that laying (`common practice`: weighed within two weeks)
 _NEAR_DAYS = 14
 _KNOWN_WITHIN = 3
-#: "give or take" days hold nine times in ten
-_NINE_IN_TEN = 1.645
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,13 +149,8 @@ def _days(season: FemaleSeason, profile: Profile) -> tuple[tuple[Event, int], ..
         for before, after in pairwise(Event)
         if before in happened
         and after in happened
-        and max(_width(happened[before]), _width(happened[after])) <= _KNOWN_WITHIN
+        and max(happened[before].span, happened[after].span) <= _KNOWN_WITHIN
     )
-
-
-def _width(day: KnownDay) -> float:
-    """Days from the first to the last it can well have been."""
-    return day.width + 2 * _NINE_IN_TEN * day.doubt
 
 
 def _deeds(collection: Collection) -> dict[int, list[tuple[EggDeed, Outcome, int]]]:

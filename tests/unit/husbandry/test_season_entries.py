@@ -121,6 +121,14 @@ def test_scenario_of_a_male_that_lost_too_much() -> None:
     assert "-12.1% this season: stop pairing" in told and "Rested 2 of at least 3 days." in told
 
 
+def test_a_day_with_two_females_is_one_day_and_much_lost_is_for_a_vet() -> None:
+    """1 to 3 February with one, 3 to 5 with the next: five days, not six; 15.0% lost."""
+    stays = [HisStay("F-1", D(2026, 2, 1), D(2026, 2, 3)), HisStay("F-2", D(2026, 2, 3), D(2026, 2, 5))]
+    load = male_load(stays, 10000, 8500, D(2026, 2, 22), BALL)
+    assert (load.days, load.females, load.rested, load.permille) == (5, 2, 17, -150)
+    assert "for a vet" in " ".join(str(m) for m in load.cautions)
+
+
 def test_a_male_left_in_and_a_light_one() -> None:
     load = male_load([HisStay("F-031", D(2026, 2, 16), None)], None, 4500, TODAY, BALL)
     assert (load.days, load.rested, load.permille) == (7, None, None)

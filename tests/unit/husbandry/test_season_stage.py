@@ -107,6 +107,14 @@ def test_tolerance_comes_with_the_stage() -> None:
     assert resting.tolerance is None
 
 
+def test_a_laying_not_known_to_the_day_says_so() -> None:
+    month = SeasonEvents(laid=KnownDay(D(2026, 3, 1), D(2026, 3, 31)))
+    told = render(season_stage(month, D(2026, 4, 10), BALL).reasons[0])
+    assert told == "Laid about 16 Mar 2026, day 25 give or take 15 (day of laying is day 0)."
+    week = SeasonEvents(laid=KnownDay.on(D(2026, 3, 16), 4))
+    assert "day 25 give or take 4" in render(season_stage(week, D(2026, 4, 10), BALL).reasons[0])
+
+
 # --- the fast ---------------------------------------------------------------------------------------------------
 
 REFUSED = [Offer(D(2026, 2, n), FeedingResult.REFUSED) for n in (13, 20, 27)]
@@ -132,6 +140,12 @@ def test_too_much_lost_is_told(mass: int, words: str) -> None:
     weights = [WEIGHTS[0], Weight(TODAY, mass)]
     fast = pre_lay_fast(OFFERS, weights, season_stage(SHED, TODAY, BALL), LAYING, (), TODAY, BALL)
     assert any(words in str(m) for m in fast.told)
+
+
+def test_one_weight_from_before_the_fast_says_nothing_of_it() -> None:
+    fast = pre_lay_fast(OFFERS, WEIGHTS[:1], season_stage(SHED, TODAY, BALL), LAYING, (), TODAY, BALL)
+    assert fast.permille is None
+    assert "Not weighed since 5 Feb 2026: what the fast costs her is not known." in [render(m) for m in fast.told]
 
 
 def test_nothing_on_record_is_not_a_fast_of_nought_days() -> None:
