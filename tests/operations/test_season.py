@@ -7,13 +7,14 @@ import datetime as dt
 import pytest
 
 from coilbook.derived.season_book import read_book
-from coilbook.husbandry.figures import Event, OvulationCue
+from coilbook.husbandry.figures import Event, FigureKey, OvulationCue
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.asks import Asks
 from coilbook.operations.care import record_shed
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.feeding import offer_feeding
+from coilbook.operations.own_numbers import set_number
 from coilbook.operations.pairing_plans import PlanDetails, plan_pairing
 from coilbook.operations.places import edit_place
 from coilbook.operations.season_seen import cool_rack, end_season, feel_follicles, mark_shed, see_ovulation
@@ -222,3 +223,24 @@ def test_a_laying_in_the_next_calendar_season_belongs_to_its_ovulation(room: Roo
     lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("78 84")))
     (season,) = read_book(room.book.read, 8).seasons[room.female]
     assert season.start == dt.date(2025, 8, 1) and season.laying is not None
+
+
+def test_sperm_keeps_as_long_as_in_the_species_of_the_dam(room: Room) -> None:
+    """A male of 21 months before: 0.3 of 0.4 points while sperm keeps three years, nobody once it keeps one."""
+    corn, male = (
+        add_animal(room.book, details=AnimalDetails(keeper_id=name, sex=sex, species="corn_snake")).value
+        for name, sex in (("C-001", Sex.FEMALE), ("C-002", Sex.MALE))
+    )
+    zone = room.clock.now.tzinfo
+    at = dt.datetime(2024, 6, 1, 20, tzinfo=zone)
+    enter_stay(room.book, female=corn, male=male, at=at, until=at + dt.timedelta(days=2))
+
+    def sires() -> list[tuple[int, int]]:
+        clutch = lay_clutch(room.book, laying=Laying(dam=corn, eggs=read_egg_line("12 12"))).value
+        return room.book.read("SELECT sire_id, percent FROM clutch_sire WHERE clutch_id = ?", (clutch,))
+
+    set_number(room.book, key=FigureKey.STORED_SPERM_YEARS, value=1)  # of the species the collection keeps
+    assert sires() == [(male, 75)]
+    set_number(room.book, key=FigureKey.STORED_SPERM_YEARS, value=1, species="corn_snake")
+    room.clock.pass_(days=40)
+    assert sires() == []

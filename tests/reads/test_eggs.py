@@ -6,8 +6,13 @@ import datetime as dt
 
 import pytest
 
+from coilbook.husbandry.figures import Event
+from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.hatch_result import hatch_result
+from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import shipped_profile
+from coilbook.husbandry.warmth import EggTemperature
+from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, water_box
 from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs
@@ -17,13 +22,14 @@ from coilbook.reads.box_water import weight_steps
 from coilbook.reads.egg_boxes import boxes_in_use, doubts, incubators
 from coilbook.reads.egg_rows import BoxNowRow
 from coilbook.reads.egg_words import box_word, clutch_story, next_looks, water_view
-from coilbook.reads.hatch_windows import hatch_windows
+from coilbook.reads.hatch_windows import hatch_windows, past_incubations
 from coilbook.reads.incubator_readings import last_at_shelf, readings_of
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import EggDeed, EggState, HatchEvent, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
-from coilbook.records.ids import EggBoxId, EggId
+from coilbook.records.ids import EggBoxId, EggId, IncubatorId
 from coilbook.records.quantities import Mass, Temperature
+from coilbook.records.vocabulary import Sex
 from coilbook.wording.texts import render
 from tests.operations.conftest import Clock, Room, book, clock, room
 
@@ -122,6 +128,34 @@ def test_the_window_follows_the_warmth_and_the_pip_ends_it(at_day_30: Room) -> N
     pipped = hatch_windows(room.book, [the_box(room)], room.clock.now.date())[clutch.id]
     assert pipped.forecast is None and pipped.days_to_hatch(today) == 0
     assert render(box_word(the_box(room), {}, today, BALL).told) == "1 pipped"
+
+
+def test_a_window_is_of_the_species_of_the_dam(at_day_30: Room) -> None:
+    """A corn snake's eggs are told by her own species, and what ball pythons took moves nothing."""
+    room, today = at_day_30, at_day_30.clock.now.date()
+    details = AnimalDetails(keeper_id="C-001", sex=Sex.FEMALE, species="corn_snake")
+    corn = add_animal(room.book, details=details).value
+    laying = Laying(dam=corn, eggs=read_egg_line("12 12"), box=BoxDetails(incubator=IncubatorId(1)), sires={})
+    clutch = lay_clutch(room.book, laying=laying).value
+
+    def curve(found: EventForecast | None) -> tuple[float, list[float]]:
+        assert found is not None
+        return found.curve.start, found.curve.mass.tolist()
+
+    def window() -> tuple[float, list[float]]:
+        return curve(hatch_windows(room.book, boxes_in_use(room.book), today)[clutch].forecast)
+
+    alone = window()
+    profile = shipped_profile("corn_snake")
+    warm = EggTemperature(31.5, profile.incubation.doubt.setpoint)
+    season = SeasonSoFar({Event.LAYING: KnownDay.on(today)}, temperature=warm)
+    assert alone == curve(forecasts(profile, season, (), today, corn, upto=Event.PIP)[0])
+    assert alone != curve(forecasts(BALL, season, (), today, corn, upto=Event.PIP)[0])
+    # the ball python's pip, on day 30: far from anything either species does
+    hatch_eggs(room.book, eggs=[OfEgg(EggId(1))], event=HatchEvent.PIP)
+    assert window() == alone
+    of_balls = past_incubations(room.book, today, shipped_profile("ball_python"), "ball_python")
+    assert [one.whose for one in of_balls] == [room.female]
 
 
 def test_looks_to_come_and_open_doubts(at_day_30: Room) -> None:

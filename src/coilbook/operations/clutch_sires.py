@@ -16,12 +16,14 @@ from coilbook.storage.act import ActInHand
 
 def sires_by_stays(act: ActInHand, dam: AnimalId, laid: KnownDay) -> dict[AnimalId, int]:
     """Candidates by percent, likeliest first; the rest to 100 is a male not on record. Empty without any stay."""
-    month, profile = settings_in(act).season_month, profile_now(act.rows)
+    ((species,),) = act.rows("SELECT species FROM animal WHERE id = ?", (dam,))
+    month, profile = settings_in(act).season_month, profile_now(act.rows, species)
     book = read_book(act.rows, month, dam)
     ovulated = _ovulated(book.seasons.get(dam, ()), laid, profile)
     start = season_start(dt.date.fromordinal(round(ovulated.middle)), month)
     shares = book.sires(dam, ovulated, start, profile)
-    whole = {AnimalId(int(one.male)): int(100 * one.share) for one in shares if one.male}
+    # rounded down, so that no list passes 100; 0.3 of 0.4 is a hair under three quarters in binary
+    whole = {AnimalId(int(one.male)): int(100 * one.share + 1e-9) for one in shares if one.male}
     return {male: percent for male, percent in whole.items() if percent >= 1}
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
-from coilbook.derived.season_profile import profile_now
+from coilbook.derived.season_profile import profile_now, source_now
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event, Interval
@@ -23,6 +24,7 @@ from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
 from coilbook.reads.incubator_readings import readings_of
 from coilbook.records.egg_vocabulary import HatchEvent
 from coilbook.records.ids import ClutchId, IncubatorId
+from coilbook.records.message import StorageTrouble
 from coilbook.records.when import moment_from
 from coilbook.storage.collection import Collection
 
@@ -34,7 +36,10 @@ _LONGEST_STEP_HOURS = 1.0
 
 @dataclass(frozen=True)
 class HatchWindow:
-    """The pip of a clutch ahead; `forecast` None once the first egg has pipped, `pipped` then says when."""
+    """The pip of a clutch ahead; `forecast` None once the first egg has pipped, `pipped` then says when.
+
+    None too where the species has no profile.
+    """
 
     forecast: EventForecast | None
     pipped: KnownDay | None
@@ -73,18 +78,51 @@ def first_pip(clutch: ClutchNow) -> KnownDay | None:
 def hatch_windows(
     collection: Collection, boxes: Sequence[BoxNowRow], today: dt.date, with_dam: Sequence[ClutchNow] = ()
 ) -> dict[ClutchId, HatchWindow]:
-    """The window of every clutch in these boxes, or left with its dam; takes some milliseconds a clutch."""
-    profile = profile_now(collection.read)
-    past = past_incubations(collection, today, profile)
+    """The window of every clutch in these boxes, or left with its dam; takes some milliseconds a clutch.
+
+    By the profile of its dam's species and the past clutches of that species; one whose dam nobody knows is taken for
+    the species this collection keeps. A species without a profile has no window.
+    """
+    lying = {clutch.id: (clutch, box) for box in reversed(boxes) for clutch in box.clutches}
+    every = [*lying.values(), *((clutch, None) for clutch in with_dam)]
+    species = _species(collection, [clutch.id for clutch, _ in every])
+    grounds = {key: _ground(collection, key, today) for key in set(species.values())}
     found: dict[ClutchId, HatchWindow] = {}
-    for box in boxes:
-        warm = _warmth(collection, box.incubator, box.set_up, today, profile)
-        for clutch in box.clutches:
-            if clutch.id not in found:
-                found[clutch.id] = _window(clutch, past, warm, today, profile)
-    not_known = _warmth(collection, None, today, today, profile)
-    found |= {clutch.id: _window(clutch, past, not_known, today, profile) for clutch in with_dam}
+    for clutch, box in every:
+        ground = grounds[species[clutch.id]]
+        if ground is None:
+            found[clutch.id] = HatchWindow(None, first_pip(clutch))
+            continue
+        where = (box.incubator, box.set_up) if box is not None else (None, today)
+        if where not in ground.warmth:
+            ground.warmth[where] = _warmth(collection, *where, today, ground.profile)
+        found[clutch.id] = _window(clutch, ground.past, ground.warmth[where], today, ground.profile)
     return found
+
+
+@dataclass(frozen=True)
+class _Ground:
+    """What the windows of one species rest on; `warmth` by incubator and since when, as far as it was asked for."""
+
+    profile: Profile
+    past: tuple[PastInterval, ...]
+    warmth: dict[tuple[int | None, dt.date], EggTemperature] = field(default_factory=dict)
+
+
+def _ground(collection: Collection, species: str, today: dt.date) -> _Ground | None:
+    try:
+        profile = profile_now(collection.read, species)
+    except StorageTrouble:
+        return None
+    return _Ground(profile, past_incubations(collection, today, profile, species))
+
+
+def _species(collection: Collection, wanted: Sequence[ClutchId]) -> dict[ClutchId, str]:
+    """The species of the dam of each of these clutches, or the one this collection keeps."""
+    kept = source_now(collection.read).species
+    sql = "SELECT c.id, a.species FROM clutch c LEFT JOIN animal a ON a.id = c.dam_id"
+    rows = collection.read(f"{sql} WHERE c.id IN (SELECT value FROM json_each(?))", (json.dumps(list(wanted)),))
+    return {ClutchId(clutch): species or kept for clutch, species in rows}
 
 
 def _window(
@@ -99,8 +137,10 @@ def _window(
     return HatchWindow(ahead[0] if ahead else None, None)
 
 
-def past_incubations(collection: Collection, today: dt.date, profile: Profile) -> tuple[PastInterval, ...]:
-    """Every own clutch that hatched, with how warm it lay."""
+def past_incubations(
+    collection: Collection, today: dt.date, profile: Profile, species: str
+) -> tuple[PastInterval, ...]:
+    """Every own clutch of a species that hatched, with how warm it lay."""
     since = today.replace(year=today.year - _YEARS_BACK, day=1).isoformat()
     rows = collection.read(
         "SELECT DISTINCT c.id, b.incubator_id FROM clutch c JOIN egg e ON e.clutch_id = c.id JOIN hatching h"
@@ -108,8 +148,9 @@ def past_incubations(collection: Collection, today: dt.date, profile: Profile) -
         (since,),
     )
     incubator = {int(c): i for c, i in rows}
+    of = _species(collection, [ClutchId(c) for c in incubator])
     found = []
-    for clutch in clutches(collection, [ClutchId(c) for c in incubator]):
+    for clutch in clutches(collection, [c for c, its in of.items() if its == species]):
         pip = first_pip(clutch)
         if pip is None or clutch.maternal:
             continue
