@@ -26,7 +26,7 @@ from coilbook.records.vocabulary import REFUSED_RESULTS, SHED_RESULTS, TAKEN_RES
 from coilbook.storage.collection import Collection
 
 #: raised when the meaning of a column changes, so that collections are rebuilt once
-FORM = 1
+FORM = 2
 CURVE_POINTS = 24
 
 _WHICH = "SELECT value FROM json_each(:ids)"
@@ -69,6 +69,8 @@ _TEXT = """SELECT lower(a.keeper_id || char(10) || a.name || char(10) || a.genet
     || coalesce((SELECT group_concat(char(10) || c.text, '') FROM claim c WHERE c.animal_id = a.id), '')
     || coalesce((SELECT group_concat(char(10) || g.word, '') FROM tag g WHERE g.animal_id = a.id), '')
     || coalesce((SELECT group_concat(char(10) || n.text, '') FROM note n WHERE n.animal_id = a.id), '')
+    || coalesce((SELECT group_concat(char(10) || h.what_for || char(10) || h.done, '')
+        FROM health_course h WHERE h.animal_id = a.id), '')
     || char(10) || a.microchip || char(10) || a.temperament || char(10) || a.holdback || char(10) || a.feeding_note)
 FROM animal a LEFT JOIN place p ON p.id = a.place_id LEFT JOIN animal dam ON dam.id = a.dam_id
 WHERE a.id = animal_now.animal"""

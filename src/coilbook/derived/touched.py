@@ -10,7 +10,10 @@ Read = Callable[[str, Sequence[Any]], list[tuple[Any, ...]]]
 
 INTERVAL_SETTING = "default_interval_days"
 #: tables whose rows show in a summary or a list row of the animal they belong to
-_OWN = ("animal", "sire", "acquisition", "claim", "tag", "feeding", "regurgitation", "weight", "shed", "note")
+_OWN = (
+    "animal", "sire", "acquisition", "claim", "tag", "feeding", "regurgitation", "weight", "shed", "note",
+    "health_course", "course_step",
+)  # fmt: skip
 
 # `+tbl` keeps SQLite from finding the rows by their table: then it would read the whole journal for every single act.
 _BELONGING = f"""SELECT animal FROM change WHERE act > ?1 AND animal IS NOT NULL AND +tbl IN {_OWN}

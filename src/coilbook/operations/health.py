@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from coilbook.operations.at_hand import AnimalAtHand, animal_at_hand, happened, living_here
-from coilbook.operations.health_at_hand import GOES_ON, open_courses
+from coilbook.operations.health_at_hand import open_courses
 from coilbook.operations.people import person_named
 from coilbook.records.changes import Outcome
 from coilbook.records.health_vocabulary import CourseKind, StepKind
@@ -21,7 +21,7 @@ from coilbook.records.vocabulary import Act, PersonRole
 from coilbook.records.when import PartialDate, moment_from, whole_day
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
-from coilbook.storage.health_tables import CourseStep, HealthCourse
+from coilbook.storage.health_tables import GOES_ON, CourseStep, HealthCourse
 
 _GONE = say("That course is no longer in the book; it may have been undone.")
 

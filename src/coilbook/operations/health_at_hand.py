@@ -9,9 +9,7 @@ from coilbook.records.ids import AnimalId, CourseId
 from coilbook.records.message import Message, say
 from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
-
-#: that a course `c` has no end on record
-GOES_ON = "NOT EXISTS (SELECT 1 FROM course_step e WHERE e.course_id = c.id AND e.kind = 'ended')"
+from coilbook.storage.health_tables import GOES_ON
 
 
 @dataclass(frozen=True, slots=True)

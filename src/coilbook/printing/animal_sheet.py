@@ -17,6 +17,8 @@ from coilbook.wording.texts import render
 _MARGIN, _MODULE = 15.0, 0.6
 _BODY, _SMALL, _HEAD, _ID = 9.0, 7.5, 11.0, 26.0
 _LINE = 4.6
+#: height of the curve in mm, alone and above treatments, and lines these may take
+_CHART, _CHART_BESIDE_HEALTH, _HEALTH_LINES = 68.0, 46.0, 9
 
 
 def sheet_pdf(sheet: AnimalSheet, style: Style, paper: str = "A4") -> bytes:
@@ -24,6 +26,7 @@ def sheet_pdf(sheet: AnimalSheet, style: Style, paper: str = "A4") -> bytes:
     page = _Page(sheet, style, paper)
     page.head(sheet)
     page.chart(sheet)
+    page.health(sheet)
     page.lists(sheet)
     page.foot()
     return page.pdf()
@@ -81,8 +84,32 @@ class _Page(Paper):
             self.text(_MARGIN, self.y + 2, translated("Nothing is recorded yet."), _BODY)
             self.y += 10
             return
-        draw_chart(self.pen, sheet.series, self._style, (_MARGIN, self.y - 2, self.inner, 68))
-        self.y += 70
+        # what was done for its health takes its room from the curve, so that everything stays on one page
+        height = _CHART_BESIDE_HEALTH if sheet.health else _CHART
+        draw_chart(self.pen, sheet.series, self._style, (_MARGIN, self.y - 2, self.inner, height))
+        self.y += height + 2
+
+    def health(self, sheet: AnimalSheet) -> None:
+        """Treatments and quarantines over the whole width, their words in as many lines as there is room for."""
+        if not sheet.health:
+            return
+        self._heading(_MARGIN, translated("Treatments and quarantine"), self.inner)
+        left = _HEALTH_LINES
+        for row in sheet.health:
+            said = "; ".join(render(part, self._style) for part in row.said)
+            lines = self.wrapped(said, _BODY, self.inner - 24)
+            shown = lines[:left]
+            if shown:
+                self.text(_MARGIN, self.y, self._style.date(row.day), _BODY)
+            for line in shown:
+                self.text(_MARGIN + 24, self.y, line, _BODY)
+                self.y += _LINE
+            left -= len(lines)
+            if len(shown) < len(lines):
+                self.text(_MARGIN + 24, self.y, translated("\u2026 the rest stands in the book"), _BODY)
+                self.y += _LINE
+                break
+        self.y += 3
 
     def lists(self, sheet: AnimalSheet) -> None:
         """Two columns: meals and notes, weights and sheds."""

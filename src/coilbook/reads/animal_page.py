@@ -22,6 +22,7 @@ from coilbook.reads.animal_rows import (
     Weighing,
 )
 from coilbook.reads.codes import code_of
+from coilbook.reads.health_now import courses_now
 from coilbook.reads.timeline import timeline
 from coilbook.records.ids import AnimalId, FeedingId, PhotoId, PlaceId, ShedId, WeightId
 from coilbook.records.message import Refusal, say
@@ -84,6 +85,7 @@ def animal_page(collection: Collection, animal: AnimalId, today: dt.date | None 
         entries=entries,
         family=_family(collection, animal, row[24]),
         code=code_of(collection, CodeKind.ANIMAL, animal),
+        courses=courses_now(collection, (animal,)).get(animal, ()),
         season=_season(collection, animal, today) if today is not None and row[3] != Sex.MALE else None,
     )
 

@@ -25,6 +25,7 @@ from coilbook.records.vocabulary import (
 from coilbook.records.when import PartialDate
 
 if TYPE_CHECKING:
+    from coilbook.reads.health_now import Course
     from coilbook.reads.season_fast import SeasonNow
 
 
@@ -211,3 +212,5 @@ class AnimalPage:
     code: LabelCode | None
     #: where a female stands in her season; None when nothing of one is on record
     season: SeasonNow | None = None
+    #: treatments and quarantines that go on, oldest first, quarantine before treatments
+    courses: tuple[Course, ...] = ()

@@ -1,4 +1,4 @@
-"""What stands on the sheet of one animal: who it is, its curve, its last meals, weights, sheds and notes.
+"""What stands on the sheet of one animal: who it is, its curve, treatments, last meals, weights, sheds and notes.
 
 Never a price and never a person: the sheet goes along with the animal or to a veterinarian.
 """
@@ -18,7 +18,7 @@ from coilbook.records.message import Message, say
 from coilbook.records.vocabulary import Origin, Sex, Status
 
 #: rows of each list on the one page
-MEALS, WEIGHTS, SHEDS, NOTES = 10, 10, 6, 6
+MEALS, WEIGHTS, SHEDS, NOTES, HEALTH = 10, 10, 6, 6, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,8 @@ class AnimalSheet:
     weights: tuple[SheetRow, ...]
     sheds: tuple[SheetRow, ...]
     notes: tuple[SheetRow, ...]
+    #: treatments and quarantines, what was noted of them and how they ended
+    health: tuple[SheetRow, ...]
     code: LabelCode | None
     printed: dt.date
 
@@ -56,6 +58,7 @@ def animal_sheet(page: AnimalPage, today: dt.date) -> AnimalSheet:
         _rows(page.entries, ("weight",), WEIGHTS),
         _rows(page.entries, ("shed",), SHEDS),
         _rows(page.entries, ("note", "sign_seen"), NOTES),
+        _rows(page.entries, ("health_course", "course_step"), HEALTH),
         page.code,
         today,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from coilbook.reads.health_now import Course, courses_now
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import FeedingResult, MoveReason, Origin, RefusalReason, ShedKind, WeightTag
 from coilbook.records.when import moment_from
@@ -65,6 +66,8 @@ class Behind:
     prey: str
     #: offers written down since the last taken meal that was kept, however many are shown
     not_offered_since: int
+    #: treatments and quarantines that go on
+    courses: tuple[Course, ...]
 
 
 def behind(collection: Collection, animal: AnimalId) -> Behind:
@@ -85,6 +88,7 @@ def behind(collection: Collection, animal: AnimalId) -> Behind:
         interval,
         str(prey),
         int((collection.read_one(_PASSED, (animal, animal)) or (0,))[0]),
+        courses_now(collection, (animal,)).get(animal, ()),
     )
 
 

@@ -59,10 +59,6 @@ def _column(name: str, test: Callable[[Question, IntArray], Mask]) -> Callable[[
     return lambda question: lambda herd, still: test(question, herd[name])
 
 
-def _everything(herd: Herd, still: Mask) -> Mask:
-    return np.ones(len(herd), dtype=np.bool_)
-
-
 def _is_due(q: Question, due: IntArray) -> Mask:
     return np.asarray((due > 0) & (due <= q.today.toordinal()))
 
@@ -91,6 +87,9 @@ FIXED: dict[str, Fixed] = {
     "left in": Fixed(_column("pending", _some), "pending"),
     "in blue": Fixed(_column("blue", _is_blue), "blue"),
     "in quarantine": Fixed(lambda _: lambda herd, still: in_quarantine(herd), "quarantine"),
+    "quarantine due": Fixed(_column("apart_due", _is_due), "quarantine"),
+    "under treatment": Fixed(_column("treated", _some), "treatment"),
+    "treatment due": Fixed(_column("treat_due", _is_due), "treatment"),
     "no place": Fixed(_column("place", _none), "place"),
     "no weight": Fixed(_column("weight", _none), "weight"),
     "no meal": Fixed(_column("taken", _none), "meal"),
@@ -101,7 +100,7 @@ FIXED: dict[str, Fixed] = {
     "loan": Fixed(_status(Status.LOAN), "status", opens=True),
     "lost": Fixed(_status(Status.LOST), "status", opens=True),
     "outside": Fixed(_status(Status.OUTSIDE), "status", opens=True),
-    "all": Fixed(lambda _: _everything, "status", opens=True),
+    "all": Fixed(lambda _: lambda herd, still: np.ones(len(herd), dtype=np.bool_), "status", opens=True),
 }
 
 

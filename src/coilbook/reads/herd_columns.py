@@ -14,7 +14,9 @@ from typing import Any, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
+from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.vocabulary import FeedingResult, Precision, Sex, Status
+from coilbook.storage.health_tables import GOES_ON
 
 IntArray: TypeAlias = npt.NDArray[np.int32]
 Mask: TypeAlias = npt.NDArray[np.bool_]
@@ -66,6 +68,16 @@ _LAST_HATCH_DAY = """CASE a.hatched_precision WHEN 'year' THEN date(a.hatched, '
 _ACQUIRED = "(SELECT max(q.date) FROM acquisition q WHERE q.animal_id = a.id)"
 _SPEWED = "(SELECT substr(max(r.at), 1, 10) FROM regurgitation r WHERE r.animal_id = a.id)"
 
+
+def _course(what: str, kind: CourseKind) -> str:
+    """The earliest day, over the courses of a kind that go on, of `what`."""
+    return f"""(SELECT substr(min({what}), 1, 10) FROM health_course c
+        WHERE c.animal_id = a.id AND c.kind = '{kind}' AND {GOES_ON})"""
+
+
+#: the day something is to be done of a course, or else the day after it was meant to be over
+_COURSE_DUE = "coalesce(c.next_due, date(c.planned_until, '+1 day'))"
+
 #: name, the SQL that makes it of `a` (animal) and `n` (animal_now), and what its values mean (None: a number)
 COLUMNS: tuple[tuple[str, str, Callable[[], dict[str | None, int]] | None], ...] = (
     ("id", "a.id", None),
@@ -88,6 +100,10 @@ COLUMNS: tuple[tuple[str, str, Callable[[], dict[str | None, int]] | None], ...]
     ("blue", _day("n.blue_at"), _Days),
     ("acquired", _ACQUIRED, _Days),
     ("spewed", _SPEWED, _Days),
+    ("treated", _course("c.at", CourseKind.TREATMENT), _Days),
+    ("treat_due", _course(_COURSE_DUE, CourseKind.TREATMENT), _Days),
+    ("apart", _course("c.at", CourseKind.QUARANTINE), _Days),
+    ("apart_due", _course(_COURSE_DUE, CourseKind.QUARANTINE), _Days),
 )
 NAMES = tuple(name for name, _, _ in COLUMNS)
 

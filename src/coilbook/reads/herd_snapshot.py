@@ -22,7 +22,7 @@ from coilbook.reads.text_column import TextColumn
 from coilbook.storage.collection import Collection
 
 #: raised when the columns or their meaning change
-FORM = 4
+FORM = 5
 FOLDER = "cache"
 FILE_NAME = "herd.npz"
 #: a snapshot this many acts old is worth writing again

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coilbook.husbandry.waits import BLUE_DAYS, DAY_TURNS_AT, HOLD_DAYS, ROUND_HOURS
+from coilbook.reads.health_now import Course, courses_now
 from coilbook.records.ids import AnimalId, FeedingId, PlaceId
 from coilbook.records.vocabulary import FeedingResult, Precision, PreyState, RefusalReason, Sex
 from coilbook.records.when import PartialDate, moment_from, moment_text
@@ -98,6 +99,8 @@ class RoundAnimal:
     #: her picture, as a path below the collection's folder
     photo: str | None
     offers: tuple[Offer, ...] = ()
+    #: treatments and quarantines that go on
+    courses: tuple[Course, ...] = ()
 
     @property
     def held(self) -> str:
@@ -209,10 +212,11 @@ def tubs_of_round(collection: Collection, time: RoundTime, rack: PlaceId, defaul
     where, values = _in_rack(rack)
     named = {**_times(time), **values, "interval": default_interval}
     rows = _read(collection, _TUBS.format(where=where), named)
-    offers = _last_offers(collection, [int(str(row[4])) for row in rows])
+    those = [int(str(row[4])) for row in rows]
+    offers, courses = _last_offers(collection, those), courses_now(collection, those)
     tubs: list[Tub] = []
     for row in rows:
-        animal = _animal(row, offers)
+        animal = _animal(row, offers, courses)
         slot = PlaceId(int(str(row[0]))) if row[0] is not None else None
         if tubs and slot is not None and tubs[-1].slot == slot:
             last = tubs[-1]
@@ -321,7 +325,9 @@ def _hatched(first: object, precision: object) -> PartialDate | None:
     return PartialDate(dt.date.fromisoformat(str(first)), Precision(str(precision or "day"))) if first else None
 
 
-def _animal(row: tuple[object, ...], offers: Mapping[int, list[Offer]]) -> RoundAnimal:
+def _animal(
+    row: tuple[object, ...], offers: Mapping[int, list[Offer]], courses: Mapping[AnimalId, tuple[Course, ...]]
+) -> RoundAnimal:
     (ident, keeper_id, sex, percent, genetics, hatched, precision, prey, prey_state, note, interval) = row[4:15]
     state, due, weight, weight_at, blue, rest, refused, photo = row[15:23]
     plain, closing = _split(str(state))
@@ -346,4 +352,5 @@ def _animal(row: tuple[object, ...], offers: Mapping[int, list[Offer]]) -> Round
         refused_since=int(str(refused)),
         photo=_photo(photo),
         offers=tuple(offers.get(int(str(ident)), ())),
+        courses=courses.get(AnimalId(int(str(ident))), ()),
     )

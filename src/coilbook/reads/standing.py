@@ -30,6 +30,7 @@ class State(StrEnum):
     LOAN = "loan"
     LOST = "lost"
     OUTSIDE = "outside"
+    TREATMENT = "treatment"
     QUARANTINE = "quarantine"
     REGURGITATED = "regurgitated"
     BLUE = "blue"
@@ -50,8 +51,13 @@ _AWAY = {
 
 
 def in_quarantine(herd: Herd) -> Mask:
-    """Rows that live in a place of quarantine."""
-    return np.isin(herd["place"], herd.places.quarantined)
+    """Rows that live in a place of quarantine, or whose own quarantine goes on."""
+    return np.isin(herd["place"], herd.places.quarantined) | (herd["apart"] > 0)
+
+
+def under_treatment(herd: Herd) -> Mask:
+    """Rows with a treatment that goes on."""
+    return np.asarray(herd["treated"] > 0)
 
 
 def states(herd: Herd, today: dt.date) -> IntArray:
@@ -61,6 +67,7 @@ def states(herd: Herd, today: dt.date) -> IntArray:
     long_ago = (taken > 0) & (day - taken > LONG_DAYS)
     tests: list[tuple[State, Mask]] = [(state, herd.where_status(status)) for status, state in _AWAY.items()]
     tests += [
+        (State.TREATMENT, under_treatment(herd)),
         (State.QUARANTINE, in_quarantine(herd)),
         (State.REGURGITATED, np.asarray((herd["spewed"] > 0) & (day - herd["spewed"] < HOLD_DAYS))),
         (State.BLUE, np.asarray(herd["blue"] > day - BLUE_DAYS)),

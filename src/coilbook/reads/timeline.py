@@ -9,6 +9,7 @@ from typing import Any
 
 from coilbook.reads.animal_rows import Entry
 from coilbook.reads.timeline_eggs import EGG_SOURCES, EGG_TELL
+from coilbook.reads.timeline_health import HEALTH_SOURCES, HEALTH_TELL
 from coilbook.reads.timeline_season import SEASON_SOURCES, SEASON_TELL
 from coilbook.records.finding_words import finding_words
 from coilbook.records.ids import AnimalId
@@ -88,7 +89,7 @@ _SOURCES: dict[str, _Source] = {
         _PERSON,
     ),
 }
-_SOURCES |= {table: _Source(*source) for table, source in (SEASON_SOURCES | EGG_SOURCES).items()}
+_SOURCES |= {table: _Source(*source) for table, source in (HEALTH_SOURCES | SEASON_SOURCES | EGG_SOURCES).items()}
 
 _WRITERS = """SELECT c.tbl, c.row, a.person_name FROM change c JOIN act a ON a.id = c.act
     WHERE c.animal = ? AND c.op = 'I' ORDER BY c.id DESC"""
@@ -250,6 +251,7 @@ _TELL: dict[str, Callable[[Row], Told]] = {
     "move": _move,
     "departure": _departure,
     "acquisition": _acquisition,
+    **HEALTH_TELL,
     **SEASON_TELL,
     **EGG_TELL,
 }

@@ -12,6 +12,9 @@ from coilbook.records.health_vocabulary import CourseKind, StepKind
 from coilbook.storage.animal_tables import Animal, Person
 from coilbook.storage.columns import Base, choice, to_row
 
+#: that a course `c` of a query has no end on record
+GOES_ON = "NOT EXISTS (SELECT 1 FROM course_step e WHERE e.course_id = c.id AND e.kind = 'ended')"
+
 
 class HealthCourse(Base):
     """A course begun at `at`: what for (of a quarantine: why), what is done, by whom it was ordered.

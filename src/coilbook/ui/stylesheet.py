@@ -37,7 +37,7 @@ QLineEdit, QPlainTextEdit, QTextEdit, QComboBox, QSpinBox, QDateEdit {
 QPlainTextEdit, QTextEdit { padding: ${pad_small}px; }
 QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus, QComboBox:focus, QSpinBox:focus, QDateEdit:focus {
   border: 2px solid $accent; padding: 0 ${pad_focus}px; }
-QLineEdit { placeholder-text-color: $second; }
+QLineEdit, QPlainTextEdit { placeholder-text-color: $second; }
 QWidget#line QLineEdit { background: $ground; border-color: $rule; min-height: 0; }
 QWidget#line QLineEdit:focus { background: $surface; border-color: $accent; }
 QLineEdit[bad="true"] { border: 2px solid $clay; padding: 0 ${pad_focus}px; }

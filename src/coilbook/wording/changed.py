@@ -182,6 +182,6 @@ def _shown(table: str, column: str, value: object, style: Style) -> str:
         return style.temperature(value)
     if column == "ppm" and isinstance(value, int):
         return f"{value / 10_000:g}%"
-    if column == "at" and isinstance(value, str) and len(value) >= 10:
+    if column in ("at", "next_due", "planned_until") and isinstance(value, str) and len(value) >= 10:
         return style.date(moment_from(value).date(), year=False)
     return str(value).replace("_", " ")

@@ -47,7 +47,7 @@ class Doing:
 
     at: dt.datetime
     person: str
-    do: Callable[[Collection], None]
+    do: Callable[[Collection], object]
 
 
 # --- past years --------------------------------------------------------------------------------------------

@@ -108,7 +108,7 @@ class AnimalBody(QScrollArea):
         style = self._desk.style
         self._gone.hide()
         self._whole.show()
-        self.head.show_page(page, style)
+        self.head.show_page(page, today, style)
         if not same:
             self.photo.show_pictures((), None)
         self.photo.show_pictures(page.pictures, page.who.cover_photo)

@@ -8,6 +8,7 @@ from typing import Any
 
 from coilbook.operations.corrections import correct_departure, correct_move
 from coilbook.operations.entries import edit_entry
+from coilbook.operations.health import correct_course
 from coilbook.operations.photos import edit_photo
 from coilbook.reads.animal_rows import Entry
 from coilbook.reads.people import people
@@ -183,9 +184,27 @@ EDIT_ASKS: dict[str, Callable[[Stored, Style], tuple[Ask, ...]]] = {
 }
 
 
-#: corrected here with all that hangs on them, but taken out only through History
-_DESK_ASKS: dict[str, Callable[[Stored, Desk], tuple[Ask, ...]]] = {"move": _move, "departure": _departure}
+def _course(row: Stored, desk: Desk) -> tuple[Ask, ...]:
+    from coilbook.ui.animal.health_kinds import course_edit
+
+    return course_edit(row, desk)
+
+
+def _step(row: Stored, desk: Desk) -> tuple[Ask, ...]:
+    from coilbook.ui.animal.health_kinds import step_edit
+
+    return step_edit(row, desk)
+
+
+_DESK_ASKS: dict[str, Callable[[Stored, Desk], tuple[Ask, ...]]] = {
+    "move": _move,
+    "departure": _departure,
+    "health_course": _course,
+    "course_step": _step,
+}
 CORRECTABLE = frozenset({*EDIT_ASKS, *_DESK_ASKS})
+#: moves and departures are corrected here with all that hangs on them, but taken out only through History
+REMOVABLE = CORRECTABLE - {"move", "departure"}
 
 
 def asks_for(entry: Entry, desk: Desk) -> tuple[Ask, ...] | None:
@@ -207,4 +226,8 @@ def correction(entry: Entry, changed: dict[str, Any]) -> tuple[Operation, dict[s
         if "person" in changed:
             changed["new_person"], changed["person"] = changed["person"]
         return correct_departure, {"departure": entry.row, "values": changed}
+    if entry.table == "health_course":
+        if "person" in changed:
+            changed["new_person"], changed["person"] = changed["person"]
+        return correct_course, {"course": entry.row, "values": changed}
     return edit_entry, {"table": entry.table, "row": entry.row, "values": changed}

@@ -84,6 +84,7 @@ class EntryForm(InlineForm):
         if ask.kind == "long":
             long = QPlainTextEdit(str(ask.start))
             long.setTabChangesFocus(True)
+            long.setPlaceholderText(ask.hint)
             return long
         field = QLineEdit(str(ask.start))
         if ask.known:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -9,6 +10,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from coilbook.reads.animal_rows import AnimalPage
 from coilbook.ui.animal.edit_in_place import EditInPlace
+from coilbook.ui.animal.health_margin import HEALTH_LINES, health_lines
 from coilbook.ui.animal.words import origin_line, sex_line, sex_typed, status_line
 from coilbook.ui.commands import Command
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -33,6 +35,8 @@ class AnimalHead(QWidget):
         self.genetics = EditInPlace(theme, translated("Genetics"), bare=True, bold=True)
         self.genetics.field_width = 560
         self.status = ElidedLabel(theme, bold=True)
+        #: a line for each treatment or quarantine that goes on
+        self.health = [ElidedLabel(theme, bold=True) for _ in range(HEALTH_LINES)]
         self.origin = ElidedLabel(theme, token="second")
         self.card, self.log = QuietButton.of(theme, card), PrimaryButton(theme, log.words, "Enter")
         self.log.clicked.connect(log.run)
@@ -56,6 +60,8 @@ class AnimalHead(QWidget):
         column.setSpacing(0)
         column.addLayout(first)
         column.addWidget(self.status)
+        for line in self.health:
+            column.addWidget(line)
         column.addWidget(self.genetics)
         column.addWidget(self.origin)
 
@@ -63,8 +69,8 @@ class AnimalHead(QWidget):
         """What the evidence says in place of the label, where it says something else; the label is what F2 corrects."""
         self.genetics.show_value(part.head, part.label, hint=translated("genetics not entered"))
 
-    def show_page(self, page: AnimalPage, style: Style) -> None:
-        """Show an animal."""
+    def show_page(self, page: AnimalPage, today: dt.date, style: Style) -> None:
+        """Show an animal as it stands today."""
         who = page.who
         self.keeper_id.show_value(who.keeper_id)
         sign = style.sex_sign(who.sex, who.sex_percent)
@@ -76,4 +82,9 @@ class AnimalHead(QWidget):
         status = status_line(page, style)
         self.status.set_text(status)
         self.status.setVisible(bool(status))
+        told = health_lines(page, today, style)
+        for number, line in enumerate(self.health):
+            words, due = told[number] if number < len(told) else ("", False)
+            line.set_text(words, token="clay" if due else "ink")
+            line.setVisible(bool(words))
         self.origin.set_text(origin_line(page, style))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coilbook.reads.animal_facts import (
     Compared,
@@ -15,6 +15,7 @@ from coilbook.reads.animal_facts import (
 )
 from coilbook.reads.animal_rows import AnimalPage, Entry, Meal, Relative, ShedSeen
 from coilbook.records.vocabulary import SHED_RESULTS, Status
+from coilbook.ui.animal.health_margin import health_content, health_facts
 from coilbook.ui.animal.words import (
     came_words,
     entry_day,
@@ -68,8 +69,13 @@ class AnimalMargin:
             "shed": self._shed,
             "place": self._place,
             "claim": self._claims,
+            "health": self._health,
         }
         return builders.get(focus, self._who)()
+
+    def _health(self) -> MarginContent:
+        content = health_content(self.page, self.today, self.style)
+        return replace(content, links=self._always(), strip=f"{self.page.who.keeper_id} {content.verdict}")
 
     # --- the animal ----------------------------------------------------------------------------------------
     def _who(self) -> MarginContent:
@@ -79,6 +85,7 @@ class AnimalMargin:
             Fact(translated("sex"), sex_line(page)),
             Fact(translated("came"), came_words(page, style)),
         ]
+        facts += health_facts(page, style)
         facts += [Fact(translated("name"), who.name)] if who.name else []
         facts += [Fact(translated("status"), words(who.status))] if who.status is not Status.HERE else []
         facts += [Fact(translated("tags"), ", ".join(page.tags))] if page.tags else []

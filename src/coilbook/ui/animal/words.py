@@ -39,6 +39,9 @@ _SHAPE_OF_CODE = {
     "likely": "likely",
     "courting": "courting",
     "pre_lay": "pre_lay",
+    "noted": "dot",
+    "ended": "tick",
+    "quarantine": "pause",
 }
 _SHAPE_OF_TABLE = {
     "shed": "shed",
@@ -57,6 +60,7 @@ _SHAPE_OF_TABLE = {
     "shed_mark": "shed",
     "follicle": "dot",
     "season_outcome": "dash",
+    "health_course": "course",
 }
 
 

@@ -111,7 +111,8 @@ def short_day(day: dt.date, w: Writing) -> str:
 
 _STATES: dict[State, tuple[str, str]] = {
     State.SOLD: ("move", ""), State.DEAD: ("cross", ""), State.LOAN: ("dash", ""), State.LOST: ("lost", ""),
-    State.OUTSIDE: ("photo", ""), State.QUARANTINE: ("pause", "quarantine"), State.BLUE: ("blue", "in blue"),
+    State.OUTSIDE: ("photo", ""), State.TREATMENT: ("course", "treatment"),
+    State.QUARANTINE: ("pause", "quarantine"), State.BLUE: ("blue", "in blue"),
     State.PENDING: ("dot", "left in"), State.NEW: ("flag", "new"),
 }  # fmt: skip
 

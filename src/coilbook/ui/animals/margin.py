@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from coilbook.husbandry.waits import BLUE_DAYS, HOLD_DAYS
 from coilbook.reads.behind_cell import Behind, OfferMade
+from coilbook.reads.health_now import course_words, is_due
 from coilbook.reads.herd_rows import HerdRow
 from coilbook.reads.standing import NEW_DAYS, State
 from coilbook.records.vocabulary import RefusalReason, ShedKind, WeightTag
@@ -16,7 +17,7 @@ from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink
 from coilbook.ui.parts.shapes import RESULT_SHAPES
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated, translated_plural
-from coilbook.wording.texts import words
+from coilbook.wording.texts import render, words
 
 CURVE_DAYS = 366
 
@@ -247,8 +248,8 @@ def _state(asked: Asked) -> MarginContent:
         )
         vet = translated("If it happens again, ask a veterinarian.")
         return replace(_meal(asked), verdict=_large(said), needs_you=True, rests_on=rule + vet)
-    if row.state is State.QUARANTINE:
-        return replace(_place(asked), verdict=_large(said))
+    if row.state in (State.QUARANTINE, State.TREATMENT):
+        return replace(_place(asked), verdict=_large(said), why=_courses(asked), needs_you=_course_due(asked))
     if row.state is State.NEW:
         rule = translated("An animal counts as new for {n} days after it came.").format(n=NEW_DAYS)
         return MarginContent(verdict=_large(said), facts=_origin(asked), rests_on=rule)
@@ -259,6 +260,16 @@ def _state(asked: Asked) -> MarginContent:
             facts=_due_facts(asked),
         )
     return MarginContent(verdict=_large(said), facts=_origin(asked))
+
+
+def _courses(asked: Asked) -> str:
+    """What goes on of the animal's health, a sentence each."""
+    style, today = asked.writing.style, asked.writing.today
+    return " ".join(_large(render(course_words(c, today), style)) + "." for c in asked.behind.courses)
+
+
+def _course_due(asked: Asked) -> bool:
+    return any(is_due(course, asked.writing.today) for course in asked.behind.courses)
 
 
 def _origin(asked: Asked) -> tuple[Fact, ...]:

@@ -272,7 +272,14 @@ def _pre_lay(painter: QPainter, square: QRectF, _colour: QColor) -> None:
                                      -square.height() * 0.08))  # fmt: skip
 
 
+def _plus(painter: QPainter, square: QRectF, _colour: QColor) -> None:
+    at = _at(square)
+    painter.drawLine(QLineF(at(0.5, 0.14), at(0.5, 0.86)))
+    painter.drawLine(QLineF(at(0.14, 0.5), at(0.86, 0.5)))
+
+
 SHAPES: dict[str, Draw] = {
+    "course": _plus,
     "lock": _lock,
     "likely": _likely,
     "courting": _courting,

@@ -105,7 +105,8 @@ class _Single(QWidget):
         animal, style = shown.tub.animals[0], self._desk.style
         sex = style.sex_sign(animal.sex, animal.sex_percent)[1]
         held = telling.hold_words(animal, style)
-        parts = [shown.tub.label, animal.keeper_id, sex, telling.prey_words(animal), held]
+        health = telling.health_words(animal, shown.time, style)
+        parts = [shown.tub.label, animal.keeper_id, sex, telling.prey_words(animal), held, health]
         self.setAccessibleName(", ".join(part for part in parts if part))
         self._read_photo(animal)
         self.update()
@@ -151,21 +152,26 @@ class _Single(QWidget):
         painter.setPen(theme.colour("ink"))
         painter.drawText(QRectF(0, top, width, height), _AlignBase, label)
         x = QFontMetrics(painter.font()).horizontalAdvance(label) + theme.px(24)
+        mark = telling.health_mark(tub, tub.animals[0], self._shown.time, self._desk.style)
+        if mark:
+            painter.setFont(theme.font(TITLE, bold=True))
+            painter.setPen(theme.colour("clay"))
+            said = QFontMetrics(painter.font()).elidedText(mark, Qt.TextElideMode.ElideRight, int(width - x))
+            painter.drawText(QRectF(x, top + theme.px(6), width - x, height - theme.px(6)), _AlignBase, said)
+            x += QFontMetrics(painter.font()).horizontalAdvance(said) + theme.px(16)
         painter.setFont(theme.font(TITLE))
         painter.setPen(theme.colour("second"))
-        beside = self._beside(tub, then)
+        beside = self._beside(then)
         text = QFontMetrics(painter.font()).elidedText(beside, Qt.TextElideMode.ElideRight, int(width - x))
         painter.drawText(QRectF(x, top + theme.px(6), width - x, height - theme.px(6)), _AlignBase, text)
         return top + height
 
-    def _beside(self, tub: Tub, then: Tub | None) -> str:
-        parts = [translated("quarantine")] if tub.quarantine else []
-        if then is not None:
-            style = self._desk.style
-            ids = " + ".join(a.keeper_id for a in then.animals)
-            sex = " ".join(style.sex_sign(then.animals[0].sex, then.animals[0].sex_percent)).strip()
-            parts.append(translated("then {slot}  {animal} {sex}").format(slot=then.label, animal=ids, sex=sex))
-        return " \u00b7 ".join(parts)
+    def _beside(self, then: Tub | None) -> str:
+        if then is None:
+            return ""
+        ids = " + ".join(a.keeper_id for a in then.animals)
+        sex = " ".join(self._desk.style.sex_sign(then.animals[0].sex, then.animals[0].sex_percent)).strip()
+        return translated("then {slot}  {animal} {sex}").format(slot=then.label, animal=ids, sex=sex)
 
     def _paint_id(self, painter: QPainter, width: float, top: float) -> float:
         assert self._shown is not None
@@ -188,10 +194,8 @@ class _Single(QWidget):
 
     def _paint_prey(self, painter: QPainter, width: float, top: float) -> None:
         assert self._shown is not None
-        theme, animal, style = self._theme, self._shown.tub.animals[0], self._desk.style
-        held = telling.hold_words(animal, style)
-        written = telling.state_words(animal, animal.state, style)
-        lines = [line for line in (held, written, animal.feeding_note) if line][:1]
+        theme, animal = self._theme, self._shown.tub.animals[0]
+        lines = self._lines_below(animal)
         size = fitted_size(theme, telling.prey_words(animal), width, 28 if lines else _PREY, 20)
         painter.setPen(theme.colour("ink"))
         painter.setFont(theme.font(size, bold=True))
@@ -200,17 +204,35 @@ class _Single(QWidget):
             telling.prey_words(animal), Qt.TextElideMode.ElideRight, int(width)
         )
         painter.drawText(QRectF(0, top, width, height), _AlignBase, prey)
-        if not lines:
-            return
-        shape = "pause" if held else ("pending" if animal.state is RoundState.OPEN else "note")
-        token = "clay" if held else ("moss" if written and animal.state is not RoundState.OPEN else "ink")
-        row = QRectF(theme.px(24), top + height, width - theme.px(24), theme.px(26))
-        mark = QRectF(0, row.top(), theme.px(16), row.height())
-        paint_shape(painter, shape, mark, theme, theme.colour(token))
-        painter.setPen(theme.colour(token))
-        painter.setFont(theme.font(TITLE, bold=bool(held)))
-        text = QFontMetrics(painter.font()).elidedText(lines[0], Qt.TextElideMode.ElideRight, int(row.width()))
-        painter.drawText(row, _AlignBase, text)
+        top += height
+        step = theme.px(26)
+        room = max(int((self.height() - theme.px(70) - top) // step), 1)
+        for text, shape, token, bold in lines[:room]:
+            row = QRectF(theme.px(24), top, width - theme.px(24), step)
+            paint_shape(painter, shape, QRectF(0, top, theme.px(16), step), theme, theme.colour(token))
+            painter.setPen(theme.colour(token))
+            painter.setFont(theme.font(TITLE, bold=bold))
+            said = QFontMetrics(painter.font()).elidedText(text, Qt.TextElideMode.ElideRight, int(row.width()))
+            painter.drawText(row, _AlignBase, said)
+            top += step
+
+    def _lines_below(self, animal: RoundAnimal) -> list[tuple[str, str, str, bool]]:
+        """(words, shape, token, bold) of the lines under the prey, the one that must be seen first.
+
+        What goes on of her health comes after a hold and what was written, and before the keeper's note; its two words
+        beside the slot are there in any case.
+        """
+        assert self._shown is not None
+        style, opened = self._desk.style, animal.state is RoundState.OPEN
+        held, health = telling.hold_words(animal, style), telling.health_words(animal, self._shown.time, style)
+        written = telling.state_words(animal, animal.state, style)
+        lines = [
+            (held, "pause", "clay", True),
+            (written, "pending" if opened else "note", "ink" if opened else "moss", False),
+            (health, "course", "ink", False),
+            ("" if held or written else animal.feeding_note, "note", "ink", False),
+        ]
+        return [line for line in lines if line[0]]
 
     def _paint_offers(self, painter: QPainter, width: float) -> None:
         assert self._shown is not None
@@ -351,6 +373,7 @@ class _Head(QWidget):
                 (telling.prey_words(animal), TITLE, True, "ink"),
                 (animal.genetics, BODY, True, "ink"),
                 (telling.due_words(animal, shown.time), BODY, False, "second"),
+                (telling.health_words(animal, shown.time, style), BODY, True, "clay"),
                 (
                     telling.hold_words(animal, style) or telling.state_words(animal, animal.state, style),
                     BODY,

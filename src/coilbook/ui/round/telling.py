@@ -8,12 +8,14 @@ from collections.abc import Mapping
 
 from coilbook.husbandry.waits import HOLD_DAYS
 from coilbook.operations.weighing import COMPARED_DAYS
-from coilbook.reads.round import Offer, RoundAnimal, RoundState, RoundTime
+from coilbook.reads.health_now import course_words, short_words
+from coilbook.reads.round import Offer, RoundAnimal, RoundState, RoundTime, Tub
+from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.vocabulary import FeedingResult
 from coilbook.records.when import moment_from
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.style import Style
-from coilbook.wording.texts import words
+from coilbook.wording.texts import render, words
 
 
 def prey_words(animal: RoundAnimal) -> str:
@@ -94,6 +96,18 @@ def hold_words(animal: RoundAnimal, style: Style) -> str:
         since = style.date(moment_from(animal.blue_at).date(), year=False)
         return translated("in blue since {date}").format(date=since)
     return ""
+
+
+def health_words(animal: RoundAnimal, time: RoundTime, style: Style) -> str:
+    """Which treatment or quarantine of hers goes on, and when something of it is due."""
+    return "; ".join(render(course_words(course, time.day), style) for course in animal.courses)
+
+
+def health_mark(tub: Tub, animal: RoundAnimal, time: RoundTime, style: Style) -> str:
+    """What must be seen beside the slot whatever else there is to say: quarantine by place or record, treatment."""
+    told = [render(short_words(course, time.day), style) for course in animal.courses]
+    by_record = any(course.kind is CourseKind.QUARANTINE for course in animal.courses)
+    return ", ".join(dict.fromkeys([*([translated("quarantine")] if tub.quarantine and not by_record else []), *told]))
 
 
 def state_words(animal: RoundAnimal, state: RoundState, style: Style) -> str:

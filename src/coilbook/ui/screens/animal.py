@@ -25,10 +25,11 @@ from coilbook.ui.animal.among import Among
 from coilbook.ui.animal.body import AnimalBody
 from coilbook.ui.animal.commands import animal_commands, log_command, who_changed
 from coilbook.ui.animal.edit_in_place import EditInPlace
-from coilbook.ui.animal.edit_kinds import CORRECTABLE, EDIT_ASKS, asks_for, correction
+from coilbook.ui.animal.edit_kinds import CORRECTABLE, REMOVABLE, asks_for, correction
 from coilbook.ui.animal.entry_form import EntryForm
 from coilbook.ui.animal.genes_keeper import GenesKeeper
 from coilbook.ui.animal.line_keeper import LineKeeper
+from coilbook.ui.animal.log_all import EXPLAINS
 from coilbook.ui.animal.margin import AnimalMargin, Ways
 from coilbook.ui.animal.photo_keeper import PhotoKeeper
 from coilbook.ui.animal.tour import tour_papers, tour_states
@@ -41,8 +42,6 @@ from coilbook.wording.language import translated
 
 #: what a column of the strip logs when it is opened
 _LOGS = {"place": "move", "weight": "weight", "meal": "feeding", "fast": "feeding", "shed": "shed"}
-#: what the margin explains while something is logged
-_EXPLAINS = {"move": "place", "weight": "weight", "feeding": "fast", "back": "meal", "shed": "shed"}
 
 #: tables whose changes may show on any page, beside what belongs to the animal and its family
 _BESIDE = ("place", "person", "setting", "stay", "lock_seen", "shed_mark", "rack_cooling")
@@ -102,7 +101,7 @@ class AnimalScreen(Screen):
         body.family.walked.connect(lambda: self._look("relative"))
         body.family.travelled.connect(self.travel)
         body.family.edited.connect(lambda: body.details.lines["dam"].edit())
-        body.log.begun.connect(lambda name: self._look(_EXPLAINS.get(name, "who")))
+        body.log.begun.connect(lambda name: self._look(EXPLAINS.get(name, "who")))
         body.log.closed.connect(self._log_closed)
         self.desk.settings_changed.connect(self._settings_changed)
 
@@ -273,7 +272,7 @@ class AnimalScreen(Screen):
         """Take an entry out of the book; Undo brings it back."""
         if entry.table == "photo":
             self.desk.run(remove_photo, photo=entry.row)
-        elif entry.table in EDIT_ASKS:
+        elif entry.table in REMOVABLE:
             self.desk.run(remove_entry, table=entry.table, row=entry.row)
         else:
             self.desk.notices.tell(say("An entry of this kind is taken back through History (Ctrl H)."))
@@ -338,7 +337,7 @@ class AnimalScreen(Screen):
         margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
         entry, relative = self.body.timeline.entry, self.body.family.relative
         if self._focus == "entry" and entry is not None:
-            return margin.entry(entry, entry.table in CORRECTABLE, entry.table in EDIT_ASKS)
+            return margin.entry(entry, entry.table in CORRECTABLE, entry.table in REMOVABLE)
         if self._focus == "relative" and relative is not None:
             return margin.relative(relative)
         if self._focus == "gene" and (content := self.genes.margin(page)) is not None:
