@@ -29,7 +29,8 @@ from coilbook.records.egg_vocabulary import EggDeed, EggState, HatchEvent, Veins
 from coilbook.records.egg_vocabulary import Outcome as CameOf
 from coilbook.records.ids import EggBoxId, EggId, IncubatorId
 from coilbook.records.quantities import Mass, Temperature
-from coilbook.records.vocabulary import Sex
+from coilbook.records.vocabulary import Precision, Sex
+from coilbook.records.when import PartialDate
 from coilbook.wording.texts import render
 from tests.operations.conftest import Clock, Room, book, clock, room
 
@@ -197,3 +198,35 @@ def test_readings_of_a_stretch_and_at_a_shelf(at_day_30: Room) -> None:
     found = readings_of(room.book, 1, now - dt.timedelta(days=1), now)  # type: ignore[arg-type]
     assert found.celsius.tolist() == [31.2] and not found.logged
     assert last_at_shelf(room.book, 1) == {2: (312, "2026-04-30T09:00")}  # type: ignore[arg-type]
+
+
+def test_days_of_a_clutch_not_laid_on_a_known_day_are_counted_from_the_middle_and_say_so(room: Room) -> None:
+    """March 2026: the middle is the 16th, 15 days to either side; the window is as much wider."""
+    room.clock.now = dt.datetime(2026, 4, 10, 9, 0, tzinfo=room.clock.now.tzinfo)
+    month = PartialDate(dt.date(2026, 3, 1), Precision.MONTH)
+    lay_clutch(room.book, laying=Laying(dam=None, eggs=read_egg_line("2x"), laid=month, box=BoxDetails()))
+    known = PartialDate(dt.date(2026, 3, 16))
+    lay_clutch(room.book, laying=Laying(dam=None, eggs=read_egg_line("2x"), laid=known, doubt_days=4, box=BoxDetails()))
+    sure = Laying(dam=None, eggs=read_egg_line("2x"), laid=known, box=BoxDetails())
+    lay_clutch(room.book, laying=sure)
+    today = room.clock.now.date()
+    there = boxes_in_use(room.book)
+    clutches = [box.clutches[0] for box in there]
+    assert [c.day_of(today) for c in clutches] == [25, 25, 25]
+    assert [c.day_word(today) for c in clutches] == ["25 \u00b1 15", "25 \u00b1 4", "25"]
+    assert clutches[0].day_of(dt.date(2026, 3, 4)) == 0, "no day before laying"
+    windows = hatch_windows(room.book, there, today)
+    spans = [windows[c.id].ahead for c in clutches]
+    widths = [w.days for w in spans if w is not None]
+    assert widths[0] > widths[1] > widths[2]
+
+
+def test_days_of_a_clutch_go_on_over_a_changed_clock(room: Room) -> None:
+    """Laid 23:50 on the day before the clocks go forward, looked at 00:10 after they did: day 1 and day 2."""
+    room.clock.now = dt.datetime(2026, 3, 28, 23, 50, tzinfo=dt.timezone(dt.timedelta(hours=1)))
+    lay_clutch(room.book, laying=Laying(dam=None, eggs=read_egg_line("2x"), box=BoxDetails()))
+    for day, hours in ((1, 1), (2, 2)):
+        room.clock.now = dt.datetime(2026, 3, 28 + day, 0, 10, tzinfo=dt.timezone(dt.timedelta(hours=hours)))
+        look_at_eggs(room.book, looks={EggId(1): EggSeen(verdict=Verdict.GOOD)})
+        (box,) = boxes_in_use(room.book)
+        assert box.clutches[0].day_of(box.last_look or dt.date.min) == day

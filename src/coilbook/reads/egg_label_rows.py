@@ -100,7 +100,7 @@ def _side(box: BoxNowRow, code: LabelCode, windows: dict[ClutchId, HatchWindow],
     ahead = window.ahead if window is not None else None
     if ahead is not None:
         days = f"{first.day_of(ahead.first)} - {first.day_of(ahead.last)}"
-        text = translated("{first} - {last} (d {days})").format(
+        text = translated("{first} - {last}" if first.laid_day.give_or_take else "{first} - {last} (d {days})").format(
             first=style.date(ahead.first, year=False), last=style.date(ahead.last), days=days
         )
         rows.append((translated("hatch"), text))

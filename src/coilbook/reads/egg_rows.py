@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 
 from coilbook.husbandry.hatch_result import EggEnd, EggStory
+from coilbook.husbandry.known_day import KnownDay
 from coilbook.records.egg_vocabulary import (
     IN_THE_BOX,
     ClutchMass,
@@ -153,7 +154,7 @@ class Parent:
 
 @dataclass(frozen=True, slots=True)
 class ClutchNow:
-    """A clutch with its eggs by number. `day_of` counts the day of laying as day 0."""
+    """A clutch with its eggs by number."""
 
     id: ClutchId
     label: str
@@ -167,9 +168,21 @@ class ClutchNow:
     note: str
     eggs: tuple[EggNow, ...]
 
+    @property
+    def laid_day(self) -> KnownDay:
+        """The day of laying as well as it is known."""
+        return KnownDay(self.laid.first, self.laid.last, KnownDay.on(self.laid.first, self.doubt_days).doubt)
+
     def day_of(self, day: dt.date) -> int:
-        """Days since laying."""
-        return (day - self.laid.first).days
+        """Days since laying, which is day 0; since the middle of the days it can have been where it is not known."""
+        if self.laid.first == self.laid.last:
+            return (day - self.laid.first).days
+        return max(0, day.toordinal() - round(self.laid_day.middle))
+
+    def day_word(self, day: dt.date) -> str:
+        """The same with how far it is known: "25 ± 15"."""
+        doubt = self.laid_day.give_or_take
+        return f"{self.day_of(day)} \u00b1 {doubt}" if doubt else str(self.day_of(day))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from coilbook.husbandry.egg_days import EggDay, egg_day
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView, water_of
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggLooked, EggNow
-from coilbook.reads.hatch_windows import HatchWindow, laid_day
+from coilbook.reads.hatch_windows import HatchWindow
 from coilbook.records.egg_vocabulary import MAY_HATCH, Dents, EggState, HatchEvent, Outcome, Veins, Verdict
 from coilbook.records.ids import ClutchId, EggBoxId
 from coilbook.records.message import Message, say
@@ -112,7 +112,7 @@ def day_of_eggs(clutch: ClutchNow, windows: Windows, today: dt.date, profile: Pr
     window = windows.get(clutch.id)
     ahead = window.ahead if window is not None else None
     looked = [moment_from(at).date() for at in _looked_through(clutch)]
-    return egg_day(laid_day(clutch), looked, ahead, today, profile)
+    return egg_day(clutch.laid_day, looked, ahead, today, profile)
 
 
 def _looked_through(clutch: ClutchNow) -> list[str]:

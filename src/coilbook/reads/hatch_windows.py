@@ -56,13 +56,6 @@ class HatchWindow:
         return self.forecast.window(0.8) if self.forecast is not None else None
 
 
-def laid_day(clutch: ClutchNow) -> KnownDay:
-    """The day of laying as well as it is known."""
-    sure = KnownDay.of(clutch.laid)
-    doubt = KnownDay.on(clutch.laid.first, clutch.doubt_days).doubt
-    return KnownDay(sure.earliest, sure.latest, doubt)
-
-
 def first_pip(clutch: ClutchNow) -> KnownDay | None:
     """The first pip, or the first seen out without its pip having been seen."""
     steps = [s for egg in clutch.eggs for s in egg.hatching if s.event in (HatchEvent.PIP, HatchEvent.OUT)]
@@ -131,7 +124,7 @@ def _window(
     pipped = first_pip(clutch)
     if pipped is not None:
         return HatchWindow(None, pipped)
-    season = SeasonSoFar({Event.LAYING: laid_day(clutch)}, temperature=warm)
+    season = SeasonSoFar({Event.LAYING: clutch.laid_day}, temperature=warm)
     whose = clutch.dam.id if clutch.dam is not None else None
     ahead = forecasts(profile, season, past, today, whose, upto=Event.PIP)
     return HatchWindow(ahead[0] if ahead else None, None)
@@ -154,7 +147,7 @@ def past_incubations(
         pip = first_pip(clutch)
         if pip is None or clutch.maternal:
             continue
-        days, doubt = days_between(laid_day(clutch), pip)
+        days, doubt = days_between(clutch.laid_day, pip)
         whose = clutch.dam.id if clutch.dam is not None else -clutch.id
         warm = _warmth(collection, incubator[clutch.id], clutch.laid.first, pip.latest, profile)
         found.append(PastInterval(Interval.LAYING_TO_PIP, whose, days, doubt, warm))

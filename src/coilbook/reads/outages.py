@@ -71,5 +71,6 @@ def story_of(
             if clutch.laid.first > seen.outage.end.date() or not any(e.state in MAY_HATCH for e in clutch.eggs):
                 continue
             window = windows.get(clutch.id)
-            then.append(ClutchThen(clutch.label, clutch.laid.first, window.ahead if window is not None else None))
+            laid = dt.date.fromordinal(round(clutch.laid_day.middle))
+            then.append(ClutchThen(clutch.label, laid, window.ahead if window is not None else None))
     return outage_story(seen.outage, then, profile)

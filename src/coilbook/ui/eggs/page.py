@@ -185,7 +185,7 @@ class EggsPage(QWidget):
             self._laid.setText(translated("Empty: N enters a clutch into it.") if box is not None else "")
             return
         self._name.setText(clutch.label)
-        self._day.setText(translated("day {n}").format(n=clutch.day_of(at.now.today)))
+        self._day.setText(translated("day {n}").format(n=clutch.day_word(at.now.today)))
         where = translated("in {box}").format(box=box.label) if box is not None else translated("with her dam")
         self._where.setText(translated("candling") if candling else where)
         self._window.setText(self._hatch_words(at, clutch))

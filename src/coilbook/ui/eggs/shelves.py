@@ -226,7 +226,7 @@ class ShelvesView(QWidget):
         painter.setPen(theme.colour("ink"))
         painter.drawText(inner, left, clutch.dam.name if clutch.dam is not None else "?")
         painter.setFont(theme.font(SMALL))
-        day = translated("d {n}").format(n=clutch.day_of(self._now.today))
+        day = translated("d {n}").format(n=clutch.day_word(self._now.today))
         painter.drawText(inner.adjusted(0, 1, 0, 0), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, day)
         painter.setPen(theme.colour("second"))
         painter.drawText(inner.adjusted(0, theme.px(18), 0, 0), left, clutch.label)
