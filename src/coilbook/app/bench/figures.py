@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import random
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
+
+#: repaints before any is counted
+WARM_UP = 3
 NOT_THERE = "not there yet"
 
 
@@ -51,6 +58,23 @@ def milliseconds(work: Callable[[], object]) -> float:
 def each_ms(calls: Iterable[Callable[[], object]]) -> list[float]:
     """How long each of several calls takes."""
     return [milliseconds(call) for call in calls]
+
+
+def repaints_ms(view: QWidget, times: int, turned: Callable[[random.Random], object]) -> list[float]:
+    """Times of whole repaints of a widget into a picture of its size, each after `turned` (not counted)."""
+    from PySide6.QtCore import QPoint
+    from PySide6.QtGui import QImage, QPainter
+
+    image, chance = QImage(view.size(), QImage.Format.Format_RGB32), random.Random(8)
+    found = []
+    for turn in range(-WARM_UP, times):
+        turned(chance)
+        began = time.perf_counter()
+        with QPainter(image) as painter:
+            view.render(painter, QPoint())
+        if turn >= 0:
+            found.append((time.perf_counter() - began) * 1000)
+    return found
 
 
 def table(title: str, lines: Sequence[Line]) -> str:

@@ -9,11 +9,12 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from coilbook.app.bench.figures import NOT_THERE, Line, median, p95
+from coilbook.app.bench.figures import NOT_THERE, Line, median, p95, repaints_ms
 from coilbook.drawing.family import Member
 from coilbook.genetics.kinship import Kinship
 from coilbook.genetics.problem import NONE, Pedigree
@@ -122,7 +123,8 @@ def _measure() -> dict[str, list[float]]:
     }
     for name, go in scales.items():
         go()
-        found[name] = list(_repaints(view, moving=name != "fitted"))
+        turned = partial(_elsewhere, view) if name != "fitted" else lambda _chance: None
+        found[name] = repaints_ms(view, REPAINTS, turned)
     return found
 
 
@@ -171,22 +173,9 @@ def _members(chance: random.Random) -> Iterator[tuple[int, Member]]:
         yield number + 1, Member(number + 1, dam + 1 if dam != NONE else None, sires)
 
 
-def _repaints(view: PedigreeView, *, moving: bool) -> Iterator[float]:
-    """Times of whole repaints into a picture, each from another place when `moving`."""
-    from PySide6.QtCore import QPoint
-    from PySide6.QtGui import QImage, QPainter
-
-    image = QImage(*SIZE, QImage.Format.Format_RGB32)
-    chance = random.Random(8)
-    keys = view.scene.animals if view.scene is not None else []
-    for turn in range(REPAINTS + 3):
-        if moving and keys:
-            view.bring(chance.choice(keys), middle=True)
-        began = time.perf_counter()
-        with QPainter(image) as painter:
-            view.render(painter, QPoint())
-        if turn >= 3:
-            yield (time.perf_counter() - began) * 1000
+def _elsewhere(view: PedigreeView, chance: random.Random) -> None:
+    if view.scene is not None:
+        view.bring(chance.choice(view.scene.animals), middle=True)
 
 
 if __name__ == "__main__":

@@ -10,16 +10,14 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coilbook.app.bench.figures import NOT_THERE, Line, p95
+from coilbook.app.bench.figures import NOT_THERE, Line, p95, repaints_ms
 
 if TYPE_CHECKING:
     from coilbook.reads.season_lines import SeasonPage
     from coilbook.storage.act import ActInHand
-    from coilbook.ui.season.view import SeasonView
 
 FEMALES, MALES, YEARS = 150, 30, 3
 SIZE = (1440, 900)
@@ -64,11 +62,19 @@ def _measure() -> dict[str, list[float]]:
     app.processEvents()
     view.show_page(page)
     found = {"first": [first], "again": [again]}
-    found["kept"] = list(_repaints(view, anew=False))
-    found["anew"] = list(_repaints(view, anew=True))
+
+    def elsewhere(chance: random.Random) -> None:
+        view.focus_on(chance.randrange(FEMALES))
+
+    def anew(chance: random.Random) -> None:
+        elsewhere(chance)
+        view.lay_out()
+
+    found["kept"] = repaints_ms(view, REPAINTS, elsewhere)
+    found["anew"] = repaints_ms(view, REPAINTS, anew)
     view.resize(SIZE[0], 4_400)
     app.processEvents()
-    found["all"] = list(_repaints(view, anew=False))
+    found["all"] = repaints_ms(view, REPAINTS, elsewhere)
     return found
 
 
@@ -132,24 +138,6 @@ def _season(act: ActInHand, chance: random.Random, female: int, males: list[int]
         act.insert(ShedMark, shed_id=row, was="pre_lay")
     if laid <= TODAY:
         act.insert(Clutch, label=f"C{female}-{laid}", dam_id=female, laid=laid.isoformat())
-
-
-def _repaints(view: SeasonView, *, anew: bool) -> Iterator[float]:
-    """Times of whole repaints into a picture, each scrolled elsewhere; `anew`: every line is laid out again."""
-    from PySide6.QtCore import QPoint
-    from PySide6.QtGui import QImage, QPainter
-
-    image = QImage(view.size(), QImage.Format.Format_RGB32)
-    chance = random.Random(8)
-    for turn in range(REPAINTS + 3):
-        view.focus_on(chance.randrange(FEMALES))
-        if anew:
-            view.lay_out()
-        began = time.perf_counter()
-        with QPainter(image) as painter:
-            view.render(painter, QPoint())
-        if turn >= 3:
-            yield (time.perf_counter() - began) * 1000
 
 
 if __name__ == "__main__":
