@@ -8,10 +8,14 @@ from pathlib import Path
 import pytest
 
 from coilbook.husbandry.profile import shipped_profile
+from coilbook.operations.clutches import Laying, lay_clutch
+from coilbook.operations.egg_boxes import BoxDetails
 from coilbook.operations.incubators import IncubatorDetails, add_incubator, import_readings, read_incubator
-from coilbook.reads.egg_boxes import incubators
+from coilbook.reads.egg_boxes import boxes_in_use, incubators
+from coilbook.reads.hatch_windows import hatch_windows
 from coilbook.reads.incubator_readings import noted_extremes
 from coilbook.reads.outages import recent_outages, story_of
+from coilbook.records.egg_line import read_egg_line
 from coilbook.records.quantities import Temperature
 from coilbook.wording.texts import render
 from tests.operations.conftest import Clock, Room, book, clock, room
@@ -65,3 +69,35 @@ def test_readings_twice_a_file_count_once(room: Room, tmp_path: Path, minutes: i
     outcome = import_readings(room.book, incubator=incubator, file=file)
     assert outcome.value == 10
     assert "share their minute" in " ".join(render(m) for m in outcome.warnings)
+
+
+def test_a_logger_that_writes_each_hour_and_a_little_counts(room: Room, tmp_path: Path) -> None:
+    """29.5 every 61 minutes where 31.5 is set: the window is that of 29.5, some nine days later."""
+    room.clock.now = dt.datetime(2026, 3, 1, 12, tzinfo=room.clock.now.tzinfo)
+    windows = []
+    for name, setpoint, celsius in (("A", 31.5, 29.5), ("B", 29.5, 29.5), ("C", 31.5, 31.5)):
+        details = IncubatorDetails(name=name, set_at=Temperature.of(setpoint), shelves=("top",))
+        incubator = add_incubator(room.book, details=details).value
+        box = BoxDetails(incubator=incubator, set_up=dt.date(2026, 3, 1))
+        lay_clutch(room.book, laying=Laying(dam=None, eggs=read_egg_line("2x"), box=box))
+        start = dt.datetime(2026, 3, 1, 12)
+        rows = [f"{start + dt.timedelta(minutes=61 * n):%Y-%m-%d %H:%M},{celsius}" for n in range(24 * 30)]
+        file = tmp_path / f"{name}.csv"
+        file.write_text("\n".join(["Time,Temperature", *rows]), encoding="utf-8")
+        import_readings(room.book, incubator=incubator, file=file)
+    room.clock.pass_(days=29)
+    there = boxes_in_use(room.book)
+    for _, found in sorted(hatch_windows(room.book, there, room.clock.now.date()).items()):
+        assert found.ahead is not None
+        windows.append(found.ahead)
+    assert windows[0] == windows[1]
+    # 57.5 days at 31.5, times 2.2 to the power of 0.2, are 67.3 at 29.5
+    assert 8 <= (windows[0].first - windows[2].first).days <= 11
+
+
+def test_eggs_at_no_known_temperature_are_not_told_to_lie_at_one(room: Room) -> None:
+    lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("2x"), box=BoxDetails()))
+    (window,) = hatch_windows(room.book, boxes_in_use(room.book), room.clock.now.date()).values()
+    assert window.forecast is not None
+    told = " ".join(render(m) for m in window.forecast.because)
+    assert "temperature is not known" in told and "Eggs at" not in told

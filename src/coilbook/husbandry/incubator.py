@@ -26,6 +26,8 @@ GAP_TIMES, GAP_MINUTES = 4.0, 30.0
 WELL_COVERED = 0.8
 #: typed readings of an incubator say little about the hours between
 TYPED_MINUTES = 180.0
+#: a typed reading stands for no more than this to either side; what lies between is taken to be as readings usually are
+TYPED_STANDS_MINUTES = 720
 
 _TYPED = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([cf]?)")
 _EPOCH = dt.datetime.fromisoformat("1970-01-01")
@@ -151,7 +153,7 @@ def summary(readings: Readings, low_c: float, high_c: float) -> IncubatorSummary
         return None
     at, celsius = readings.minutes, readings.celsius
     steps = np.diff(at).astype(np.float64)
-    joined = steps <= _longest_step(steps, readings.logged)
+    joined = steps <= longest_step(steps, readings.logged)
     hours = np.where(joined, steps, 0) / 60
     below = _share_beyond(low_c - celsius[:-1], low_c - celsius[1:])
     above = _share_beyond(celsius[:-1] - high_c, celsius[1:] - high_c)
@@ -174,7 +176,8 @@ def summary(readings: Readings, low_c: float, high_c: float) -> IncubatorSummary
     )
 
 
-def _longest_step(steps: Floats, logged: bool) -> float:
+def longest_step(steps: Floats, logged: bool) -> float:
+    """Minutes between readings from which on there is a gap, from the minutes between all of them."""
     usual = float(np.median(steps)) if len(steps) else 0.0
     return max(GAP_MINUTES, GAP_TIMES * usual) if logged else TYPED_MINUTES
 
@@ -206,23 +209,34 @@ def _stretches(readings: Readings, outside: NDArray[np.bool_], joined: NDArray[n
 
 
 def egg_temperature(readings: Readings, since: dt.datetime, until: dt.datetime, incubation: Incubation,
-                    setpoint_c: float | None = None) -> EggTemperature:  # fmt: skip
+                    setpoint_c: float | None = None) -> EggTemperature | None:  # fmt: skip
     """The temperature that eggs lay at, as one number that brings them as far, and how sure it is.
 
-    By a logger that covers the time; else by readings typed now and then; else the setpoint; else the profile's.
+    By a logger that covers the time; else by readings typed now and then; else the setpoint; else None, not known.
     """
     doubt = incubation.doubt
     part = readings.between(since, until)
     if len(part):
         steps = np.diff(part.minutes).astype(np.float64)
-        hours = np.where(steps <= _longest_step(steps, part.logged), steps, 0) / 60
+        hours = np.where(steps <= longest_step(steps, part.logged), steps, 0) / 60
         asked = max((until - since).total_seconds() / 3600, 1e-9)
-        logged = part.logged and float(hours.sum()) / asked >= WELL_COVERED
-        weights = np.ones(len(part))
-        if logged:
+        if part.logged and float(hours.sum()) / asked >= WELL_COVERED:
             weights = np.append(hours, 0) / 2 + np.append(0, hours) / 2
-        celsius = effective_celsius(part.celsius, weights, incubation)
-        return EggTemperature(celsius, doubt.logged if logged else doubt.typed)
-    if setpoint_c is not None:
-        return EggTemperature(setpoint_c, doubt.setpoint)
-    return EggTemperature(incubation.reference_c, doubt.unknown)
+            return EggTemperature(effective_celsius(part.celsius, weights, incubation), doubt.logged)
+        return EggTemperature(_now_and_then(part, since, until, incubation), doubt.typed)
+    return EggTemperature(setpoint_c, doubt.setpoint) if setpoint_c is not None else None
+
+
+def _now_and_then(part: Readings, since: dt.datetime, until: dt.datetime, incubation: Incubation) -> float:
+    """The temperature of a time with few readings: one cold morning among them is a morning, and not a share of all."""
+    ends = np.array([minute_of(since), *part.minutes, minute_of(until)], np.float64)
+    # halfway to the next reading, and all the way to the ends
+    gaps = np.diff(ends) / 2
+    gaps[0], gaps[-1] = 2 * gaps[0], 2 * gaps[-1]
+    stands = np.minimum(gaps, TYPED_STANDS_MINUTES)
+    weights = stands[:-1] + stands[1:]
+    rest = max(0.0, float(ends[-1] - ends[0] - weights.sum()))
+    if weights.sum() + rest <= 0:
+        return float(np.median(part.celsius))
+    celsius = np.append(part.celsius, np.median(part.celsius))
+    return effective_celsius(celsius, np.append(weights, rest), incubation)

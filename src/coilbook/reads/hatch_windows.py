@@ -15,7 +15,7 @@ from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event, Interval
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
-from coilbook.husbandry.incubator import Readings, egg_temperature
+from coilbook.husbandry.incubator import Readings, egg_temperature, longest_step
 from coilbook.husbandry.known_day import KnownDay, days_between
 from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.warmth import EggTemperature, effective_celsius
@@ -30,8 +30,6 @@ from coilbook.storage.collection import Collection
 
 #: a keeper's own clutches further back than this say little of today's incubator (years; from memory)
 _YEARS_BACK = 6
-#: readings of a logger further apart than this leave the hours between to the setpoint
-_LONGEST_STEP_HOURS = 1.0
 
 
 @dataclass(frozen=True)
@@ -99,7 +97,7 @@ class _Ground:
 
     profile: Profile
     past: tuple[PastInterval, ...]
-    warmth: dict[tuple[int | None, dt.date], EggTemperature] = field(default_factory=dict)
+    warmth: dict[tuple[int | None, dt.date], EggTemperature | None] = field(default_factory=dict)
 
 
 def _ground(collection: Collection, species: str, today: dt.date) -> _Ground | None:
@@ -119,7 +117,7 @@ def _species(collection: Collection, wanted: Sequence[ClutchId]) -> dict[ClutchI
 
 
 def _window(
-    clutch: ClutchNow, past: Sequence[PastInterval], warm: EggTemperature, today: dt.date, profile: Profile
+    clutch: ClutchNow, past: Sequence[PastInterval], warm: EggTemperature | None, today: dt.date, profile: Profile
 ) -> HatchWindow:
     pipped = first_pip(clutch)
     if pipped is not None:
@@ -156,9 +154,9 @@ def past_incubations(
 
 def _warmth(
     collection: Collection, incubator: int | None, since: dt.date, until: dt.date, profile: Profile
-) -> EggTemperature:
+) -> EggTemperature | None:
     if incubator is None:
-        return EggTemperature(profile.incubation.reference_c, profile.incubation.doubt.unknown)
+        return None
     row = collection.read_one("SELECT set_tenths FROM incubator WHERE id = ?", (incubator,))
     setpoint = row[0] / 10 if row is not None and row[0] is not None else None
     start, end = dt.datetime.combine(since, dt.time(12)), dt.datetime.combine(until, dt.time(12))
@@ -170,8 +168,8 @@ def _warmth(
 
 def _logged_warmth(readings: Readings, asked: float, setpoint: float, profile: Profile) -> EggTemperature:
     """Hours a logger covers as it wrote them, the other hours at the setpoint: one cold night is not a cold season."""
-    steps = np.diff(readings.minutes).astype(np.float64) / 60
-    hours = np.where(steps <= _LONGEST_STEP_HOURS, steps, 0)
+    steps = np.diff(readings.minutes).astype(np.float64)
+    hours = np.where(steps <= longest_step(steps, logged=True), steps, 0) / 60
     weights = np.append(hours, 0) / 2 + np.append(0, hours) / 2
     covered = float(hours.sum())
     rest = max(0.0, asked - covered)

@@ -105,17 +105,34 @@ def test_one_reading_and_always_outside() -> None:
     assert always is not None and always.hours_above == pytest.approx(1)
 
 
+def eggs_at(found: Readings, days: float = 1, setpoint: float | None = None) -> tuple[float, float] | None:
+    warm = egg_temperature(found, START, START + dt.timedelta(days=days), BALL.incubation, setpoint)
+    return None if warm is None else (round(warm.celsius, 2), warm.sd)
+
+
 def test_how_sure_the_eggs_temperature_is() -> None:
-    day = dt.timedelta(days=1)
-    logged = egg_temperature(readings([31.0] * 145), START, START + day, BALL.incubation)
-    assert (round(logged.celsius, 2), logged.sd) == (31.0, 0.1)
-    holes = egg_temperature(readings([31.0] * 60), START, START + day, BALL.incubation)
-    assert holes.sd == 0.4
-    assert egg_temperature(readings([]), START, START + day, BALL.incubation, 31.0).sd == 0.7
-    unknown = egg_temperature(readings([]), START, START + day, BALL.incubation)
-    assert (unknown.celsius, unknown.sd) == (31.5, 1.0)
-    swinging = egg_temperature(readings([29.0, 33.0] * 72 + [29.0]), START, START + day, BALL.incubation)
-    assert 31.0 < swinging.celsius < 31.3
+    assert eggs_at(readings([31.0] * 145)) == (31.0, 0.1)
+    assert eggs_at(readings([31.0] * 60)) == (31.0, 0.4)
+    assert eggs_at(readings([]), setpoint=31.0) == (31.0, 0.7)
+    assert eggs_at(readings([])) is None, "not known is not the temperature that is usual"
+    swinging = eggs_at(readings([29.0, 33.0] * 72 + [29.0]))
+    assert swinging is not None and 31.0 < swinging[0] < 31.3
+
+
+def test_one_cold_reading_of_a_week_stands_for_a_day() -> None:
+    """Typed once a day for nine days, 31.5 but for one morning of 26.5: 8 days at 31.5 and one at 26.5, by q10 2.2."""
+    at = np.array([minute_of(START) + 720 + 1440 * day for day in range(9)], np.int64)
+    celsius = np.full(9, 31.5)
+    celsius[4] = 26.5
+    rate = (8 + 2.2**-0.5) / 9
+    assert eggs_at(Readings(at, celsius, logged=False), 9) == (round(31.5 + 10 * np.log(rate) / np.log(2.2), 2), 0.4)
+    # typed once a week, the days nobody looked at are as the readings usually are
+    weeks = np.array([minute_of(START) + 720 + 10080 * week for week in range(9)], np.int64)
+    rate = (62 + 2.2**-0.5) / 63
+    assert eggs_at(Readings(weeks, celsius, logged=False), 63) == (
+        round(31.5 + 10 * np.log(rate) / np.log(2.2), 2), 0.4,
+    )  # fmt: skip
+    assert eggs_at(Readings(weeks[4:5], celsius[4:5], logged=False), 63) == (26.5, 0.4), "nothing else is known"
 
 
 def test_moments_there_and_back() -> None:
