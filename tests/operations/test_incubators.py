@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from coilbook.husbandry.incubator import pairs_of
+from coilbook.husbandry.incubator import pairs_of, typed_temperature
 from coilbook.operations.egg_boxes import BoxDetails, edit_box, set_up_box
 from coilbook.operations.incubators import (
     IncubatorDetails,
@@ -39,6 +39,15 @@ def test_a_correction_takes_no_place_from_under_a_box(room: Room) -> None:
     edit_incubator(room.book, incubator=incubator, details=IncubatorDetails(shelves=("high", "low"), set_known=False))
     rows = room.book.read("SELECT name, set_tenths, shelves, per_shelf FROM incubator")
     assert rows == [("Incubator 1", None, "high\nlow", 2)]
+
+
+def test_what_it_is_set_to_in_fahrenheit_is_said_too(room: Room) -> None:
+    details = IncubatorDetails(name="Incubator 1", set_at=typed_temperature("89"))
+    added = add_incubator(room.book, details=details)
+    edited = edit_incubator(room.book, incubator=added.value, details=details)
+    assert room.book.read("SELECT set_tenths FROM incubator") == [(317,)]
+    for outcome in (added, edited):
+        assert [w.text for w in outcome.warnings] == ["{value:g} can only be Fahrenheit: kept as {temperature}."]
 
 
 def test_89_in_a_celsius_field_is_fahrenheit_and_said_so(room: Room) -> None:

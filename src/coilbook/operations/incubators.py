@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from coilbook.husbandry.incubator import DAY_MINUTES, Readings, moment_of, pairs_of, typed_temperature
+from coilbook.husbandry.incubator import DAY_MINUTES, Readings, TypedTemperature, moment_of, pairs_of, typed_temperature
 from coilbook.husbandry.logger_csv import LoggerFile, read_logger
 from coilbook.operations.at_hand import happened
 from coilbook.operations.eggs_at_hand import incubator_name
@@ -35,11 +35,11 @@ LARGEST_FILE = 64_000_000
 class IncubatorDetails:
     """An incubator; None leaves a column as it is. `shelves` are names from the top, `per_shelf` how many boxes fit.
 
-    `set_known` False takes away what it is set to: nobody knows any more.
+    `set_known` False takes away what it is set to: nobody knows any more. Of one typed in Fahrenheit the act tells.
     """
 
     name: str | None = None
-    set_at: Temperature | None = None
+    set_at: Temperature | TypedTemperature | None = None
     set_known: bool = True
     shelves: tuple[str, ...] | None = None
     per_shelf: int | None = None
@@ -51,7 +51,8 @@ class IncubatorDetails:
         if self.name is not None:
             said["name"] = " ".join(self.name.split())
         if self.set_at is not None:
-            said["set_tenths"] = self.set_at.tenths
+            at = self.set_at
+            said["set_tenths"] = (at.temperature if isinstance(at, TypedTemperature) else at).tenths
         if not self.set_known:
             said["set_tenths"] = None
         if self.shelves is not None:
@@ -69,6 +70,7 @@ def add_incubator(collection: Collection, *, details: IncubatorDetails) -> Outco
         values = details.columns()
         _check(act, {"name": "", **values}, None)
         row = IncubatorId(act.insert(Incubator, **values))
+        _warn_of_unit(act, details)
         act.tell(say("{incubator} added", incubator=values["name"]))
     return act.outcome(Act.ADD_INCUBATOR, row)
 
@@ -84,8 +86,14 @@ def edit_incubator(
         _check_boxes(act, values, incubator)
         if values:
             act.update(Incubator, incubator, **values)
+        _warn_of_unit(act, details)
         act.tell(say("{incubator} corrected", incubator=name))
     return act.outcome(Act.EDIT_INCUBATOR, incubator)
+
+
+def _warn_of_unit(act: ActInHand, details: IncubatorDetails) -> None:
+    if isinstance(details.set_at, TypedTemperature) and details.set_at.told is not None:
+        act.warn(details.set_at.told)
 
 
 def _check(act: ActInHand, values: dict[str, object], incubator: IncubatorId | None) -> None:

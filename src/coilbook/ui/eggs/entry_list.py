@@ -95,7 +95,7 @@ def _incubator_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
 
 def _incubator_said(desk: Desk, values: Values) -> IncubatorDetails:
     typed = values["set"].strip()
-    set_at = typed_temperature(typed, desk.settings.fahrenheit).temperature if typed else None
+    set_at = typed_temperature(typed, desk.settings.fahrenheit) if typed else None
     shelves = tuple(name.strip() for name in values["shelves"].split(",") if name.strip()) or (translated("shelf"),)
     return IncubatorDetails(name=values["name"], set_at=set_at, set_known=bool(typed), shelves=shelves,
                             per_shelf=values["per_shelf"], note=values["note"])  # fmt: skip
