@@ -90,7 +90,7 @@ def test_a_logger_that_writes_each_hour_and_a_little_counts(room: Room, tmp_path
     for _, found in sorted(hatch_windows(room.book, there, room.clock.now.date()).items()):
         assert found.ahead is not None
         windows.append(found.ahead)
-    assert windows[0] == windows[1]
+    assert abs((windows[0].first - windows[1].first).days) <= 1, "what is set does not matter"
     # 57.5 days at 31.5, times 2.2 to the power of 0.2, are 67.3 at 29.5
     assert 8 <= (windows[0].first - windows[2].first).days <= 11
 
