@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.husbandry.forecast_words import EVENT_NAMES
 from coilbook.records.message import say
+from coilbook.wording.chances import percent
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 
@@ -106,8 +107,8 @@ def expected_entry(
     if window is None:
         return None
     title = say("{name}: {event}", name=name, event=EVENT_NAMES[forecast.event])
-    held = say("Expected {first} to {last}; these days hold {percent:.0f}%.",
-               first=window.first, last=window.last, percent=100 * window.probability)  # fmt: skip
+    held = say("Expected {first} to {last}; these days hold {percent}.",
+               first=window.first, last=window.last, percent=percent(window.probability, 0))  # fmt: skip
     detail = "\n".join(render(message, style) for message in (held, *forecast.because))
     return CalendarEntry(
         f"{forecast.event.value}-{key}", render(title, style), detail, window.first, window.last, sequence

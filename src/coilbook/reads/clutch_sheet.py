@@ -16,6 +16,7 @@ from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import CodeKind, Sex
 from coilbook.storage.collection import Collection
+from coilbook.wording.chances import percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,8 @@ def _facts(clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None)
     facts.append((say("Laid"), laid))
     ahead = window.ahead if window is not None else None
     if ahead is not None:
-        told = say("{first} to {last}, {odds:.0%}", first=ahead.first, last=ahead.last, odds=_Share(ahead.probability))
+        told = say("{first} to {last}, {odds}", first=ahead.first, last=ahead.last,
+                   odds=percent(ahead.probability, 0))  # fmt: skip
         facts.append((say("First pip"), told))
     if clutch.mass_dg is not None:
         facts.append((say("Clutch"), say("{mass}, {how}", mass=Mass(clutch.mass_dg), how=clutch.mass_kind)))
@@ -76,10 +78,6 @@ def _facts(clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None)
         if box.start_dg is not None:
             facts.append((say("Box at the start"), say("{mass}, {lid}", mass=Mass(box.start_dg), lid=box.lid)))
     return facts
-
-
-class _Share(float):
-    """A share that is written by the sentence's own format."""
 
 
 def _parent(parent: Parent, percent: int = 100) -> Message:

@@ -20,6 +20,7 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.photo_view import PhotoView
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginSection
+from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
 
@@ -162,7 +163,7 @@ def _window_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
         window = forecast.window(level)
         if window is not None:
             days = f"{desk.style.date(window.first, year=False)} - {desk.style.date(window.last, year=False)}"
-            rows.append(Fact(f"{window.probability:.0%}", days, level == 0.8))
+            rows.append(Fact(percent(window.probability, 0), days, level == 0.8))
     because = " ".join(desk.render(message) for message in forecast.because)
     return MarginSection(translated("When the first pips"), tuple(rows), because)
 

@@ -24,6 +24,7 @@ from coilbook.ui.eggs.open_box import OpenBox
 from coilbook.ui.eggs.shelves import ShelvesView
 from coilbook.ui.eggs.water_panel import WaterPanel
 from coilbook.ui.parts.text import label
+from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.texts import words
 
@@ -204,7 +205,7 @@ class EggsPage(QWidget):
             return translated("past every window")
         days = f"{style.date(ahead.first, year=False)} - {style.date(ahead.last, year=False)}"
         late = translated(", late") if window.forecast is not None and window.forecast.late else ""
-        return translated("pips {days} ({odds:.0%}){late}").format(days=days, odds=ahead.probability, late=late)
+        return translated("pips {days} ({odds}){late}").format(days=days, odds=percent(ahead.probability, 0), late=late)
 
     def _parent_words(self, clutch: ClutchNow) -> str:
         dam = self._parent(clutch.dam) if clutch.dam is not None else translated("dam not known")

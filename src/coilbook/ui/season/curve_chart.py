@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from coilbook.husbandry.day_curve import DayCurve
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.ui.theme import SMALL, Theme
+from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
@@ -28,7 +29,7 @@ class CurveChart(QWidget):
         window = forecast.window(0.8)
         said = ""
         if window is not None:
-            said = f"{style.date(window.first)} \u2013 {style.date(window.last)}, {100 * window.probability:.0f}%"
+            said = f"{style.date(window.first)} \u2013 {style.date(window.last)}, {percent(window.probability, 0)}"
         self.setAccessibleName(translated("How likely each day is: {said}").format(said=said))
         curve = forecast.curve or forecast.planned
         low, high = curve.span(0.995)

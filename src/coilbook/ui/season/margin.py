@@ -73,7 +73,7 @@ def _windows(row: FemaleLine, style: Style) -> list[MarginSection]:
     for forecast in row.windows:
         window = forecast.window(0.8)
         name = render(EVENT_NAMES[forecast.event], style)
-        holds = f" ({100 * window.probability:.0f}%)" if window is not None else ""
+        holds = f" ({percent(window.probability, 0)})" if window is not None else ""
         rows.append(Fact(name, window_words(forecast, style) + holds))
     if not rows:
         return []
