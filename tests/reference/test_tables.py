@@ -120,6 +120,6 @@ def test_scores_carried_along_are_those_counted_afresh() -> None:
                 pairs = [(a, b) for a in around for b in around if a < b and b not in graph.near[a]]
                 assert around <= graph.left
                 assert graph.fill[one] == len(pairs)
-                assert graph.weight[one] == sizes[one] * np.prod([sizes[other] for other in around], dtype=np.int64)
+                assert graph.weight(one) == sizes[one] * np.prod([sizes[other] for other in around], dtype=np.int64)
             gone = chance.choice(sorted(graph.left))
             (graph.sum_out if chance.random() < 0.6 else graph.hold)(gone)

@@ -47,10 +47,10 @@ def _block(
     while graph.left:
         # half of the room is kept for those wanted, so that at least one of them goes free
         room = {one: (_TOTAL if one in wanted or not wanted else _TOTAL // 2) - total for one in graph.left}
-        cheap = {one for one in graph.left if graph.weight[one] <= min(_TABLE, room[one])}
+        cheap = {one for one in graph.left if graph.weight(one) <= min(_TABLE, room[one])}
         if cheap:
             for one in graph.round_of(cheap):
-                total += graph.weight[one]
+                total += graph.weight(one)
                 order.append(one)
                 later.append(near[one])
                 graph.sum_out(one)

@@ -7,6 +7,7 @@ together say. A clique for which that is too far is worked out in logarithms.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import log
 
 import numpy as np
 
@@ -23,13 +24,14 @@ _USED = np.zeros(0)
 class Message:
     """What a clique says of its upper variables, the largest entry 1 (as logarithms: 0); `scale` was taken out.
 
-    `spread`: by how much, in logarithms, the smallest entry that is not 0 lies below the largest.
+    `spread`: by how much, in logarithms, the smallest entry that is not 0 lies below the largest. `whole`: none is 0.
     """
 
     values: Floats
     logs: bool
     scale: float
     spread: float
+    whole: bool = False
 
 
 @dataclass
@@ -95,7 +97,10 @@ def clique_downward(cliques: Cliques, found: Upward) -> Floats:
     for number in range(len(cliques.cliques) - 1, -1, -1):
         clique, total = cliques.cliques[number], found.totals[number]
         over = above.pop(number, 1.0)
-        ratio = np.divide(over, total, out=np.zeros_like(total), where=total > 0)
+        if found.messages[number].whole:
+            ratio = np.divide(over, total, out=total)
+        else:
+            ratio = np.divide(over, total, out=np.zeros_like(total), where=total > 0)
         table = found.tables[number].reshape(clique.own, -1)
         table *= ratio
         arrays = _parts(table, clique.steps, len(clique.cells) + len(clique.children))
@@ -145,7 +150,7 @@ def _summed(whole: Floats, gone: tuple[int, ...] | None) -> Floats | None:
     if gone is None:
         return None
     for axis in gone:
-        whole = whole.sum(axis=axis, keepdims=True)
+        whole = np.add.reduce(whole, axis, keepdims=True)
     return whole
 
 
@@ -158,10 +163,11 @@ def _sum_out(clique: Clique, table: Floats, scale: float, found: Upward, room: S
     if top == 0.0:
         found.messages.append(Message(total, False, -np.inf, 0.0))
         return
-    least = float(total.min()) or float(total[total > 0].min())
-    spread = float(np.log(top) - np.log(least))
+    least = float(total.min())
+    whole = least > 0.0
+    spread = log(top) - log(least if whole else float(total[total > 0].min()))
     values = np.multiply(total, 1.0 / top, out=room.take(total.shape))
-    found.messages.append(Message(values, False, scale + float(np.log(top)), spread))
+    found.messages.append(Message(values, False, scale + log(top), spread, whole))
 
 
 def _sum_out_logs(clique: Clique, table: Floats, scale: float, found: Upward) -> None:

@@ -250,7 +250,7 @@ class _KinMaker:
         kind = np.where(no_sire, 1 + row, np.where(no_dam, 1 + laws.absent_rows + row, 0))
         first = np.where(no_sire, 0, slots.sets[sire_at])
         second = np.where(no_dam, 0, slots.sets[dam_at])
-        keys, kin_of = np.unique((kind * width + first) * width + second, return_inverse=True)
+        keys, kin_of = _sorted_out((kind * width + first) * width + second)
         variables = np.append(self.variable_of, -1)
         sides = [variables[np.where(no_sire, -1, sire_at)], variables[np.where(no_dam, -1, dam_at)]]
         return keys, kin_of, np.stack(sides, axis=1)
@@ -271,6 +271,20 @@ class _KinMaker:
         if law.shape[:2] != (1, 1) and len(places):
             factor = self.builder.add(sides[matings[places]], law.shape[:2])
         return Kin(law, matings, at, factor, np.zeros((len(places), law.shape[0] * law.shape[1])))
+
+
+def _sorted_out(keys: Ints) -> tuple[Ints, Ints]:
+    """(distinct keys, place of each among them), as `np.unique` finds them."""
+    room = int(keys.max(initial=0)) + 1
+    if room > 8 * len(keys) + 64:
+        distinct, place = np.unique(keys, return_inverse=True)
+        return distinct, place.reshape(-1)
+    found = np.zeros(room, dtype=np.bool_)
+    found[keys] = True
+    distinct = np.flatnonzero(found)
+    place = np.zeros(room, dtype=np.int64)
+    place[distinct] = np.arange(len(distinct))
+    return distinct, place[keys]
 
 
 def _log(law: Floats) -> Floats:

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import accumulate
 from math import prod
+from operator import attrgetter, mul
 
 #: a table of at most this many entries is worth a lower tree
 _SMALL = 64
+#: bits to count steps in
+_STEPS = 32
 #: a family with more entries than this in all is laid out by itself
 _APART = 4096
 #: where no family is run again, all are laid out together that have no more entries than this among them
 _TOGETHER = 1_000_000
+#: a family with more entries than this is worth another try for a better order even if it is run but once
+_WIDE = 500_000
 
 
 @dataclass
@@ -32,13 +38,13 @@ def eliminate(sizes: Sequence[int], scopes: Iterable[Sequence[int]], limit: int,
     """Order the variables (with these numbers of states) of factors over `scopes`, family by family.
 
     `limit`: the most entries all tables of one family may have together; nothing is allocated to find out. `again`:
-    whether it pays to lay families out by themselves, since one may be run again without the others.
+    families will be run again, one without the others: large ones are laid out by themselves, in a better order.
     """
     near = neighbours(len(sizes), scopes)
     result = Elimination()
     room = _TOGETHER
     for family in _families(near):
-        ordered, total = _ordered(family, near, sizes, limit)
+        ordered, total = _ordered(family, near, sizes, limit, _APART if again else _WIDE)
         if ordered is None:
             result.too_wide.append(family)
         elif total > (_APART if again else room):
@@ -79,34 +85,115 @@ def _families(near: list[set[int]]) -> list[list[int]]:
 
 
 def _ordered(
-    family: list[int], near: list[set[int]], sizes: Sequence[int], limit: int
+    family: list[int], near: list[set[int]], sizes: Sequence[int], limit: int, wide: int
 ) -> tuple[Elimination | None, int]:
-    """(one family in order, None beyond the limit; entries of all its tables)."""
+    """(one family in order, None beyond the limit; entries of all its tables). A `wide` one is tried in two ways."""
     order = _peeled(family, near, sizes)
     later: list[Collection[int]] = [near[one] for one in order]
     total = sum([sizes[one] * prod(map(sizes.__getitem__, near[one])) for one in order])
     if len(order) < len(family):
         gone = set(order)
-        graph = Graph([one for one in family if one not in gone], near, sizes)
-        while graph.left and total <= limit:
-            picked = graph.round_of(graph.left)
-            if graph.all_near(picked[0]):
-                # all that are left share one table: whatever the order, no table grows
-                total += graph.weight[picked[0]]
-                rest = sorted(graph.left)
-                order += rest
-                later += [rest[at:] for at in range(1, len(rest) + 1)]
-                break
-            for one in picked:
-                total += graph.weight[one]
-                order.append(one)
-                later.append(near[one])
-                graph.sum_out(one)
+        core = [one for one in family if one not in gone]
+        rest = _lightest_first(core, near, sizes, limit)
+        if rest.total > wide:
+            rest = min(rest, _least_bound_first(core, near, sizes, limit), key=attrgetter("total"))
+        order += rest.order
+        later += rest.later
+        total += rest.total
     if total > limit:
         return None, total
     rank = {one: at for at, one in enumerate(order)}.__getitem__
     sorted_later = [sorted(around, key=rank) if len(around) > 1 else list(around) for around in later]
     return Elimination(order, sorted_later), total
+
+
+@dataclass
+class _Trial:
+    """An order, what each variable shares its table with, and the entries of all tables; cut short past a limit."""
+
+    order: list[int] = field(default_factory=list)
+    later: list[Collection[int]] = field(default_factory=list)
+    total: int = 0
+
+    def add(self, one: int, around: Collection[int], entries: int) -> None:
+        """Sum a variable out."""
+        self.order.append(one)
+        self.later.append(around)
+        self.total += entries
+
+    def add_all(self, left: Iterable[int], sizes: Sequence[int]) -> None:
+        """Sum out all that are left, which share one table: whatever the order, no table grows."""
+        rest = sorted(left)
+        self.order += rest
+        self.later += [rest[at:] for at in range(1, len(rest) + 1)]
+        self.total += sum(accumulate([sizes[one] for one in reversed(rest)], mul))
+
+
+def _lightest_first(core: list[int], near: list[set[int]], sizes: Sequence[int], limit: int) -> _Trial:
+    """Sum out what has the smallest table, of equals what was touched last; small ones in rounds."""
+    trial = _Trial()
+    steps = 0
+    weigh = _weigher(core, sizes)
+    near_of = {one: near[one].copy() for one in core}
+    rank = {one: weigh(one, around) << _STEPS for one, around in near_of.items()}
+    left = set(core)
+    while left and trial.total <= limit:
+        best = min(left, key=rank.__getitem__)
+        weight = weigh(best, near_of[best])
+        if len(near_of[best]) + 1 == len(left):
+            trial.add_all(left, sizes)
+            break
+        picked = [best]
+        if weight <= _SMALL:
+            most = weight << _STEPS
+            picked = _apart([one for one in left if rank[one] <= most], near_of)
+        for one in picked:
+            steps += 1
+            around = near_of[one]
+            trial.add(one, around, weight)
+            left.discard(one)
+            for other in around:
+                others = near_of[other]
+                others |= around
+                others.discard(other)
+                others.discard(one)
+                rank[other] = (weigh(other, others) << _STEPS) - steps
+    return trial
+
+
+def _least_bound_first(core: list[int], near: list[set[int]], sizes: Sequence[int], limit: int) -> _Trial:
+    """Sum out what binds the fewest others to each other that were not; `near` is changed in place."""
+    trial = _Trial()
+    graph = Graph(core, near, sizes)
+    while graph.left and trial.total <= limit:
+        picked = graph.round_of(graph.left)
+        if graph.all_near(picked[0]):
+            trial.add_all(graph.left, sizes)
+            break
+        for one in picked:
+            trial.add(one, near[one], graph.weight(one))
+            graph.sum_out(one)
+    return trial
+
+
+def _weigher(core: Iterable[int], sizes: Sequence[int]) -> Callable[[int, Collection[int]], int]:
+    """How many entries the table of a variable and of those around it has."""
+    states = {sizes[one] for one in core}
+    if len(states) == 1:
+        (size,) = states
+        return lambda _, around: int(size ** (1 + len(around)))
+    return lambda one, around: sizes[one] * prod(map(sizes.__getitem__, around))
+
+
+def _apart(some: Iterable[int], near: Mapping[int, set[int]] | Sequence[set[int]]) -> list[int]:
+    """Some of these, none next to another."""
+    picked: list[int] = []
+    blocked: set[int] = set()
+    for one in some:
+        if one not in blocked:
+            picked.append(one)
+            blocked |= near[one]
+    return picked
 
 
 def _peeled(family: list[int], near: list[set[int]], sizes: Sequence[int]) -> list[int]:
@@ -142,43 +229,43 @@ def _peeled(family: list[int], near: list[set[int]], sizes: Sequence[int]) -> li
 class Graph:
     """Variables of one family and which share a table, as they are summed out one after the other.
 
-    `near` is changed in place. `left`: variables still there; for each `fill`, the edges to add if it went next, and
-    `weight`, the entries of its table. Both are carried along from step to step.
+    `near` is changed in place. `left`: variables still there; for each `fill`, the edges to add if it went next. It is
+    carried along from step to step.
     """
 
     def __init__(self, family: Iterable[int], near: list[set[int]], sizes: Sequence[int]) -> None:
-        self.near, self._sizes = near, sizes
+        self.near = near
         self.left = set(family)
         self.fill: dict[int, int] = {}
-        self.weight: dict[int, int] = {}
+        self._weigh = _weigher(self.left, sizes)
         for one in self.left:
             around = near[one]
             self.fill[one] = sum([len(around) - 1 - len(near[other] & around) for other in around]) // 2
-            self.weight[one] = sizes[one] * prod([sizes[other] for other in around])
+
+    def weight(self, one: int) -> int:
+        """How many entries the table of a variable has if it goes next."""
+        return self._weigh(one, self.near[one])
 
     def round_of(self, among: Collection[int]) -> list[int]:
         """Variables of `among` that can go at once: none next to another, each as good as any that could go first."""
         near, fill, weight = self.near, self.fill, self.weight
+        if len(among) == 1:
+            return list(among)
         least = min(map(fill.__getitem__, among))
         easy: list[int] = []
         if least <= 1:
             easy = [
                 one for one in among if fill[one] <= 1
-                and (fill[one] == 0 or (len(near[one]) == 2 and weight[one] <= _SMALL))
+                and (fill[one] == 0 or (len(near[one]) == 2 and weight(one) <= _SMALL))
             ]  # fmt: skip
         if not easy:
             easy = [one for one in among if fill[one] == least]
-            best = min(map(weight.__getitem__, easy))
-            easy = [one for one in easy if weight[one] == best]
+            if len(easy) > 1:
+                best = min(map(weight, easy))
+                easy = [one for one in easy if weight(one) == best]
         if len(easy) == 1:
             return easy
-        picked: list[int] = []
-        blocked: set[int] = set()
-        for _, one in sorted([(weight[one], one) for one in easy]):
-            if one not in blocked:
-                picked.append(one)
-                blocked |= near[one]
-        return picked
+        return _apart([one for _, one in sorted([(weight(one), one) for one in easy])], near)
 
     def all_near(self, one: int) -> bool:
         """Whether all that are left share a table with each other, seen from one of them."""
@@ -197,7 +284,7 @@ class Graph:
 
     def hold(self, one: int) -> None:
         """Take a variable out without binding those around it to each other: it is held fast."""
-        near, fill, weight, size = self.near, self.fill, self.weight, self._sizes[one]
+        near, fill = self.near, self.fill
         around = near[one]
         self.left.discard(one)
         # pairs of the one gone with what is around the other and not around itself are no longer to be bound
@@ -207,18 +294,16 @@ class Graph:
                 others = near[other]
                 others.discard(one)
                 fill[other] -= len(others) - inside + 1
-                weight[other] //= size
             return
         for other in around:
             others = near[other]
             others.discard(one)
             fill[other] -= len(others) - len(others & around)
-            weight[other] //= size
 
     def _bind(self, first: int, missing: set[int]) -> None:
         """Bind a variable to others that it shares no table with."""
-        near, fill, weight, sizes = self.near, self.fill, self.weight, self._sizes
-        one, size = near[first], sizes[first]
+        near, fill = self.near, self.fill
+        one = near[first]
         for second in missing:
             two = near[second]
             both = one & two
@@ -228,5 +313,3 @@ class Graph:
             fill[second] += len(two) - len(both)
             one.add(second)
             two.add(first)
-            weight[first] *= sizes[second]
-            weight[second] *= size

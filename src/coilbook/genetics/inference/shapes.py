@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 import numpy as np
 
@@ -41,7 +41,7 @@ class Shapes:
             met = base[None, low:high]
             for axis, size in enumerate(self._states[tables[low]].tolist()):
                 if size > 1:
-                    along = strides[low:high, axis] * np.arange(size)[:, None]
-                    met = (along[:, None, :] + met[None, :, :]).reshape(-1, high - low)
+                    along = strides[low:high, axis]
+                    met = np.concatenate(list(accumulate([met] + [along] * (size - 1), np.add)))
             found.append(met.T.reshape(-1))
         return np.concatenate([np.zeros(0, dtype=np.int64), *found])

@@ -96,8 +96,9 @@ def _copies(problems: list[Problem]) -> Problem:
 
 def _shifted(indexes: Ints, times: int, size: int) -> Ints:
     """Copies of indexes, each copy `size` further on; NONE stays."""
-    shift = np.arange(times, dtype=np.int64)[:, None] * size
-    return np.where(indexes == NONE, NONE, indexes + shift).reshape(-1)
+    shifted = indexes + np.arange(times, dtype=np.int64)[:, None] * size
+    shifted[:, indexes == NONE] = NONE
+    return shifted.reshape(-1)
 
 
 def _rows(parts: list[Rows]) -> Rows:
@@ -107,8 +108,10 @@ def _rows(parts: list[Rows]) -> Rows:
     of = np.concatenate([part.of + start for part, start in zip(parts, starts.tolist(), strict=True)])
     if len(rows) > _FEW:
         return Rows(rows, of)
-    distinct, place = np.unique(rows, axis=0, return_inverse=True)
-    return Rows(distinct, place.reshape(-1)[of])
+    first: dict[bytes, int] = {}
+    place = [first.setdefault(row.tobytes(), at) for at, row in enumerate(rows)]
+    distinct, number = np.unique(place, return_inverse=True)
+    return Rows(rows[distinct], number[of])
 
 
 @dataclass(frozen=True)
