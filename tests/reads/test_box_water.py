@@ -10,13 +10,13 @@ import pytest
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, set_up_box, water_box
-from coilbook.operations.eggs import do_to_eggs, move_eggs
+from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs, move_eggs
 from coilbook.operations.hatching import OfEgg, hatch_eggs
 from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_boxes import boxes_in_use
 from coilbook.reads.egg_words import water_view
 from coilbook.records.egg_line import read_egg_line
-from coilbook.records.egg_vocabulary import EggDeed, HatchEvent, Lid
+from coilbook.records.egg_vocabulary import Dents, EggDeed, HatchEvent, Lid, Verdict
 from coilbook.records.ids import EggBoxId, EggId
 from coilbook.records.quantities import Mass
 from coilbook.records.when import PartialDate
@@ -136,3 +136,21 @@ def test_an_egg_separated_in_its_box_did_not_leave_it(boxed: Room) -> None:
     boxed.clock.pass_(days=3)
     do_to_eggs(boxed.book, eggs=[EggId(4)], what=EggDeed.SEPARATED, why="mould beside it")
     assert weigh(boxed, 17_950, 2).balance.lost_dg == 50
+
+
+def test_drops_seen_after_the_weighing_stop_the_water(boxed: Room) -> None:
+    assert weigh(boxed, 17_700, 20).pour_dg == 300
+    boxed.clock.pass_(hours=2)
+    look_at_box(boxed.book, box=BOX, seen=BoxSeen(drops_under_lid=True))
+    assert water(boxed).pour_dg == 0
+    boxed.clock.pass_(hours=9)
+    look_at_box(boxed.book, box=BOX, seen=BoxSeen(drops_under_lid=False))
+    assert water(boxed).pour_dg == 300
+
+
+def test_a_dented_slug_does_not_call_a_box_dry(boxed: Room) -> None:
+    slug, good = EggSeen(verdict=Verdict.SLUG, dents=Dents.DEEP), EggSeen(verdict=Verdict.GOOD, dents=Dents.SLIGHT)
+    look_at_eggs(boxed.book, looks={EggId(1): slug})
+    assert "too dry" not in " ".join(render(m) for m in weigh(boxed, 17_700, 20).top_up.told)
+    look_at_eggs(boxed.book, looks={EggId(2): good})
+    assert "too dry" in " ".join(render(m) for m in water(boxed).top_up.told)

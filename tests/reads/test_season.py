@@ -9,7 +9,7 @@ from coilbook.operations.care import record_shed
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.pairing_plans import plan_pairing
-from coilbook.operations.season_seen import cool_rack, end_season, see_ovulation
+from coilbook.operations.season_seen import cool_rack, end_season, mark_shed, see_ovulation
 from coilbook.operations.settings import settings_of
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.operations.weighing import weigh
@@ -121,3 +121,21 @@ def test_a_male_is_weighed_against_the_weight_before_his_first_stay(room: Room) 
     weigh(room.book, animal=room.male, mass=Mass(7_650), sure=True)
     (male,) = page(room).males
     assert male.load.permille == -121
+
+
+def test_a_shed_that_may_have_been_ordinary_scores_no_forecast(room: Room) -> None:
+    on(room, 2026, 2, 12)
+    see_ovulation(room.book, animal=room.female)
+    room.clock.pass_(days=19)
+    shed = record_shed(room.book, animal=room.female, pre_lay=PreLay.UNSURE).value
+    assert [score.n + score.undecided for score in page(room).scores] == []
+    mark_shed(room.book, shed=shed, was=PreLay.PRE_LAY)
+    assert [score.n for score in page(room).scores] == [1, 1, 1]
+
+
+def test_a_season_written_up_afterwards_scores_no_forecast(room: Room) -> None:
+    """Ovulation of 12 February and the shed of 3 March both entered on 4 March."""
+    on(room, 2026, 3, 4)
+    see_ovulation(room.book, animal=room.female, at=dt.datetime(2026, 2, 12, 9))
+    record_shed(room.book, animal=room.female, pre_lay=PreLay.PRE_LAY, at=dt.datetime(2026, 3, 3, 9))
+    assert page(room).scores == ()

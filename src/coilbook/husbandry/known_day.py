@@ -59,6 +59,12 @@ class KnownDay:
         return self.width + 2 * _NINE_IN_TEN * self.doubt
 
     @property
+    def outer(self) -> tuple[dt.date, dt.date]:
+        """The first and the last day it can well have been."""
+        doubt = dt.timedelta(round(_NINE_IN_TEN * self.doubt))
+        return self.earliest - doubt, self.latest + doubt
+
+    @property
     def give_or_take(self) -> int:
         """Days to either side of its middle, as a keeper says it."""
         return round(self.span / 2)

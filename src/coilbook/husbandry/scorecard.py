@@ -62,7 +62,8 @@ def scorecard(kept: Sequence[KeptForecast]) -> tuple[Score, ...]:
     first: dict[tuple[Hashable, Event], KeptForecast] = {}
     for forecast in sorted(kept, key=lambda f: f.made_on):
         first.setdefault((forecast.season, forecast.event), forecast)
-    scored = [(f, f.happened) for f in first.values() if f.happened is not None]
+    # written up afterwards, a forecast that rules out the day it already happened on foretold nothing
+    scored = [(f, f.happened) for f in first.values() if f.happened is not None and f.made_on <= f.happened.latest]
     levels = sorted({w.level for f, _ in scored for w in f.windows})
     return tuple(_score(level, scored) for level in levels)
 
@@ -76,8 +77,8 @@ def _score(level: float, scored: Sequence[tuple[KeptForecast, KnownDay]]) -> Sco
 
 
 def _held(window: Window, day: KnownDay) -> bool | None:
-    inside = window.holds(day.earliest), window.holds(day.latest)
-    if all(inside):
+    earliest, latest = day.outer
+    if window.holds(earliest) and window.holds(latest):
         return True
-    outside = day.latest < window.first or day.earliest > window.last
+    outside = latest < window.first or earliest > window.last
     return False if outside else None

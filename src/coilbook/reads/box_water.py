@@ -21,7 +21,7 @@ from coilbook.husbandry.egg_box import (
 )
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.egg_rows import BoxLooked, BoxNowRow
-from coilbook.records.egg_vocabulary import EggDeed
+from coilbook.records.egg_vocabulary import MAY_HATCH, EggDeed
 from coilbook.records.when import moment_from
 
 #: told by the moves of eggs, not as deeds
@@ -104,8 +104,7 @@ def water_of(box: BoxNowRow, day: int, days_to_hatch: int | None, profile: Profi
         clutches=len(box.clutches),
     )
     balance = water_balance(state)
-    dents = any(egg.dented for egg in box.eggs if egg.in_the_box)
-    look = LookAtBox(day, bool(last.drops), dents, days_to_hatch)
+    look = LookAtBox(day, _drips(box, last), _dents(box), days_to_hatch)
     return WaterView(
         start_dg=box.start_dg,
         now_dg=now,
@@ -118,6 +117,17 @@ def water_of(box: BoxNowRow, day: int, days_to_hatch: int | None, profile: Profi
         top_up=top_up(balance, look, profile),
         rate=loss_rate(_losses(box, weighed), box.water_dg, profile, added + poured),
     )
+
+
+def _drips(box: BoxNowRow, weighed: BoxLooked) -> bool:
+    """Whether drops ran when last looked for, at the weighing or since."""
+    seen = [look.drops for look in box.looks if look.at >= weighed.at and look.drops is not None]
+    return bool(seen and seen[-1])
+
+
+def _dents(box: BoxNowRow) -> bool:
+    """Whether an egg of which young may come is dented; slugs and dead eggs sink in anyhow."""
+    return any(egg.dented for egg in box.eggs if egg.state in MAY_HATCH)
 
 
 def weight_steps(box: BoxNowRow, laid: dt.date) -> tuple[WeightStep, ...]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 
-from coilbook.derived.season_book import SeasonBook
+from coilbook.derived.season_book import FemaleSeason, SeasonBook
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event
+from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.scorecard import KeptForecast, Score, scorecard
 from coilbook.records.ids import AnimalId
+from coilbook.records.season_vocabulary import PreLay
 from coilbook.storage.collection import Collection
 
 _LEVELS = (0.5, 0.8, 0.95)
@@ -23,7 +25,7 @@ def scores(collection: Collection, book: SeasonBook, profile: Profile) -> tuple[
 def kept_forecasts(collection: Collection, book: SeasonBook, profile: Profile) -> list[KeptForecast]:
     """Every forecast as it was made, with what happened."""
     happened = {
-        (season.female, season.start): season.happened(profile)
+        (season.female, season.start): _happened(season, profile)
         for of_hers in book.seasons.values()
         for season in of_hers
     }
@@ -41,3 +43,11 @@ def kept_forecasts(collection: Collection, book: SeasonBook, profile: Profile) -
         day = happened.get(key, {}).get(Event(event))
         found.append(KeptForecast(key, Event(event), dt.date.fromisoformat(made_on), kept, day))
     return found
+
+
+def _happened(season: FemaleSeason, profile: Profile) -> dict[Event, KnownDay]:
+    """What is held against forecasts: a shed that may have been an ordinary one decides nothing."""
+    seen = season.happened(profile)
+    if season.shed is not None and season.shed.was is not PreLay.PRE_LAY:
+        del seen[Event.SHED]
+    return seen

@@ -82,10 +82,12 @@ def test_scorecard_counts_each_event_once_and_only_what_happened() -> None:
         kept("a", 9, 20, 22, day),  # made later: not scored, though it missed
         kept("b", 1, 12, 20, day),
         kept("c", 1, 5, 12, None),
+        kept("f", 11, 11, 15, day),  # written up the day after it happened: it foretold nothing
+        kept("e", 1, 5, 10, KnownDay.on(dt.date(2026, 3, 10), 3)),  # give or take 3 days: the same
         kept("d", 1, 5, 10, KnownDay.between(dt.date(2026, 3, 9), dt.date(2026, 3, 13))),  # ended inside what is known
     ]
     (score,) = scorecard(forecasts)
-    assert (score.level, score.n, score.held, score.undecided) == (0.8, 2, 1, 1)
+    assert (score.level, score.n, score.held, score.undecided) == (0.8, 2, 1, 2)
     assert score.promised == pytest.approx(0.86)
     assert str(score.told()).startswith("1 of 2 80% windows held (50%; 90% range")
     assert scorecard([]) == ()
