@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 
 from coilbook.genetics.outlook_chance import Who
@@ -9,14 +11,21 @@ from coilbook.genetics.statement import Says
 from coilbook.genetics.wish import Wish, wish_for
 from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
 from coilbook.operations.departures import lose
+from coilbook.operations.health import CourseDetails, begin_treatment
+from coilbook.operations.weighing import weigh
 from coilbook.reads.identify import read_base
 from coilbook.reads.outlook import Asked, Pairing, read_outlook
+from coilbook.reads.outlook_fit import floors_now
 from coilbook.reads.outlook_genetics import KeptGenetics, kept_genetics
 from coilbook.reads.outlook_ranking import read_ranking
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
+from coilbook.records.quantities import Mass
+from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import Sex
+from coilbook.records.when import PartialDate
 from coilbook.storage.collection import Collection
+from coilbook.wording.texts import render
 from tests.operations.conftest import book, clock
 
 __all__ = ["book", "clock"]
@@ -243,3 +252,38 @@ def test_what_the_words_of_a_pair_leave_open_is_said(season: Season) -> None:
     edit_animal(season.book, animal=season.ids["F-1"], details=AnimalDetails(genetics="Pastal"))
     (one,) = season.odds("F-1", "M-2", "clown").left_open
     assert "can be read in several ways" in str(one.words) and one.uncounted
+
+
+def test_who_is_too_light_too_young_treated_or_retired_is_left_out_with_why(season: Season) -> None:
+    book, today = season.book, dt.date(2026, 3, 29)
+    grown, light, _young, older, treated, retired = (
+        season.add(name, "Piebald", hatched=PartialDate(hatched))
+        for name, hatched in (
+            ("M-71", dt.date(2022, 7, 1)),
+            ("M-72", dt.date(2022, 7, 1)),
+            ("M-73", dt.date(2025, 11, 1)),
+            ("M-74", dt.date(2024, 7, 1)),
+            ("M-75", dt.date(2022, 7, 1)),
+            ("M-76", dt.date(2022, 7, 1)),
+        )
+    )
+    weigh(book, animal=grown, mass=Mass(5_000))
+    weigh(book, animal=light, mass=Mass(4_990))
+    begin_treatment(book, animal=treated, details=CourseDetails(what_for="mites", done="as the vet said"))
+    edit_animal(book, animal=retired, details=AnimalDetails(retired=True))
+    floors = floors_now(book, Settings(), today)
+    asked = season.ids["F-041"], season.wish("piebald"), 6, SPECIES
+    ranked = read_ranking(book, season.genetics, *asked, floors=floors)
+    left = {out.mate.keeper_id: render(out.why) for out in ranked.left_out}
+    assert left["M-72"] == "499 g, below your floor of 500 g"
+    assert left["M-73"] == "4 months old and not weighed; they breed from 9 months (common practice)"
+    assert (left["M-75"], left["M-76"]) == ("under treatment", "retired from breeding")
+    assert {grown, older} <= {one.mate.id for one in ranked.mates}
+    # her chance with them stands beside the reason
+    assert all(out.at_least_one is not None for out in ranked.left_out)
+    weigh(book, animal=season.ids["F-041"], mass=Mass(14_000))
+    ranked = read_ranking(book, season.genetics, *asked, floors=floors)
+    assert ranked.not_now is not None and render(ranked.not_now) == "1,400 g, below your floor of 1,500 g"
+    # the floors are the keeper's
+    lower = floors_now(book, Settings(male_floor_g=400), today)
+    assert light in {m.mate.id for m in read_ranking(book, season.genetics, *asked, floors=lower).mates}

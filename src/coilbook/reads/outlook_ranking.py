@@ -11,6 +11,7 @@ from coilbook.genetics.outlook_rank import Asked as AskedLocus
 from coilbook.genetics.outlook_rank import Ranking, rank
 from coilbook.genetics.states import Floats
 from coilbook.genetics.wish import Wish
+from coilbook.reads.outlook_fit import Floors, unfit
 from coilbook.reads.outlook_source import GeneticsNow, Mate, mates, mates_of_sex
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, Refusal, say
@@ -51,6 +52,8 @@ class Ranked:
     hatchlings: int
     mates: tuple[RankedMate, ...]
     left_out: tuple[LeftOut, ...]
+    #: why the animal itself is not to be paired now
+    not_now: Message | None = None
 
 
 def read_ranking(
@@ -60,9 +63,14 @@ def read_ranking(
     wish: Wish,
     hatchlings: int,
     species: str,
+    *,
     limit: float = USUAL_LIMIT,
+    floors: Floors | None = None,
 ) -> Ranked:
-    """Rank every animal of the other sex. Raises Refusal where the animal's sex is not known, or nothing is asked."""
+    """Rank every animal of the other sex, those below the `floors` left out.
+
+    Raises Refusal where the animal's sex is not known, or nothing is asked.
+    """
     of = mates(collection, [animal]).get(animal)
     if of is None:
         raise Refusal(say("That animal is no longer in the book."))
@@ -75,18 +83,19 @@ def read_ranking(
     others = mates_of_sex(collection, Sex.MALE if of.sex is Sex.FEMALE else Sex.FEMALE, species)
     found = rank_pairs(genetics, of, others, wish, hatchlings)
     related = _inbreeding(genetics, of, others)
+    not_now = unfit(collection, [of, *others], floors) if floors is not None else {}
     ranked, left_out = [], []
     best = np.nan_to_num(np.round(found.at_least_one, 9), nan=-1.0)
     # of equal chances the less related mate first, then the heavier, who is likelier to be grown
     for place in sorted(range(len(others)), key=lambda at: (-best[at], related[at], -others[at].weight_dg)):
         mate, chance = others[place], float(found.at_least_one[place])
-        why = _why_not(mate, found, place, related[place], limit)
+        why = _why_not(mate, found, place, related[place], limit, not_now.get(mate.id))
         if why is not None:
             left_out.append(LeftOut(mate, why, None if np.isnan(chance) else chance))
         else:
             each, carries = float(found.each[place]), float(found.possible[place])
             ranked.append(RankedMate(mate, chance, each, carries, related[place]))
-    return Ranked(of, wish, hatchlings, tuple(ranked), tuple(left_out))
+    return Ranked(of, wish, hatchlings, tuple(ranked), tuple(left_out), not_now.get(of.id))
 
 
 def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wish, hatchlings: int) -> Ranking:
@@ -115,11 +124,15 @@ def _inbreeding(genetics: GeneticsNow, of: Mate, others: Sequence[Mate]) -> Sequ
     return genetics.inbreeding(of.id, [mate.id for mate in others])
 
 
-def _why_not(mate: Mate, found: Ranking, place: int, inbreeding: float, limit: float) -> Message | None:
+def _why_not(
+    mate: Mate, found: Ranking, place: int, inbreeding: float, limit: float, not_now: Message | None
+) -> Message | None:
     if mate.status in _AWAY:
         return say("{status}", status=mate.status)
     if mate.quarantined:
         return say("in quarantine, {place}", place=mate.place)
+    if not_now is not None:
+        return not_now
     if np.isnan(found.at_least_one[place]):
         return say("what is known of the family contradicts itself")
     if inbreeding >= limit:

@@ -38,7 +38,7 @@ class RankModel(LooksModel):
             translated("Where, or why not"),
         )
         super().__init__(heads, numbers=range(3, 7))
-        self._style = style
+        self.style = style
         self.ranked: Ranked | None = None
 
     def show(self, ranked: Ranked | None) -> None:
@@ -70,7 +70,7 @@ class RankModel(LooksModel):
         if column == 0:
             return CellLook("", shape="not_offered") if left else CellLook(str(row + 1), token="second", right=True)
         if column == 1:
-            sign = " ".join(part for part in self._style.sex_sign(mate.sex, mate.sex_percent) if part)
+            sign = " ".join(part for part in self.style.sex_sign(mate.sex, mate.sex_percent) if part)
             return CellLook(mate.keeper_id, bold=not left, token=token, after=sign)
         if column == 2:
             return CellLook(mate.genetics or translated("normal"), token=token)
@@ -78,12 +78,12 @@ class RankModel(LooksModel):
             chance = entry.at_least_one
             return CellLook("" if chance is None else percent(chance), bold=not left, token=token, right=True)
         if isinstance(entry, LeftOut):
-            return CellLook(render(entry.why, self._style) if column == WHY else "", token="second")
+            return CellLook(render(entry.why, self.style) if column == WHY else "", token="second")
         return self._number(entry, column)
 
     def _number(self, entry: RankedMate, column: int) -> CellLook:
         if column == 7:
-            weight = self._style.mass(entry.mate.weight_dg) if entry.mate.weight_dg else ""
+            weight = self.style.mass(entry.mate.weight_dg) if entry.mate.weight_dg else ""
             return CellLook(entry.mate.place, token="second", after=weight)
         chance = (entry.each, entry.carries, entry.inbreeding)[column - 4]
         return CellLook(percent(chance), right=True)
@@ -130,6 +130,10 @@ class RankPage(QWidget):
                 animal=ranked.of.keeper_id, mates=mates, look=looked_for, n=ranked.hatchlings, out=out
             )
         )
+        if ranked.not_now is not None:
+            why = render(ranked.not_now, self.model.style)
+            said = translated("{sentence}. {animal} itself: {why}.")
+            self.sentence.setText(said.format(sentence=self.sentence.text(), animal=ranked.of.keeper_id, why=why))
         self.table.clearSpans()
         for row in range(len(ranked.mates), self.model.rowCount()):
             self.table.setSpan(row, WHY, 1, self.model.columnCount() - WHY)

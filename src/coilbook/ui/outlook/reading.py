@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -13,11 +14,13 @@ from coilbook.genetics.statement import Says
 from coilbook.genetics.states import LocusStates
 from coilbook.genetics.wish import Wish, wish_for, wish_today
 from coilbook.reads.outlook import FIRST_GROUPS, Asked, LookRow, Pairing, PairingOdds, read_outlook
+from coilbook.reads.outlook_fit import floors_now
 from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.reads.outlook_ranking import Ranked, read_ranking
 from coilbook.reads.own_clutches import own_clutches
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
+from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.background import Control
 from coilbook.ui.outlook.layout import Shown
@@ -76,16 +79,18 @@ def read_page(collection: Any, request: Request, control: Control) -> Page:
 
 
 def read_mates(
-    collection: Any, animal: AnimalId, wish: Wish | None, hatchlings: int, species: str, limit: float
+    collection: Any, animal: AnimalId, wish: Wish | None, hatchlings: int, settings: Settings, today: dt.date
 ) -> tuple[Ranked, str]:
-    """Every mate of an animal, and what is looked for in words."""
+    """Every mate of an animal by the keeper's limits, and what is looked for in words."""
+    species, limit = settings.species, settings.inbreeding_limit_tenths / 1000
     genetics = kept_genetics(collection, species)
     wish = wish_today(wish, genetics.catalogue)
     if wish is None:
         wish = wish_of_animal(genetics.catalogue, genetics.loci_of([animal]))
     if wish is None:
         raise Refusal(say("Nothing of this animal can be looked for: it shows and carries no gene on record."))
-    ranked = read_ranking(collection, genetics, animal, wish, hatchlings, species, limit)
+    floors = floors_now(collection, settings, today)
+    ranked = read_ranking(collection, genetics, animal, wish, hatchlings, species, limit=limit, floors=floors)
     return ranked, wish_words(wish, genetics.catalogue)
 
 

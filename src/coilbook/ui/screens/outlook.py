@@ -294,11 +294,11 @@ class OutlookScreen(Screen):
     def rank(self, animal: AnimalId) -> None:
         """Rank every mate of an animal by the look looked for."""
         self.close_form()
-        collection, species = self.desk.collection, self.desk.settings.species
-        wish, count, limit = self.wish, self.hatchlings, self._limit()
+        collection, settings, today = self.desk.collection, self.desk.settings, self.desk.clock().date()
+        wish, count = self.wish, self.hatchlings
 
         def work(_control: Control) -> tuple[Ranked, str]:
-            return read_mates(collection, animal, wish, count, species, limit)
+            return read_mates(collection, animal, wish, count, settings, today)
 
         self.desk.background.read(work, self._ranked, self._failed, say("Ranking the mates"))
 
