@@ -189,3 +189,16 @@ def test_on_paper_no_test_and_no_lean_of_the_animal_itself_counts(family: Family
     assert (cards[family.ids["F-1"]].certain, cards[family.ids["F-1"]].doubt) == ("", "")
     part = genetics_part(family.book, family.ids["F-3"])
     assert part is not None and part.rows[0].evidence == pytest.approx(1 / 2) and part.rows[0].paper is None
+
+
+def test_a_white_animal_shows_nothing_else_whatever_was_not_seen_of_it(family: Family) -> None:
+    """Of two het Clown: 3 in 4 of the white young carry clown, 1 in 4 with two copies (Mendel); none can be seen."""
+    family.add("F-1", "Butter het clown")
+    family.add("M-1", "Butter het clown")
+    white = family.add("J-1", "super Butter", dam="F-1", sire="M-1")
+    for typed in ("", "not clown"):
+        if typed:
+            enter_typed(family.book, animal=white, text=typed)
+        assert percents(now(family), family.ids, "clown", "J-1") == [75.0]
+        assert two_doses(family, "J-1", "clown") == pytest.approx(0.25)
+        assert on_paper(now(family), family.ids, "clown", "J-1") == ["3/4"]

@@ -22,7 +22,9 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from coilbook.genetics.catalogue import EVERYTHING
 from coilbook.genetics.known import Claim, Known, Sighting
+from coilbook.genetics.masking import apparent_looks
 from coilbook.genetics.states import ABSENT, Bools, Floats, LocusStates, State
 from coilbook.records.vocabulary import Sex
 
@@ -86,25 +88,17 @@ def _of_sex(states: LocusStates, known: Known) -> Floats:
 
 
 def _seen(states: LocusStates, sighting: Sighting, hidden: frozenset[str]) -> Floats:
-    """A hidden single dose cannot be told from none: it fits what either would look like."""
+    """A hidden dose cannot be told from none: it fits what either would look like (`masking.apparent_looks`)."""
     looks = sighting.looks
+    alleles = frozenset(states.locus.allele_index(gene) for gene in hidden if gene != EVERYTHING)
+    seems = apparent_looks(states, alleles, everything=EVERYTHING in hidden)
     fits = np.array(
         [
-            ((look.key in looks) is sighting.seen) or ((_apparent(states, state, hidden) in looks) is sighting.seen)
-            for state, look in zip(states.states, states.looks, strict=True)
+            ((look.key in looks) is sighting.seen) or ((states.locus.looks[seeming].key in looks) is sighting.seen)
+            for seeming, look in zip(seems, states.looks, strict=True)
         ]
     )
     return np.where(fits, sighting.sure, 1 - sighting.sure)
-
-
-def _apparent(states: LocusStates, state: State, hidden: frozenset[str]) -> str:
-    locus = states.locus
-    if state.second == ABSENT:
-        return locus.single_look(0 if locus.alleles[state.first] in hidden else state.first).key
-    if state.first == state.second:
-        return locus.look(state.first, state.second).key
-    first, second = (0 if locus.alleles[a] in hidden else a for a in (state.first, state.second))
-    return locus.look(first, second).key
 
 
 def _tested(states: LocusStates, gene: str, copies: int, error: float) -> Floats:

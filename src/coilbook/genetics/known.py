@@ -50,9 +50,9 @@ class Claim:
 class Known:
     """Everything known of one animal itself at one locus. The default knows nothing.
 
-    `hidden`: genes whose single dose could not be seen in her. `sex` and `sex_sure` matter on the sex chromosomes only
-    and are left out elsewhere. `claims` are priors: see `evidence.founder_law`. `assumed` are the keeper's own carrier
-    chances for a founder and stand over claims.
+    `hidden`: genes whose single dose could not be seen in her, or EVERYTHING (`masking.apparent_looks`). `sex` and
+    `sex_sure` matter on the sex chromosomes only and are left out elsewhere. `claims` are priors: see
+    `evidence.founder_law`. `assumed` are the keeper's own carrier chances for a founder and stand over claims.
     """
 
     sightings: tuple[Sighting, ...] = ()
@@ -89,8 +89,6 @@ class LabelWords:
         hidden = hidden_at(locus, self.hidden)
         found = self.named.get(locus.key)
         if found is not None:
-            if EVERYTHING in self.hidden and found.sightings == PLAIN:
-                found = replace(found, sightings=())
             return replace(found, hidden=hidden) if hidden else found
         if not self.full or EVERYTHING in self.hidden:
             return Known(hidden=hidden) if hidden else NOTHING
@@ -101,11 +99,10 @@ NO_LABEL = LabelWords()
 
 
 def hidden_at(locus: Locus, hidden: frozenset[str]) -> frozenset[str]:
-    """The genes of one locus among those hidden."""
+    """The genes of one locus among those hidden; EVERYTHING where no look of it can be seen at all."""
     if not hidden:
         return hidden
-    mutant = frozenset(locus.alleles[1:])
-    return mutant if EVERYTHING in hidden else mutant & hidden
+    return frozenset({EVERYTHING}) if EVERYTHING in hidden else frozenset(locus.alleles[1:]) & hidden
 
 
 def questions_of(reading: Reading) -> tuple[Flag, ...]:

@@ -9,7 +9,7 @@ apart.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -46,6 +46,20 @@ def look_indexes(states: LocusStates) -> tuple[int, ...]:
     """The look of each state, as its index in the locus."""
     places = {id(look): index for index, look in enumerate(states.locus.looks)}
     return tuple(places[id(look)] for look in states.looks)
+
+
+def apparent_looks(states: LocusStates, hidden: Collection[int], *, everything: bool = False) -> tuple[int, ...]:
+    """The look (index) each state seems to have in an animal that hides one dose of these alleles (indexes).
+
+    What looks like one dose of a hidden allele beside a wild one cannot be told from none; what two doses look like, or
+    two different alleles, stays told apart. Where another look hides `everything`, every state seems wild. This is the
+    one rule of what is hidden: what is known of an animal by its look rests on it, and what is told apart among young.
+    """
+    looks = look_indexes(states)
+    if everything:
+        return (0,) * len(looks)
+    unseen = {states.locus.table[0][allele] for allele in hidden}
+    return tuple(0 if look in unseen else look for look in looks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,13 +179,11 @@ class Telling:
         return {}
 
     def _classes(self, place: int, hidden: Hidden) -> tuple[Bools, ...]:
-        states, look_of = self.loci[place], np.array(self._look_of[place])
-        locus = states.locus
-        with_wild = {0} | {locus.table[0][allele] for _, allele in hidden if allele >= 0}
-        if (locus.key, EVERY_ALLELE) in hidden:
-            with_wild = set(range(len(locus.looks)))
-        groups = [with_wild] + [{look} for look in range(len(locus.looks)) if look not in with_wild]
-        masks = [np.isin(look_of, list(group)) & states.alive for group in groups]
+        states = self.loci[place]
+        alleles = frozenset(allele for _, allele in hidden if allele >= 0)
+        everything = (states.locus.key, EVERY_ALLELE) in hidden
+        seems = np.array(apparent_looks(states, alleles, everything=everything))
+        masks = [(seems == look) & states.alive for look in range(len(states.locus.looks))]
         return tuple(mask for mask in masks if mask.any())
 
     def widest(self, place: int, mask: Bools, at: int, hidden: Hidden) -> tuple[Bools, ...]:
