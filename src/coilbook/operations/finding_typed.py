@@ -69,7 +69,8 @@ def enter_typed(collection: Collection, *, animal: AnimalId, text: str) -> Outco
     found = typed_finding(text, catalogue, lambda words: book.reading_of(words, catalogue))
     details = tuple(replace(one, source=found.source) for one in found.findings)
     for one in details:
-        _refuse_raised(book.current(), animal, one)
+        if one.kind is FindingKind.CARD:
+            _refuse_raised(book.current(), animal, one)
     outcome: Outcome[Any]
     if found.claim:
         outcome = add_claim(collection, animal=animal, text=found.claim, source=found.source)
@@ -83,8 +84,6 @@ def enter_typed(collection: Collection, *, animal: AnimalId, text: str) -> Outco
 
 def _refuse_raised(genetics: Genetics, animal: AnimalId, details: FindingDetails) -> None:
     """A card can be lowered and never raised over what follows from the parents."""
-    if details.kind is not FindingKind.CARD:
-        return
     paper = genetics.paper(animal, details.gene)
     chance = paper.carrier if paper is not None else Fraction(0)
     if Fraction(details.ppm, SURE) > chance and int(100 * chance) < details.ppm * 100 // SURE:
