@@ -7,6 +7,7 @@ from collections import Counter
 
 from coilbook.records.ids import AnimalId
 from coilbook.storage.collection import Collection
+from coilbook.storage.health_tables import GOES_ON
 
 #: a possible het in a label
 _DOUBTED = re.compile(r"\d+% het (\w+)")
@@ -20,6 +21,8 @@ _KINDS = (
     ("no-photo", "a.status = 'here' AND a.id NOT IN (SELECT animal_id FROM photo)"),
     ("doubted-weight", "a.id IN (SELECT animal_id FROM weight WHERE doubted = 1)"),
     ("came-back", "a.id IN (SELECT animal_id FROM regurgitation)"),
+    ("under-treatment", f"a.id IN (SELECT c.animal_id FROM health_course c WHERE c.kind = 'treatment' AND {GOES_ON})"),
+    ("in-quarantine", f"a.id IN (SELECT c.animal_id FROM health_course c WHERE c.kind = 'quarantine' AND {GOES_ON})"),
     ("sold", "a.status = 'sold'"),
     ("dead", "a.status = 'dead'"),
     ("on-loan", "a.status = 'loan'"),

@@ -69,16 +69,22 @@ _ACQUIRED = "(SELECT max(q.date) FROM acquisition q WHERE q.animal_id = a.id)"
 _SPEWED = "(SELECT substr(max(r.at), 1, 10) FROM regurgitation r WHERE r.animal_id = a.id)"
 
 
-def _course(what: str, kind: CourseKind) -> str:
-    """The earliest day, over the courses of a kind that go on, of `what`."""
-    return f"""(SELECT substr(min({what}), 1, 10) FROM health_course c
-        WHERE c.animal_id = a.id AND c.kind = '{kind}' AND {GOES_ON})"""
-
-
 #: the day something is to be done of a course, or else the day after it was meant to be over
 _COURSE_DUE = "coalesce(c.next_due, date(c.planned_until, '+1 day'))"
 
-#: name, the SQL that makes it of `a` (animal) and `n` (animal_now), and what its values mean (None: a number)
+
+def _earliest(what: str, kind: CourseKind) -> str:
+    return f"min(CASE c.kind WHEN '{kind}' THEN substr({what}, 1, 10) END)"
+
+
+# looked up by animal in one joined table: a query of its own for each column and animal took 0.2 s at 100,000 animals
+_COURSES = f"""SELECT c.animal_id AS animal, {_earliest("c.at", CourseKind.TREATMENT)} AS treated,
+    {_earliest(_COURSE_DUE, CourseKind.TREATMENT)} AS treat_due, {_earliest("c.at", CourseKind.QUARANTINE)} AS apart,
+    {_earliest(_COURSE_DUE, CourseKind.QUARANTINE)} AS apart_due
+    FROM health_course c WHERE {GOES_ON} GROUP BY c.animal_id"""
+
+#: name, the SQL that makes it of `a` (animal), `n` (animal_now) and `h` (open courses), what its values mean (None: a
+#: number)
 COLUMNS: tuple[tuple[str, str, Callable[[], dict[str | None, int]] | None], ...] = (
     ("id", "a.id", None),
     ("sex", "a.sex", lambda: _Codes(SEXES)),
@@ -100,16 +106,17 @@ COLUMNS: tuple[tuple[str, str, Callable[[], dict[str | None, int]] | None], ...]
     ("blue", _day("n.blue_at"), _Days),
     ("acquired", _ACQUIRED, _Days),
     ("spewed", _SPEWED, _Days),
-    ("treated", _course("c.at", CourseKind.TREATMENT), _Days),
-    ("treat_due", _course(_COURSE_DUE, CourseKind.TREATMENT), _Days),
-    ("apart", _course("c.at", CourseKind.QUARANTINE), _Days),
-    ("apart_due", _course(_COURSE_DUE, CourseKind.QUARANTINE), _Days),
+    ("treated", "h.treated", _Days),
+    ("treat_due", "h.treat_due", _Days),
+    ("apart", "h.apart", _Days),
+    ("apart_due", "h.apart_due", _Days),
 )
 NAMES = tuple(name for name, _, _ in COLUMNS)
 
 _EXPRESSIONS = ", ".join(sql for _, sql, _ in COLUMNS)
 #: the columns in order, then the text
-HERD_SQL = f"SELECT {_EXPRESSIONS}, coalesce(n.search, '') FROM animal a LEFT JOIN animal_now n ON n.animal = a.id"
+HERD_SQL = f"""SELECT {_EXPRESSIONS}, coalesce(n.search, '') FROM animal a
+    LEFT JOIN animal_now n ON n.animal = a.id LEFT JOIN ({_COURSES}) h ON h.animal = a.id"""
 
 
 def numbers_from(rows: Sequence[tuple[Any, ...]]) -> dict[str, IntArray]:

@@ -39,6 +39,7 @@ def tour_states(screen: AnimalScreen) -> list[State]:
         ("log", after(screen.log)),
         ("log-feeding", after(lambda: screen.log("feeding"))),
         ("log-sign", after(lambda: screen.log("sign"))),
+        ("log-treatment", after(lambda: screen.log("treatment"))),
         ("log-departure", after(lambda: screen.log("turn"))),
         ("why-fast", after(lambda: screen.body.strip.go("fast"))),
         ("why-weight", after(lambda: screen.body.strip.go("weight"))),
