@@ -21,7 +21,7 @@ from coilbook.operations.health import (
 from coilbook.operations.moving import move_animal
 from coilbook.operations.settings import settings_of
 from coilbook.operations.stays import enter_stay
-from coilbook.operations.undo import undo_last
+from coilbook.operations.undo import RestsOn, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.history import HistoryFilter, history
 from coilbook.records.ids import CourseId
@@ -152,6 +152,17 @@ def test_an_entry_of_a_course_is_corrected_within_it(room: Room) -> None:
         remove_entry(room.book, table="health_course", row=course)
     remove_entry(room.book, table="course_step", row=step + 1)
     note_course(room.book, course=course, words="goes on after all")
+    assert check(room.book).findings == ()
+
+
+def test_a_course_with_entries_is_undone_together_with_them(room: Room) -> None:
+    course = begun(room)
+    note_course(room.book, course=course, words="seen")
+    act = room.book.read("SELECT id FROM act WHERE kind = 'begin_treatment'")[0][0]
+    with pytest.raises(RestsOn):
+        undo_act(room.book, act=act)
+    undo_act(room.book, act=act, together=True)
+    assert room.book.read("SELECT (SELECT count(*) FROM health_course) + (SELECT count(*) FROM course_step)") == [(0,)]
     assert check(room.book).findings == ()
 
 

@@ -20,6 +20,8 @@ from coilbook.wording.texts import render
 
 #: letters of what a course is for, where one of several is chosen
 _SHORT = 32
+#: how long a quarantine lasts at least with many keepers; some take twice that (common practice)
+_USUAL_DAYS = "60\u201390 d: common practice"
 
 
 def _who(desk: Desk, start: str = "", *, gone: bool = False) -> Ask:
@@ -28,8 +30,8 @@ def _who(desk: Desk, start: str = "", *, gone: bool = False) -> Ask:
                known=names)  # fmt: skip
 
 
-def _day(name: str, head: str, start: str = "") -> Ask:
-    return Ask(name, head, "later", start, hint=translated("not said"))
+def _day(name: str, head: str, start: str = "", hint: str = "not said") -> Ask:
+    return Ask(name, head, "later", start, hint=translated(hint))
 
 
 def _done(start: str = "") -> Ask:
@@ -70,7 +72,7 @@ def _quarantine_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
     needed = translated("A quarantine needs its reason.")
     return (
         Ask("what_for", translated("Why"), span=2, hint=translated("new here, mites next door"), required=needed),
-        _day("planned_until", translated("Until")),
+        _day("planned_until", translated("Until"), hint=_USUAL_DAYS),
         when(),
         note(),
     )

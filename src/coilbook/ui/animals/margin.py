@@ -286,6 +286,10 @@ def _animal(asked: Asked) -> MarginContent:
     facts = [Fact(translated("Sex"), words(row.sex) + sure)]
     if row.hatched is not None:
         facts.append(Fact(translated("Hatched"), style.date(row.hatched)))
+    facts += [
+        Fact(_large(words(c.kind)), translated("since {day}").format(day=style.date(c.since)))
+        for c in asked.behind.courses
+    ]
     facts += [*_origin(asked), *_due_facts(asked)]
     if asked.behind.tags:
         facts.append(Fact(translated("Tags"), ", ".join(asked.behind.tags)))
