@@ -93,6 +93,15 @@ def unproven_dam(collection: Collection) -> tuple[AnimalId, str] | None:
     return (AnimalId(best[0]), best[1]) if best is not None else None
 
 
+def hatchling_eating(collection: Collection) -> AnimalId | None:
+    """The animal here hatched last that has taken a meal."""
+    row = collection.read_one(
+        "SELECT a.id FROM animal a WHERE a.status = 'here' AND a.hatched <> '' AND EXISTS (SELECT 1 FROM feeding f"
+        " WHERE f.animal_id = a.id AND f.result = 'taken') ORDER BY a.hatched DESC, a.id LIMIT 1"
+    )
+    return AnimalId(row[0]) if row is not None else None
+
+
 def examples(collection: Collection) -> dict[str, AnimalId]:
     """An animal by kind; kinds of which the collection has none are left out."""
     found: dict[str, AnimalId] = {}

@@ -46,6 +46,7 @@ from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.collection import Collection
 
 if TYPE_CHECKING:
+    from coilbook.husbandry.young import YoungNow
     from coilbook.reads.season_fast import SeasonNow
 
 _IDENTITY = """SELECT a.id, a.keeper_id, a.name, a.sex, a.sex_percent, a.sex_basis, a.genetics, a.hatched,
@@ -87,6 +88,7 @@ def animal_page(collection: Collection, animal: AnimalId, today: dt.date | None 
         code=code_of(collection, CodeKind.ANIMAL, animal),
         courses=courses_now(collection, (animal,)).get(animal, ()),
         season=_season(collection, animal, today) if today is not None and row[3] != Sex.MALE else None,
+        young=_young(collection, animal, row[7], today) if today is not None else None,
     )
 
 
@@ -98,6 +100,15 @@ def _season(collection: Collection, animal: AnimalId, today: dt.date) -> SeasonN
 
     stored = dict(collection.read("SELECT name, value FROM setting"))
     return season_now(collection, animal, today, Settings.from_stored(stored))
+
+
+def _young(collection: Collection, animal: AnimalId, hatched: str | None, today: dt.date) -> YoungNow | None:
+    """Loaded only for an animal hatched within the year."""
+    if not hatched or hatched[:10] < (today - dt.timedelta(days=400)).isoformat():
+        return None
+    from coilbook.reads.young import young_page
+
+    return young_page(collection, animal, today)
 
 
 def partial(first: str | None, precision: str | None) -> PartialDate | None:

@@ -25,6 +25,7 @@ from coilbook.records.vocabulary import (
 from coilbook.records.when import PartialDate
 
 if TYPE_CHECKING:
+    from coilbook.husbandry.young import YoungNow
     from coilbook.reads.health_now import Course
     from coilbook.reads.season_fast import SeasonNow
 
@@ -214,3 +215,5 @@ class AnimalPage:
     season: SeasonNow | None = None
     #: treatments and quarantines that go on, oldest first, quarantine before treatments
     courses: tuple[Course, ...] = ()
+    #: how a hatchling gets on; None for an animal that is none
+    young: YoungNow | None = None

@@ -7,6 +7,7 @@ import datetime as dt
 from coilbook.reads.filter import read_terms
 from coilbook.reads.filter_terms import FIXED, MEAL_PHRASE, OFFER_PHRASE
 from coilbook.reads.filter_text import Term, TermState
+from coilbook.reads.filter_young import NOT_STARTED, READY
 from coilbook.reads.herd import Herd
 from coilbook.records.quantities import MassUnit
 
@@ -52,7 +53,8 @@ def _going_on(herd: Herd, text: str, begun: str, today: dt.date, unit: MassUnit)
 def _phrases(today: dt.date, unit: MassUnit) -> tuple[str, ...]:
     year = today.year
     return (
-        *FIXED, f"{MEAL_PHRASE} over 30 days", f"{MEAL_PHRASE} under 10 days", f"{OFFER_PHRASE} over 14 days",
+        *FIXED, READY, NOT_STARTED,
+        f"{MEAL_PHRASE} over 30 days", f"{MEAL_PHRASE} under 10 days", f"{OFFER_PHRASE} over 14 days",
         f"over {_WEIGHTS[unit]}", f"under {_WEIGHTS[unit]}", f"hatched {year - 1}", f"hatched before {year - 1}",
         f"hatched after {year - 1}", f"hatched since {year - 1}", "not sold",
     )  # fmt: skip

@@ -18,6 +18,7 @@ from coilbook.husbandry.waits import BLUE_DAYS
 from coilbook.reads.filter_genes import gene_term
 from coilbook.reads.filter_places import in_place
 from coilbook.reads.filter_text import Question, Select, Term, TermState, negated
+from coilbook.reads.filter_young import NOT_STARTED, READY, young_term
 from coilbook.reads.herd import Herd
 from coilbook.reads.herd_columns import IntArray, Mask
 from coilbook.reads.standing import in_quarantine
@@ -370,12 +371,14 @@ def lone_keyword(q: Question, at: int) -> Found | None:
 
 
 RULES: tuple[Rule, ...] = (
-    days_term, gene_term, fixed_words, half_phrase, negation, mass_term, hatched_term, tag_term, in_place, lone_keyword,
+    days_term, young_term, gene_term, fixed_words,
+    half_phrase, negation, mass_term, hatched_term, tag_term, in_place, lone_keyword,
 )  # fmt: skip
 #: what a half-typed word may become
 PHRASES: tuple[str, ...] = (
     *FIXED, "last meal over ", "last meal under ", "not offered over ", "over ", "under ", "in ",
     "hatched ", "hatched before ", "hatched after ", "hatched since ", "tag ", "not ", "carries ", "may carry ",
+    READY, NOT_STARTED,
 )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from coilbook.derived.touched import animals_touched, interval_touched, tables_touched
-from coilbook.reads.herd_columns import HERD_SQL, SEXES, STATUSES, GenesKnown, IntArray, Mask, numbers_from
+from coilbook.reads.herd_columns import HERD_SQL, SEXES, STATUSES, GenesKnown, IntArray, Mask, YoungKnown, numbers_from
 from coilbook.reads.natural import natural_key
 from coilbook.reads.place_book import PLACES_SQL, PlaceBook
 from coilbook.reads.text_column import TextColumn
@@ -43,6 +43,8 @@ class Herd:
     stamp: str
     #: who has or may have which gene, once somebody asked for it and it was worked out
     genes: GenesKnown | None = None
+    #: which hatchlings are ready for sale or have not started, likewise
+    young: YoungKnown | None = None
     _ranks: dict[str, IntArray] = field(default_factory=dict)
     _orders: dict[tuple[str, bool], IntArray] = field(default_factory=dict)
 

@@ -36,6 +36,14 @@ class GenesKnown:
     possible: Mapping[str, IntArray] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class YoungKnown:
+    """Ids of hatchlings, rising: ready for sale by the rule, and without a meal of their own."""
+
+    ready: IntArray
+    not_started: IntArray
+
+
 class _Days(dict[str | None, int]):
     """Ordinal of a stored day or moment; days recur, so each is worked out once."""
 

@@ -1,4 +1,4 @@
-"""Five facts side by side: place, weight, last meal, fast, shed. The one in focus is explained in the margin."""
+"""Facts side by side; a hatchling has one more, its way to its sale. The one in focus is explained in the margin."""
 
 from __future__ import annotations
 
@@ -37,6 +37,7 @@ class FactsStrip(QWidget):
     def show_facts(self, facts: Mapping[str, FactWords]) -> None:
         """Show the columns by name."""
         self._facts = dict(facts)
+        self._at = min(self._at, max(len(self._facts) - 1, 0))
         self._tell()
         self.update()
 

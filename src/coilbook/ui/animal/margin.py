@@ -49,6 +49,7 @@ class Ways:
     take_out: Callable[[], None]
     delete: Callable[[], None]
     consequences: Callable[[], None]
+    rule: Callable[[], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +71,7 @@ class AnimalMargin:
             "place": self._place,
             "claim": self._claims,
             "health": self._health,
+            "sale": self._sale,
         }
         return builders.get(focus, self._who)()
 
@@ -254,6 +256,26 @@ class AnimalMargin:
             rows.append(Evidence(self._day(one.at), "shed" if done else "blue", words(one.kind), gap))
             before = one if done else before
         return tuple(reversed(rows))[:MOST]
+
+    def _sale(self) -> MarginContent:
+        young, style = self.page.young, self.style
+        if young is None:
+            return self._who()
+        from coilbook.ui.animal.young_words import young_parts, young_sections, young_verdict
+
+        return self._content(
+            translated("Why, for the sale"),
+            young_verdict(young, style),
+            render(young.mind, style) if young.mind is not None else "",
+            evidence=young_parts(young, style),
+            sections=young_sections(young, style),
+            rests_on=translated(
+                "The rule is the species' ({mark}), yours to change. A meal taken with help is not told apart in the "
+                "book; local law or a licence may ask for more."
+            ).format(mark=young.rule.mark),
+            links=(MarginLink(translated("Change the rule"), self.ways.rule),),
+            log="feeding",
+        )
 
     def _place(self) -> MarginContent:
         home, style = self.page.home, self.style

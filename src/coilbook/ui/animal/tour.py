@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coilbook.operations.animals import AnimalDetails, edit_animal
-from coilbook.reads.animal_examples import child_of_two_visuals, examples, unproven_dam
+from coilbook.reads.animal_examples import child_of_two_visuals, examples, hatchling_eating, unproven_dam
 from coilbook.records.ids import AnimalId
 from coilbook.ui.animal.sheet import write_sheet
 
@@ -52,7 +53,18 @@ def tour_states(screen: AnimalScreen) -> list[State]:
         ("correct-move", after(lambda: _correct(screen, "move"))),
     ]
     states += _of_genes(screen)
+    for name, of_hatchling in (("young", False), ("young-sale", True)):
+        states.append((name, after(partial(_young, screen, sale=of_hatchling))))
     return states + [(name, _opener(screen, animal)) for name, animal in examples(screen.desk.collection).items()]
+
+
+def _young(screen: AnimalScreen, *, sale: bool) -> None:
+    """A hatchling of this year that eats and is not ready."""
+    animal = hatchling_eating(screen.desk.collection)
+    if animal is not None:
+        screen.open(animal=animal)
+        if sale:
+            screen.body.strip.go("sale")
 
 
 def _of_genes(screen: AnimalScreen) -> list[State]:

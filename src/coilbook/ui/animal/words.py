@@ -220,14 +220,19 @@ def percent(compared: Compared, style: Style) -> str:
 
 
 def strip(page: AnimalPage, today: dt.date, style: Style) -> dict[str, FactWords]:
-    """The five columns, by the name the margin knows them by."""
-    return {
+    """The five columns, by the name the margin knows them by; a hatchling here has a sixth."""
+    columns = {
         "place": _place(page, style),
         "weight": _weight(page, style),
         "meal": _meal(page, today, style),
         "fast": _fast(page, today, style),
         "shed": _shed(page, today, style),
     }
+    if page.young is not None and page.who.status not in GONE:
+        from coilbook.ui.animal.young_words import young_fact
+
+        columns["sale"] = young_fact(page.young, style)
+    return columns
 
 
 def _place(page: AnimalPage, style: Style) -> FactWords:

@@ -18,7 +18,7 @@ from coilbook.reads.animal_examples import busiest
 from coilbook.reads.animal_page import animal_page
 from coilbook.reads.animal_rows import AnimalPage, Entry, Relative
 from coilbook.reads.named import animals_named
-from coilbook.records.changes import Changes, Outcome
+from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.ui.animal.among import Among
@@ -41,7 +41,7 @@ from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated
 
 #: what a column of the strip logs when it is opened
-_LOGS = {"place": "move", "weight": "weight", "meal": "feeding", "fast": "feeding", "shed": "shed"}
+_LOGS = {"place": "move", "weight": "weight", "meal": "feeding", "fast": "feeding", "shed": "shed", "sale": "feeding"}
 
 #: tables whose changes may show on any page, beside what belongs to the animal and its family
 _BESIDE = ("place", "person", "setting", "stay", "lock_seen", "shed_mark", "rack_cooling")
@@ -252,10 +252,7 @@ class AnimalScreen(Screen):
             self._leave_edit()
         else:
             operation, arguments = correction(entry, changed)
-            self.body.editing.run(operation, self._edited, **arguments)
-
-    def _edited(self, _outcome: Outcome[Any]) -> None:
-        self._leave_edit()
+            self.body.editing.run(operation, lambda _outcome: self._leave_edit(), **arguments)
 
     def _leave_edit(self) -> None:
         form = self.body.editing.form
@@ -332,8 +329,9 @@ class AnimalScreen(Screen):
             return MarginContent()
         correct, take_out = self._with_entry(self.correct), self._with_entry(self.take_out)
         ways = Ways(
-            self.log, self.card, self.history, self.travel, correct, take_out, self.delete, lambda: who_changed(self)
-        )
+            self.log, self.card, self.history, self.travel, correct, take_out, self.delete, lambda: who_changed(self),
+            lambda: self.desk.go("numbers", number="sale_meals_in_a_row"),
+        )  # fmt: skip
         margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
         entry, relative = self.body.timeline.entry, self.body.family.relative
         if self._focus == "entry" and entry is not None:

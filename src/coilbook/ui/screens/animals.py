@@ -20,8 +20,8 @@ from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.ui.animal.among import Among
 from coilbook.ui.animals.acts import AnimalActs
+from coilbook.ui.animals.beside_herd import BesideHerd
 from coilbook.ui.animals.columns import BY_KEY
-from coilbook.ui.animals.genes_at_desk import GenesAtDesk
 from coilbook.ui.animals.herd_at_desk import HerdAtDesk
 from coilbook.ui.animals.kept_views import KeptViews
 from coilbook.ui.animals.layout import Layout, kept_layout
@@ -76,8 +76,8 @@ class AnimalsScreen(Screen):
         desk.settings_changed.connect(self._write_anew)
         self.herd_at_desk = HerdAtDesk(desk, self)
         self.herd_at_desk.changed.connect(self._herd_changed)
-        self.genes_at_desk = GenesAtDesk(desk, self)
-        self.genes_at_desk.changed.connect(self._apply)
+        self.beside_herd = BesideHerd(desk, self)
+        self.beside_herd.changed.connect(self._apply)
         self.herd_at_desk.begin()
 
     # --- building -------------------------------------------------------------------------------------------
@@ -182,10 +182,10 @@ class AnimalsScreen(Screen):
     def refresh(self, changes: Changes) -> None:
         if changes.touches("saved_view"):
             self.kept.read()
-        moved = self.genes_at_desk.follow(changes)
+        moved = self.beside_herd.follow(changes)
         self.herd_at_desk.follow(changes)
         if moved and self.herd is not None:
-            self.genes_at_desk.want(self.herd, self._text)
+            self.beside_herd.want(self.herd, self._text)
 
     # --- the filter -----------------------------------------------------------------------------------------
     def open(self, **target: object) -> None:
@@ -220,7 +220,7 @@ class AnimalsScreen(Screen):
         if today != self.model.writing.today:
             self.model.write_as(self.desk.style, today)
             self.model.use_herd(herd)
-        self.genes_at_desk.want(herd, self._text)
+        self.beside_herd.want(herd, self._text)
         left = filtered(herd, self._text, today, self.desk.settings.mass_unit)
         self._left = left
         column = BY_KEY[self.table.sort]
