@@ -18,6 +18,7 @@ from coilbook.reads.filter import Filtered, filtered, in_order
 from coilbook.reads.filter_next import completions
 from coilbook.reads.filter_text import TermState
 from coilbook.reads.herd import Herd, load
+from coilbook.reads.herd_columns import YoungKnown
 from coilbook.reads.herd_snapshot import keep, kept_herd, open_herd
 from coilbook.reads.standing import STATES, State, states
 from coilbook.records.ids import AnimalId, PlaceId
@@ -267,6 +268,7 @@ def test_a_line_completes_itself(herd: Herd, text: str, first: str) -> None:
 
 
 def test_every_completion_is_understood(herd: Herd) -> None:
+    herd.young = YoungKnown(herd.ids[:1], herd.ids[1:2])
     for text in ("f", "o", "u", "h", "l", "n", "t", "i", "d", "s", "in ", "tag ", "not ", "hatched "):
         for way in completions(herd, text, TODAY):
             assert all(t.term.state is TermState.UNDERSTOOD for t in filtered(herd, way, TODAY).terms), way

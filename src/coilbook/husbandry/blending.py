@@ -91,7 +91,9 @@ def blend(
     `incubation` and `temperature` are given for the days of incubation only: history is carried to that temperature,
     under several values of q10, of which the history favours those that fit it.
     """
-    least, most = profile.claimed[0] / _SLIP, profile.claimed[1] * _SLIP
+    # a waiting time has a long tail of its own: what is slow there is no slip
+    over = _SLIP if profile.shape is Shape.NORMAL else 2 * _SLIP
+    least, most = profile.claimed[0] / _SLIP, profile.claimed[1] * over
     used = [p for p in past if least <= p.days <= most]
     if incubation is None or temperature is None:
         models, shares = [_plain(profile, used)], np.ones(1)

@@ -86,7 +86,7 @@ def sale_ready(
     age = int(profile.value(FigureKey.SALE_AGE_DAYS))
     meals = meals_in_a_row(offers)
     parts = [
-        RulePart(meals >= needed, say("{meals} of {needed} meals in a row, unaided.", meals=meals, needed=needed)),
+        _meals(meals, needed),
         _weight(mass_dg, least),
         _age(out, age, today),
     ]
@@ -97,10 +97,16 @@ def sale_ready(
     return SaleReady(all(part.met for part in parts), meals, needed, mark, tuple(parts))
 
 
+def _meals(meals: int, needed: int) -> RulePart:
+    if meals >= needed:
+        return RulePart(True, say("{meals} meals in a row, unaided; from {needed}.", meals=meals, needed=needed))
+    return RulePart(False, say("{meals} of {needed} meals in a row, unaided.", meals=meals, needed=needed))
+
+
 def _weight(mass_dg: int | None, least: int) -> RulePart:
     if mass_dg is None:
         return RulePart(None, say("Not weighed."))
-    return RulePart(mass_dg >= least, say("{mass} of {least}.", mass=Mass(mass_dg), least=Mass(least)))
+    return RulePart(mass_dg >= least, say("{mass}; from {least}.", mass=Mass(mass_dg), least=Mass(least)))
 
 
 def _age(out: dt.date | None, age: int, today: dt.date) -> RulePart:

@@ -93,11 +93,10 @@ def unproven_dam(collection: Collection) -> tuple[AnimalId, str] | None:
     return (AnimalId(best[0]), best[1]) if best is not None else None
 
 
-def hatchling_eating(collection: Collection) -> AnimalId | None:
-    """The animal here hatched last that has taken a meal."""
+def newest_hatchling(collection: Collection) -> AnimalId | None:
+    """The animal here that hatched last."""
     row = collection.read_one(
-        "SELECT a.id FROM animal a WHERE a.status = 'here' AND a.hatched <> '' AND EXISTS (SELECT 1 FROM feeding f"
-        " WHERE f.animal_id = a.id AND f.result = 'taken') ORDER BY a.hatched DESC, a.id LIMIT 1"
+        "SELECT a.id FROM animal a WHERE a.status = 'here' AND a.hatched <> '' ORDER BY a.hatched DESC, a.id LIMIT 1"
     )
     return AnimalId(row[0]) if row is not None else None
 

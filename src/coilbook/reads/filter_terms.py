@@ -371,14 +371,13 @@ def lone_keyword(q: Question, at: int) -> Found | None:
 
 
 RULES: tuple[Rule, ...] = (
-    days_term, young_term, gene_term, fixed_words,
-    half_phrase, negation, mass_term, hatched_term, tag_term, in_place, lone_keyword,
+    days_term, young_term, gene_term, fixed_words, half_phrase, negation,
+    mass_term, hatched_term, tag_term, in_place, lone_keyword,
 )  # fmt: skip
 #: what a half-typed word may become
 PHRASES: tuple[str, ...] = (
-    *FIXED, "last meal over ", "last meal under ", "not offered over ", "over ", "under ", "in ",
+    *FIXED, READY, NOT_STARTED, "last meal over ", "last meal under ", "not offered over ", "over ", "under ", "in ",
     "hatched ", "hatched before ", "hatched after ", "hatched since ", "tag ", "not ", "carries ", "may carry ",
-    READY, NOT_STARTED,
 )  # fmt: skip
 
 
@@ -393,8 +392,7 @@ def read_one(q: Question, at: int) -> Found:
 
 def _typing(q: Question, first: int, last: int, family: str) -> Found:
     last = min(last, len(q.tokens) - 1)
-    start, end = q.span(first, last)
-    return Term(start, end, q.said(first, last), TermState.TYPING, family=family), last - first + 1
+    return Term(*q.span(first, last), q.said(first, last), TermState.TYPING, family=family), last - first + 1
 
 
 def _starts_one(word: str, choices: tuple[str, ...]) -> bool:

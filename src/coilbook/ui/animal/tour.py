@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coilbook.operations.animals import AnimalDetails, edit_animal
-from coilbook.reads.animal_examples import child_of_two_visuals, examples, hatchling_eating, unproven_dam
+from coilbook.reads.animal_examples import child_of_two_visuals, examples, newest_hatchling, unproven_dam
 from coilbook.records.ids import AnimalId
 from coilbook.ui.animal.sheet import write_sheet
 
@@ -59,8 +59,8 @@ def tour_states(screen: AnimalScreen) -> list[State]:
 
 
 def _young(screen: AnimalScreen, *, sale: bool) -> None:
-    """A hatchling of this year that eats and is not ready."""
-    animal = hatchling_eating(screen.desk.collection)
+    """A hatchling of this year."""
+    animal = newest_hatchling(screen.desk.collection)
     if animal is not None:
         screen.open(animal=animal)
         if sale:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from coilbook.husbandry.day_curve import Window
     from coilbook.husbandry.young import YoungNow
 
-_SHAPES = {True: "done", False: "hollow", None: "dash"}
+_SHAPES = {True: "done", False: "circle", None: "dash"}
 _EXPECTED = {
     "first_shed": translated("first shed"),
     "first_meal": translated("first meal"),
@@ -27,7 +27,7 @@ def young_fact(young: YoungNow, style: Style) -> FactWords:
     head = translated("For sale")
     if young.rule.ready:
         since = translated("rule met {day}").format(day=style.date(young.since, year=False)) if young.since else ""
-        return FactWords(head, translated("ready"), (since, translated("by the rule, not by law")), "done")
+        return FactWords(head, translated("ready"), (since, translated("by the rule only")), "done")
     value = translated("not started") if not young.started else _meals(young)
     shape = "triangle" if young.mind is not None else ""
     missing = [part for part in young.rule.parts if not part.met]

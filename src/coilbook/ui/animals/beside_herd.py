@@ -15,7 +15,6 @@ from coilbook.reads.filter_young import asks_for_young
 from coilbook.reads.herd import Herd
 from coilbook.records.changes import ODDS_REST_ON, Changes
 from coilbook.records.message import CoilbookError
-from coilbook.storage.collection import Collection
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
 
@@ -31,17 +30,18 @@ class _Kind:
     name: str
     asks: Callable[[str], bool]
     rests_on: tuple[str, ...]
-    work: Callable[[Collection, dt.date], Any]
+    #: of an open collection and a day
+    work: Callable[[Any, dt.date], Any]
     #: the day the answer is of, None while there is none of now
     of: dt.date | None = None
     waits: bool = False
 
 
-def _genes(collection: Collection, _today: dt.date) -> object:
+def _genes(collection: Any, _today: dt.date) -> object:
     return genes_known(collection)
 
 
-def _young(collection: Collection, today: dt.date) -> object:
+def _young(collection: Any, today: dt.date) -> object:
     from coilbook.reads.young import young_known
 
     return young_known(collection, today)
