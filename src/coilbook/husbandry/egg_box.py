@@ -162,7 +162,8 @@ def top_up(balance: WaterBalance, look: LookAtBox, profile: Profile) -> TopUp:
     """One number to pour, or the reason not to."""
     if balance.total_dg is None:
         return TopUp(0, balance.told)
-    early_dents = look.dents and look.day < profile.value(FigureKey.DENTS_EXPECTED_FROM_DAY)
+    dents = profile[FigureKey.DENTS_EXPECTED_FROM_DAY]
+    early_dents = look.dents and look.day < (dents.low or dents.value)
     reasons: list[Message] = []
     if look.drips:
         reasons.append(say("Water runs down inside: wet enough, no top-up."))
@@ -177,6 +178,6 @@ def top_up(balance: WaterBalance, look: LookAtBox, profile: Profile) -> TopUp:
                 water=Mass(balance.total_dg))]  # fmt: skip
     if early_dents:
         told.append(say("Dents on day {day} mean too dry until shown otherwise (common practice).", day=look.day))
-    elif look.dents:
+    elif look.dents and look.day >= dents.value:
         told.append(say("Dents on day {day} are usual late in incubation (common practice).", day=look.day))
     return TopUp(balance.total_dg, tuple(told))

@@ -184,6 +184,8 @@ def move_eggs(
     with collection.act(Act.MOVE_EGGS) as act:
         moment = happened(act, at)
         found = eggs_in_the_warm(act, eggs)
+        if away is not None and len(found) > 1:
+            raise Refusal(say("Weigh each egg by itself when several are moved."))
         target = box_in_use(act, box)
         there = act.rows("SELECT count(*) FROM egg WHERE box_id = ?", (box,))[0][0]
         deed = EggDeed.SEPARATED if separated else EggDeed.MOVED
@@ -191,12 +193,13 @@ def move_eggs(
             if egg.box == box:
                 raise Refusal(say("{egg} lies in {box} already.", egg=egg.name, box=target.label))
             before = box_at_hand(act, egg.box).label if egg.box is not None else ""
-            mass = away.decigrams if away is not None and len(found) == 1 else None
+            mass = away.decigrams if away is not None else None
             values = {"how": f"{before} to {target.label}" if before else target.label, "why": why.strip()}
             act.insert(EggDone, egg_id=egg.id, box_id=egg.box, at=moment, what=deed.value, away_dg=mass, **values)
             act.update(Egg, egg.id, box_id=box, x=x, y=y)
-        if target.start_dg is not None:
-            act.warn(say("Weigh {box} anew: its starting weight does not hold these eggs.", box=target.label))
+        if target.start_dg is not None and away is None:
+            act.warn(say("What {box} loses is not known from now on: its starting weight does not hold these eggs, and "
+                         "they were not weighed.", box=target.label))  # fmt: skip
         act.tell(say("{eggs} moved to {box}", eggs=names_of(found), box=target.label))
     return act.outcome(Act.MOVE_EGGS, len(found))
 

@@ -165,6 +165,12 @@ def test_reasons_not_to_pour(look: LookAtBox, pours: bool, words: str) -> None:
     assert words in " ".join(str(m) for m in poured.told)
 
 
+def test_dents_between_early_and_late_say_neither() -> None:
+    """Before day 40 too dry, from day 45 on usual; in between neither is claimed."""
+    look = LookAtBox(42, drips=False, dents=True, days_to_hatch=15)
+    assert len(top_up(water_balance(BoxNow(Medium.VERMICULITE, 18640, 18500)), look, BALL).told) == 1
+
+
 def test_loss_a_day_and_next_refill() -> None:
     """0.7 g a day from 217 g of water: a tenth of it, 21.7 g, is gone on day 31."""
     rate = loss_rate(((0, 0), (20, 140)), 2170, BALL)
