@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
+from icalendar import Calendar
+
 from coilbook.husbandry.figures import Event
+from coilbook.operations.asks import Asks
 from coilbook.operations.care import record_shed
 from coilbook.operations.clutches import Laying, lay_clutch
+from coilbook.operations.egg_boxes import BoxDetails
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.pairing_plans import plan_pairing
 from coilbook.operations.season_seen import cool_rack, end_season, mark_shed, see_ovulation
@@ -14,11 +19,13 @@ from coilbook.operations.settings import settings_of
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.operations.weighing import weigh
 from coilbook.reads.season import season_page
+from coilbook.reads.season_calendar import season_calendar
 from coilbook.reads.season_fast import season_now
 from coilbook.reads.season_lines import SeasonPage
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.quantities import Mass
 from coilbook.records.season_vocabulary import PlanState, PreLay, SeasonEnd, SeasonStage
+from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import FeedingResult
 from tests.operations.conftest import Room, book, clock, room
 from tests.operations.test_season import another, on
@@ -139,3 +146,38 @@ def test_a_season_written_up_afterwards_scores_no_forecast(room: Room) -> None:
     see_ovulation(room.book, animal=room.female, at=dt.datetime(2026, 2, 12, 9))
     record_shed(room.book, animal=room.female, pre_lay=PreLay.PRE_LAY, at=dt.datetime(2026, 3, 3, 9))
     assert page(room).scores == ()
+
+
+def test_the_shed_of_an_ovulation_before_the_season_turned_is_asked_about(room: Room) -> None:
+    on(room, 2026, 7, 20)
+    see_ovulation(room.book, animal=room.female)
+    room.clock.pass_(days=19)
+    with pytest.raises(Asks, match="19 days after ovulation"):
+        record_shed(room.book, animal=room.female)
+
+
+def test_what_is_expected_goes_on_when_the_season_turns(room: Room) -> None:
+    """Ovulation of 20 July: on 8 August, in another season, shed and laying are still ahead, under the same names."""
+    on(room, 2026, 7, 20)
+    see_ovulation(room.book, animal=room.female)
+    before, _ = season_calendar(room.book, Settings(), room.clock())
+    on(room, 2026, 8, 8)
+    (line,) = page(room).females
+    assert (line.stage.stage, [w.event for w in line.windows]) == (
+        SeasonStage.GRAVID, [Event.SHED, Event.LAYING, Event.PIP],
+    )  # fmt: skip
+    after, _ = season_calendar(room.book, Settings(), room.clock())
+    assert _identifiers(before) == _identifiers(after) and len(_identifiers(after)) == 3
+    on(room, 2026, 9, 5)
+    box = lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("6x"), box=BoxDetails()))
+    assert box.value
+    (line,) = page(room).females
+    assert [w.event for w in line.windows] == [Event.PIP]
+    assert _identifiers(season_calendar(room.book, Settings(), room.clock())[0]) < _identifiers(before)
+    # a year on nothing of it is ahead
+    on(room, 2027, 8, 20)
+    assert [line.windows for line in page(room).females] in ([], [()])
+
+
+def _identifiers(text: str) -> set[str]:
+    return {str(event["UID"]) for event in Calendar.from_ical(text).walk("VEVENT")}

@@ -74,8 +74,6 @@ def shed_question(
             told = say("{days} days after ovulation: the pre-lay shed comes {low:.0f} to {high:.0f} days after it.",
                        days=days, low=low, high=high)  # fmt: skip
             return ShedQuestion(ShedOffer.AFTER_OVULATION, told)
-        if days >= 0:
-            return ShedQuestion(ShedOffer.NO, None)
     if paired_this_season:
         return ShedQuestion(ShedOffer.PAIRED, say("She was paired this season and no pre-lay shed is on record."))
     return ShedQuestion(ShedOffer.NO, None)

@@ -158,7 +158,9 @@ def ask_of_shed(act: ActInHand, found: AnimalAtHand, moment: str) -> None:
     if found.sex is Sex.MALE:
         return
     day, settings, profile = moment_from(moment).date(), settings_in(act), profile_in(act)
-    season = read_book(act.rows, settings.season_month, found.id).of(found.id, season_start(day, settings.season_month))
+    book = read_book(act.rows, settings.season_month, found.id)
+    # an ovulation of July may bring the shed of August, when the calendar has begun another season
+    season = book.counting(found.id, season_start(day, settings.season_month), day)
     if season.laying is not None or season.outcome is not None:
         return
     ovulated = None

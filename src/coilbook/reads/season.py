@@ -98,7 +98,7 @@ def season_page(collection: Collection, today: dt.date, settings: Settings, star
         hatch_windows(collection, boxes_in_use(collection), today) if seen_from == today else {},
         plan_rows(collection, book, first, end), _names(collection),
     )  # fmt: skip
-    shown = _shown(book, around.plans, first)
+    shown = _shown(book, around.plans, first, seen_from)
     females = [_female(around, who) for who in _who(collection, shown)]
     fasts = fasts_of(collection, [(f.id, f.stage, f.windows) for f in females], book, seen_from, profile)
     lines = tuple(sorted((replace(f, fast=fasts.get(f.id)) for f in females), key=_place))
@@ -109,12 +109,13 @@ def season_page(collection: Collection, today: dt.date, settings: Settings, star
     )  # fmt: skip
 
 
-def _shown(book: SeasonBook, plans: Sequence[PlanRow], start: dt.date) -> list[AnimalId]:
-    """Females with anything in the season, a plan, or a laying the season before."""
+def _shown(book: SeasonBook, plans: Sequence[PlanRow], start: dt.date, today: dt.date) -> list[AnimalId]:
+    """Females with anything in the season, a plan, or a season before that still tells: a laying, or gravid since."""
     found = {plan.female for plan in plans}
     before = season_start(start - dt.timedelta(days=1), start.month)
     for female, seasons in book.seasons.items():
-        if any(s.start == start or (s.start == before and s.laying is not None) for s in seasons):
+        counting = book.counting(female, start, today)
+        if any(s.start == start or (s.start == before and (s.laying or s == counting)) for s in seasons):
             found.add(female)
     return sorted(found)
 
@@ -146,7 +147,8 @@ def _female(around: _Around, who: _Who) -> FemaleLine:
     earlier = around.book.of(who.id, before).laying
     return FemaleLine(
         who.id, who.keeper_id, who.genetics, who.place, season, stage, headline(season, stage, around.today),
-        windows=_windows(around, season),
+        windows=_windows(around, season) or _windows_before(around, counting),
+        counted_from=counting.start,
         laid_before=(earlier.day,) if earlier is not None else (),
         cooled=tuple((c.since, c.until) for c in cooled if c.until is None or c.until >= around.start),
         start_dg=start_dg,
@@ -165,6 +167,14 @@ def _windows(around: _Around, season: FemaleSeason) -> tuple[EventForecast, ...]
     if season == FemaleSeason(season.female, season.start) or not around.present:
         return ()
     return _kept(season, around.past, around.source, around.today)
+
+
+def _windows_before(around: _Around, counting: FemaleSeason) -> tuple[EventForecast, ...]:
+    """Of a season that turned while she was gravid, or her eggs in the warm; nothing of one that is over."""
+    laid = counting.laying
+    if counting.start == around.start or (laid is not None and laid.clutch not in around.hatch):
+        return ()
+    return _windows(around, counting)
 
 
 @lru_cache(maxsize=2048)

@@ -38,7 +38,8 @@ def _entries(page: SeasonPage, style: Style) -> list[CalendarEntry]:
     found: list[CalendarEntry] = []
     sequence = (page.today - _EPOCH).days
     for line in page.females:
-        key = f"{line.id}-{page.start.year}"
+        # the season it counts from, so that an event keeps its identifier when the season turns
+        key = f"{line.id}-{(line.counted_from or page.start).year}"
         for forecast in line.windows:
             entry = expected_entry(forecast, line.keeper_id, key, style, sequence)
             if entry is not None:

@@ -52,8 +52,9 @@ class SireRow:
 class FemaleLine:
     """One female in a season.
 
-    `windows` what is ahead in order; `laid_before` her laying a season ago; `start_dg` and `now_dg` her weights;
-    `headline` stage and days in a few words; `sires` who may have sired what she lays.
+    `windows` what is ahead in order, of the season that begins on `counted_from`, which may be the one before;
+    `laid_before` her laying a season ago; `start_dg` and `now_dg` her weights; `headline` stage and
+    days in a few words; `sires` who may have sired what she lays.
     """
 
     id: AnimalId
@@ -64,6 +65,7 @@ class FemaleLine:
     stage: StageFound
     headline: Message
     windows: tuple[EventForecast, ...] = ()
+    counted_from: dt.date | None = None
     laid_before: tuple[dt.date, ...] = ()
     cooled: tuple[tuple[dt.date, dt.date | None], ...] = ()
     start_dg: int | None = None

@@ -49,10 +49,12 @@ def test_a_meal_is_the_usual_mistake() -> None:
 @pytest.mark.parametrize(
     ("days", "paired", "recorded", "offer"),
     [
-        (9, True, False, ShedOffer.NO),
+        (9, True, False, ShedOffer.PAIRED),
+        (9, False, False, ShedOffer.NO),
         (10, True, False, ShedOffer.AFTER_OVULATION),
         (30, False, False, ShedOffer.AFTER_OVULATION),
-        (31, True, False, ShedOffer.NO),
+        (31, True, False, ShedOffer.PAIRED),
+        (31, False, False, ShedOffer.NO),
         (20, True, True, ShedOffer.NO),
         (-5, True, False, ShedOffer.PAIRED),
     ],
