@@ -273,8 +273,9 @@ class Layout:
     def _level(self, height: int, into: tuple[Ints, Ints], out_of: tuple[Ints, Ints]) -> Level:
         mine = self.sorted[self.height[self.sorted] == height]
         runs: list[tuple[int, int, int, int, int]] = []
-        for states in np.unique(self.sizes[mine]).tolist():
-            some = mine[self.sizes[mine] == states]
+        sizes = self.sizes[mine]
+        for states in sorted(set(sizes.tolist())):
+            some = mine[sizes == states]
             low, at = int(self.offset[some[0]]), int(self.message_at[some[0]])
             runs.append((states, low, low + int(self.table[some].sum()), at, at + int(self.message[some].sum())))
         tables = (runs[0][1], runs[-1][2])

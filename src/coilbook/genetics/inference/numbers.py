@@ -103,17 +103,22 @@ def animal_laws(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, marg
         size = group.entries
         values = marginals[group.offset : group.offset + len(variables) * size].reshape(-1, size)
         breeders[places[variables][:, None], masks.members(number)] = values
-    found[families.breeders] = breeders
-    found[pairs.leaves] = pair_laws(network, laws, pairs, by_kin, marginals)[pairs.of]
+    found[families.breeders] = _scaled(breeders)
+    found[pairs.leaves] = _scaled(pair_laws(network, laws, pairs, by_kin, marginals)).take(pairs.of, axis=0)
     alone = np.flatnonzero(families.founder & (families.breeder_at < 0))
-    found[alone] = laws.evidence[laws.evidence_of[alone]] * laws.prior[laws.prior_of[alone]]
+    found[alone] = _scaled(laws.evidence[laws.evidence_of[alone]] * laws.prior[laws.prior_of[alone]])
     for part in network.broods:
-        for one in part.folded:
-            found[one] = young_law(part, laws.evidence[laws.evidence_of[one]], marginals)
-    # a product, since a sum over so short an axis is several times slower
-    total = found @ np.ones((found.shape[1], 1))
-    found /= np.where(total > 0, total, 1.0)
+        if part.folded:
+            young = [young_law(part, laws.evidence[laws.evidence_of[one]], marginals) for one in part.folded]
+            found[list(part.folded)] = _scaled(np.array(young))
     return found
+
+
+def _scaled(rows: Floats) -> Floats:
+    """Rows that sum to 1, or to 0 where nothing can be."""
+    # a product, since a sum over so short an axis is several times slower
+    total = rows @ np.ones((rows.shape[1], 1))
+    return np.asarray(rows / np.where(total > 0, total, 1.0))
 
 
 def pair_laws(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, marginals: Floats) -> Floats:
