@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from coilbook.operations.finding_typed import enter_typed
 from coilbook.ui.main_window import MainWindow
@@ -47,6 +49,28 @@ def test_the_filter_follows_a_finding(window: MainWindow, family: Family) -> Non
     window.desk.run(enter_typed, animal=family.ids["D-12"], text="proven piebald")
     QApplication.processEvents()
     assert "D-12" in left_by(window, "carries piebald")
+
+
+def test_the_line_goes_on_with_names_of_genes_those_of_the_animals_here_first(
+    window: MainWindow, family: Family, qtbot: QtBot
+) -> None:
+    window.open_screen("animals")
+    window.search.begin()
+    field = window.line.field
+    qtbot.keyClicks(field, "carr")
+    qtbot.keyClick(field, Qt.Key.Key_Tab)
+    assert field.text() == "carries "
+    QApplication.processEvents()
+    screen = window.screen_open
+    assert isinstance(screen, AnimalsScreen)
+    assert screen.complete("carries ")[:2] == ("carries pastel", "carries piebald")
+    qtbot.keyClicks(field, "pie")
+    qtbot.keyClick(field, Qt.Key.Key_Tab)
+    assert field.text() == "carries piebald"
+    assert screen.complete("may carry yellow")[0] == "may carry yellow belly"
+    assert screen.complete("female may carry cl") == ("female may carry clown",)
+    # what was half typed when the odds came is understood with them
+    assert [term.understood for term in screen.terms(field.text())] == [True]
 
 
 def test_a_word_that_is_no_gene_is_told(window: MainWindow, family: Family) -> None:

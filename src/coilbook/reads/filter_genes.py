@@ -15,7 +15,7 @@ from coilbook.reads.herd_columns import GenesKnown, IntArray, Mask
 from coilbook.records.message import say
 from coilbook.storage.collection import Collection
 
-CARRIES = "carries"
+CARRIES, MAY_CARRY = "carries", "may carry"
 #: words of the longest name of a gene
 LONGEST_NAME = 5
 #: under this chance an animal is not listed among those that may carry a gene (a tenth of a percent)
@@ -47,6 +47,14 @@ def asks_for_genes(text: str) -> bool:
     """True for a line with such a term, so that somebody works the odds out."""
     words = text.casefold().split()
     return CARRIES in words or any(pair == ("may", "carry") for pair in pairwise(words))
+
+
+def names_going_on(known: GenesKnown | None, begun: str) -> list[str]:
+    """Names of genes that go on from what is typed: those of the animals here first; none until the odds are there."""
+    if known is None:
+        return []
+    fitting = [name for name in known.sure if name.startswith(begun)]
+    return sorted(fitting, key=lambda name: (not (len(known.sure[name]) or len(known.possible[name])), name))
 
 
 def gene_term(q: Question, at: int) -> tuple[Term, int] | None:

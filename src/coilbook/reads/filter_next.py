@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.reads.filter import read_terms
+from coilbook.reads.filter_genes import CARRIES, MAY_CARRY, names_going_on
 from coilbook.reads.filter_terms import FIXED, MEAL_PHRASE, OFFER_PHRASE
 from coilbook.reads.filter_text import Term, TermState
 from coilbook.reads.filter_young import NOT_STARTED, READY
@@ -56,12 +57,14 @@ def _phrases(today: dt.date, unit: MassUnit) -> tuple[str, ...]:
         *FIXED, READY, NOT_STARTED,
         f"{MEAL_PHRASE} over 30 days", f"{MEAL_PHRASE} under 10 days", f"{OFFER_PHRASE} over 14 days",
         f"over {_WEIGHTS[unit]}", f"under {_WEIGHTS[unit]}", f"hatched {year - 1}", f"hatched before {year - 1}",
-        f"hatched after {year - 1}", f"hatched since {year - 1}", "not sold",
+        f"hatched after {year - 1}", f"hatched since {year - 1}", "not sold", f"{CARRIES} ", f"{MAY_CARRY} ",
     )  # fmt: skip
 
 
 def _values(herd: Herd, wanted: str) -> list[str]:
-    """Places after "in" and tags after "tag" that go on from what is typed."""
+    """Places after "in", tags after "tag" and genes after "carries" that go on from what is typed."""
+    if phrase := next((p for p in (f"{CARRIES} ", f"{MAY_CARRY} ") if wanted.startswith(p)), ""):
+        return [phrase + name for name in names_going_on(herd.genes, wanted.removeprefix(phrase).lstrip())[:LIMIT]]
     words = wanted.split(" ", 1)
     if len(words) == 2 and words[0] in ("in", "or"):
         known = herd.places.starting(words[1], LIMIT) if words[1] else herd.places.containers[:LIMIT]

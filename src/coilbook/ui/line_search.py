@@ -44,6 +44,12 @@ class LineSearch(QObject):
         self._understand(screen, self.field.text())
         self.list.hide()
 
+    def understand_again(self) -> None:
+        """The open screen knows more than when the line was typed."""
+        screen = self._window.screen_open
+        if screen is self.sender():
+            self._understand(screen, self.field.text())
+
     def begin(self, text: str = "") -> None:
         """Put the keyboard in the line; with a text, as if it had been typed."""
         self.field.setFocus(Qt.FocusReason.ShortcutFocusReason)

@@ -122,6 +122,7 @@ class MainWindow(QMainWindow):
             screen = self._kinds[key](self.desk)
             screen.margin_changed.connect(self._margin_of_sender)
             screen.hint_changed.connect(self.show_hint)
+            screen.line_changed.connect(self.search.understand_again)
             screen.count_changed.connect(self.show_counts)
             screen.installEventFilter(self)
             self._made[key] = screen

@@ -52,6 +52,8 @@ class Screen(QWidget):
     margin_changed = Signal()
     #: what the foot says about the keys has changed
     hint_changed = Signal()
+    #: what is typed in the line is understood otherwise, or can go on otherwise, than when it was typed
+    line_changed = Signal()
     #: the number beside the word in the column has changed
     count_changed = Signal()
 

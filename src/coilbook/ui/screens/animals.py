@@ -78,6 +78,7 @@ class AnimalsScreen(Screen):
         self.herd_at_desk.changed.connect(self._herd_changed)
         self.beside_herd = BesideHerd(desk, self)
         self.beside_herd.changed.connect(self._apply)
+        self.beside_herd.changed.connect(self.line_changed)
         self.herd_at_desk.begin()
 
     # --- building -------------------------------------------------------------------------------------------
