@@ -368,6 +368,7 @@ def test_a_family_too_large_for_one_map_is_told_of(
     screen = tree(window)
     assert drawn(screen) == set()
     assert "a family of 11 is too large for the map" in screen.tools.head._rest.text()
-    assert "open the tree of one of its animals" in window.margin.content.why
+    why = window.margin.content.why
+    assert "One map holds 5 animals" in why and "a family of 11. Open the tree of one of their animals" in why
     screen.line_entered("F-023")
     assert screen.tools.head.title.text() == "Pedigree of F-023"

@@ -29,6 +29,8 @@ def sentence(made: Made, found: int | None = None) -> str:
     if made.wanted.kind is Kind.MAP:
         parts = [animals, translated_plural("{n} family", "{n} families", len(made.pictures))]
         parts += [translated("a family of {n} is too large for the map").format(n=n) for n in made.too_large[:2]]
+        if (rest := len(made.too_large) - 2) > 0:
+            parts.append(translated_plural("{n} family more does not fit", "{n} families more do not fit", rest))
     else:
         loops = len({mark.number for mark in made.scene.loops})
         parts = [animals]

@@ -20,6 +20,7 @@ from coilbook.reads.pedigree_words import (
 )
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
+from coilbook.ui.pedigree import making
 from coilbook.ui.pedigree.making import Kind, Made
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.style import Style
@@ -180,9 +181,14 @@ class PedigreeMargin:
             "{n} animals have no recorded relative and are not drawn.",
             alone,
         )
-        large = translated("A family of {n} animals is too large for one map: open the tree of one of its animals.")
         said = [why] if alone else []
-        said += [large.format(n=n) for n in made.too_large[:2]]
+        if made.too_large:
+            large = translated(
+                "One map holds {most} animals, the larger families first. Left out: {families}. Open the tree of one of"
+                " their animals."
+            )
+            left = [translated_plural("a family of {n}", "a family of {n}", n) for n in made.too_large]
+            said.append(large.format(most=self.style.number(making.MOST_DRAWN), families=_named(left)))
         families = translated_plural("{n} family", "{n} families", len(made.pictures))
         animals = translated_plural("{n} animal", "{n} animals", shown)
         return MarginContent(

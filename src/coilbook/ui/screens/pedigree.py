@@ -347,7 +347,8 @@ class PedigreeScreen(Screen):
         if not self.has_tree():
             return ""
         return translated(
-            "`\u2190` `\u2192` `\u2191` `\u2193` along the lines  `Enter` its tree  `0` fit  `+` `-` zoom"
+            "`\u2190` `\u2192` `\u2191` `\u2193` along the lines  `Enter` or a second press: its tree  `0` fit"
+            "  `+` `-` zoom"
         )
 
     def margin_content(self) -> MarginContent:
