@@ -74,6 +74,7 @@ def test_history_tells_whom_an_act_of_long_ago_moved(window: MainWindow, family:
     assert screen.sentence.text().startswith("Everything known today, without this act and with it: D-12")
     content = screen.margin_content()
     assert "Both numbers are of today" in str(content.rests_on)
+    assert screen.notes_button.isEnabled()
     screen.copy_all()
     copied = QApplication.clipboard().text()
     assert copied.count("To Ida:") == 2
@@ -111,4 +112,5 @@ def test_nobody_is_said_with_the_reason(window: MainWindow, family: Family) -> N
     screen = shown(window)
     assert screen.stack.currentWidget() is screen.empty
     assert screen.empty.title.text() == "Nobody else's odds rest on it"
+    assert not screen.notes_button.isEnabled()
     assert screen.sentence.isVisible() and "M-15" in screen.sentence.text()

@@ -51,7 +51,7 @@ class GeneForm(CatalogueForm):
             grade = source.grade if source is not None else Grade.KEEPER
             self.choice("source", translated("Source"), GRADES.items(), grade)
             citation = source.citation if source is not None else ""
-            self.line("citation", translated("Citation"), citation, translated("where it was published"))
+            self.line("citation", translated("Citation"), citation, translated("if published"))
         self._before = {name: self._value(name) for name in self.rows}
 
     def _inherited(self) -> None:
@@ -67,11 +67,11 @@ class GeneForm(CatalogueForm):
             others = [catalogue.genes[key].name for key in locus.alleles[1:] if key != gene.key]
             recombination = f"{100 * locus.linkage.recombination:g}" if locus.linkage is not None else ""
         self.choice("doubles", translated("Two doses"), DOUBLES.items(), doubles)
-        self.line("two", translated("Name of two doses"), two, translated("if it has one of its own"))
+        self.line("two", translated("Name of two doses"), two, translated("if another"))
         self.line(
             "allele_of", translated("Allele of"), others[0] if others else "", translated("a gene, or none"), gene=True
         )
-        self.line("linkage", translated("Recombination %"), recombination, translated("if on the sex chromosomes"))
+        self.line("linkage", translated("Recombination %"), recombination, translated("if sex-linked"))
 
     def _value(self, name: str) -> str:
         return self.chosen(name) or self.typed(name)

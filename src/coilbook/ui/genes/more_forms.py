@@ -75,7 +75,7 @@ class CautionForm(CatalogueForm):
         self.choice("evidence", translated("Evidence"), EVIDENCE.items(), Evidence.RUMOUR)
         self.line("text", translated("What is to be minded"), "", translated("empty takes it out"), span=3)
         self.choice("source", translated("Source"), GRADES.items(), Grade.KEEPER)
-        self.line("citation", translated("Citation"), "", translated("where it was published"), span=2)
+        self.line("citation", translated("Citation"), "", translated("if published"), span=2)
         which.currentIndexChanged.connect(lambda _index: self._fill())
         self._fill()
 

@@ -14,6 +14,8 @@ from coilbook.ui.theme import SMALL, Theme
 from coilbook.wording.language import translated
 
 HEIGHT, PIECE = 28, 28
+#: px between two pieces: as much as there is room for
+GAP, LEAST_GAP = 18, 6
 
 
 class LineKey(QWidget):
@@ -22,7 +24,7 @@ class LineKey(QWidget):
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._theme = theme
-        self._gene = ""
+        self._gene, self._gap = "", float(theme.px(GAP))
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         theme.changed.connect(self.updateGeometry)
         self._tell()
@@ -52,6 +54,7 @@ class LineKey(QWidget):
         middle = self.height() / 2
         with QPainter(self) as painter:
             metrics = QFontMetricsF(theme.font(SMALL))
+            self._gap = self._gap_in(self.width(), metrics)
             x = 0.0
             for sure, words in CERTAINTY_WORDS.items():
                 box = QRectF(x, middle - 4, theme.px(PIECE), 8)
@@ -60,6 +63,14 @@ class LineKey(QWidget):
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             for number, words in enumerate(self._others()):
                 x = self._say(painter, self._mark(painter, x, middle, number), words, metrics)
+
+    def _gap_in(self, width: float, metrics: QFontMetricsF) -> float:
+        """The room between the pieces with which all of them stand in a width, as far as that goes."""
+        px, others = self._theme.px, self._others()
+        texts = [*(translated(words) for words in CERTAINTY_WORDS.values()), *others]
+        marks = len(CERTAINTY_WORDS) * px(PIECE) + sum((px(16), px(PIECE), px(PIECE), -px(6))[: len(others)])
+        taken = marks + sum(metrics.horizontalAdvance(text) + px(6) for text in texts)
+        return min(max((width - taken) / (len(texts) - 1), px(LEAST_GAP)), px(GAP))
 
     def _mark(self, painter: QPainter, x: float, middle: float, number: int) -> float:
         """A disc, a bar in doubt, a bar that is sure; its right end."""
@@ -87,4 +98,4 @@ class LineKey(QWidget):
         painter.setPen(theme.colour("second"))
         x += theme.px(6)
         painter.drawText(QPointF(x, (self.height() + metrics.ascent() - metrics.descent()) / 2), words)
-        return x + metrics.horizontalAdvance(words) + theme.px(18)
+        return x + metrics.horizontalAdvance(words) + self._gap

@@ -72,7 +72,8 @@ class ChangedScreen(Screen):
             "changed.notes", translated("Copy all notes"), self.copy_all, "Ctrl+Shift+C", self._has_notes, self.key
         )
         self.head = PageHead(translated("Who else changed"))
-        self.head.buttons.addWidget(QuietButton.of(theme, self._notes))
+        self.notes_button = QuietButton.of(theme, self._notes)
+        self.head.buttons.addWidget(self.notes_button)
         self.sentence = label("", "second", wrap=True)
         self.table = TableView(theme, translated("Who else changed"))
         self.model = ChangedTable()
@@ -162,6 +163,7 @@ class ChangedScreen(Screen):
         self.model.show(self.moved, self.desk.style, without=self._without)
         self.stack.setCurrentWidget(self.table if self.moved else self.empty)
         self.sentence.setVisible(bool(self.moved) or self._without)
+        self.notes_button.setEnabled(self._has_notes())
         self.hint_changed.emit()
 
     @property

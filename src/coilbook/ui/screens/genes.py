@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QHeaderView, QStackedWidget, QVBoxLayout
 
 from coilbook.operations import catalogue as acts
@@ -333,6 +333,11 @@ class GenesScreen(Screen):
         form.left.connect(self.close_form)
         self._column.insertWidget(1, form)
         form.begin()
+        # what the form is about stays in sight above its foot, once the table has its new height
+        QTimer.singleShot(0, self.table, self._keep_in_sight)
+
+    def _keep_in_sight(self) -> None:
+        self.table.scrollTo(self.table.currentIndex(), self.table.ScrollHint.EnsureVisible)
 
     def close_form(self) -> None:
         """Put the open form away."""
