@@ -44,6 +44,16 @@ class Solved:
         return self._tried
 
     @property
+    def ground(self) -> Problem:
+        """The problem that was answered: what is left of `problem` when contradictions are cut out."""
+        return self._ground
+
+    @property
+    def width_limit(self) -> int:
+        """The most table entries one family may need."""
+        return self._width_limit
+
+    @property
     def structure(self) -> Structure:
         """What this answer has in common with the next about the same pedigree."""
         structure = self._kept().structure

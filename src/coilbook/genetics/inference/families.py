@@ -89,7 +89,7 @@ def families_of(pedigree: Pedigree) -> Families:
             if dam_of[animal] == NONE:
                 dam_of[animal] = n + len(fresh)
                 fresh.append(Fresh(animal, male=False))
-        sires, weights = _candidates(litter)
+        sires, weights = candidates(litter)
         if litter.shared and NONE in sires:
             sires[sires.index(NONE)] = n + len(fresh)
             fresh.append(Fresh(litter.young[0], male=True))
@@ -154,7 +154,7 @@ def _checked(pedigree: Pedigree) -> tuple[Ints, Ints]:
     return sire, dam
 
 
-def _candidates(litter: Litter) -> tuple[list[int], list[float]]:
+def candidates(litter: Litter) -> tuple[list[int], list[float]]:
     """The sires that can be, each once, with weights that sum to 1."""
     if len(litter.sires) != len(litter.weights) or not litter.young or min(litter.weights, default=-1.0) < 0:
         raise BrokenPedigree("a litter needs young, and one weight for each sire", litter.young)
