@@ -20,12 +20,13 @@ import time
 import weakref
 from collections import deque
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
 
 from coilbook.derived.genetics_findings import with_findings_of_today
+from coilbook.derived.genetics_joined import Loci, joined_loci
 from coilbook.derived.genetics_lift import Descent
 from coilbook.derived.genetics_locus import Inputs, LocusView, Solver, build_locus, loci_in_play
 from coilbook.derived.genetics_rows import Rows, read_rows, reread
@@ -55,7 +56,12 @@ class Herd:
     """The animals of one species at one revision; animals are places in `inputs.rows`."""
 
     inputs: Inputs
-    loci: Mapping[str, LocusView]
+    together: Loci
+
+    @property
+    def loci(self) -> Mapping[str, LocusView]:
+        """The loci in play, by key."""
+        return self.together.views
 
     @property
     def rows(self) -> Rows:
@@ -100,9 +106,14 @@ class Genetics:
         return found[0].paper.value(found[1], catalogue.allele_of(gene)) if found else None
 
     def exact(self, animal: AnimalId, locus: str) -> bool:
-        """False where the number was drawn, not counted: see `error`."""
+        """False where the number was drawn, not counted (see `error`), or weighs sires by itself (see `by_gene`)."""
         found = self.view(animal, locus)
-        return found is None or found[0].answer.exact or found[0].answer.error(found[1]) == 0
+        return found is None or (found[0].answer.error(found[1]) == 0 and not found[0].by_gene(found[1]))
+
+    def by_gene(self, animal: AnimalId, locus: str) -> bool:
+        """True where too many sires are possible, so that what other loci show of them is not counted here."""
+        found = self.view(animal, locus)
+        return found is not None and found[0].by_gene(found[1])
 
     def error(self, animal: AnimalId, locus: str) -> float:
         """Standard error of an approximate law; 0 where exact."""
@@ -285,7 +296,7 @@ class GeneticsBook:
     ) -> Herd:
         inputs, loci = begun.inputs, begun.loci
         descends = before is not None and before.inputs.descent is inputs.descent
-        earlier = before.loci if before is not None and descends else {}
+        earlier = before.together if before is not None and descends else None
         kept = before is not None and descends and before.inputs.catalogue is inputs.catalogue
         places = [inputs.rows.place[animal] for animal in touched or () if animal in inputs.rows.place]
         for key in loci_in_play(inputs):
@@ -293,10 +304,18 @@ class GeneticsBook:
                 continue
             if cancelled():
                 raise Cancelled
-            view = earlier.get(key)
+            view = _begun_at(earlier, key)
             same = view is not None and view.states.locus == inputs.catalogue.loci[key]
             loci[key] = build_locus(inputs, key, self._solver, view if same else None, places if kept else None)
-        return Herd(inputs, MappingProxyType(loci))
+        return Herd(inputs, joined_loci(inputs, MappingProxyType(loci), self._solver, cancelled, earlier))
+
+
+def _begun_at(earlier: Loci | None, key: str) -> LocusView | None:
+    """A locus as it answered by itself, with the paper values worked out since."""
+    if earlier is None or key not in earlier.alone:
+        return None
+    alone, view = earlier.alone[key], earlier.views[key]
+    return alone if view is alone else replace(alone, earlier=view.paper_kept())
 
 
 def solve_again(problem: Problem, before: Answer | None) -> Answer:

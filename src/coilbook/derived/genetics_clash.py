@@ -39,23 +39,23 @@ def suspects(view: LocusView, solver: Solver, clash: Clash) -> tuple[Suspect, ..
     found = [
         Suspect(Cause.MISREAD, animal)
         for animal in clash.animals
-        if _fits(solver, without_findings(view, [animal]), clash)
+        if _fits(view, solver, without_findings(view, [animal]), clash)
     ]
     for animal in clash.animals:
         sire, dam = (int(side[animal]) for side in (view.inputs.rows.pedigree.sire, view.inputs.rows.pedigree.dam))
         if sire == NONE and dam == NONE:
             continue
-        if sire != NONE and _fits(solver, _apart(view, animal, sire_only=True), clash):
+        if sire != NONE and _fits(view, solver, _apart(view, animal, sire_only=True), clash):
             found.append(Suspect(Cause.WRONG_SIRE, animal))
             found += [Suspect(Cause.DAM_ONLY, animal)] if dam != NONE and _half_clone(view, animal, dam) else []
-        elif dam != NONE and _fits(solver, _apart(view, animal, sire_only=False), clash):
+        elif dam != NONE and _fits(view, solver, _apart(view, animal, sire_only=False), clash):
             found.append(Suspect(Cause.SWAPPED_EGG, animal))
     return tuple(sorted(found, key=lambda one: list(Cause).index(one.cause)))
 
 
-def _fits(solver: Solver, problem: Problem, clash: Clash) -> bool:
+def _fits(view: LocusView, solver: Solver, problem: Problem, clash: Clash) -> bool:
     """True when none of the animals is in a contradiction any more."""
-    answer = solver(problem, None)
+    answer = view.with_others(solver(problem, None))
     return not any(set(other.animals) & set(clash.animals) for other in answer.clashes)
 
 

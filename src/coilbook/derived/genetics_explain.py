@@ -102,7 +102,8 @@ class _Asking:
             # the first question leaves out the most: its structure serves all that leave out less
             answer = self._solver(without_findings(self._view, key, self._ground), self._widest)
             self._widest = self._widest or answer
-            self._known[key] = float(answer.posterior(self._animal)[self._states].sum())
+            law = self._view.with_others(answer).posterior(self._animal)
+            self._known[key] = float(law[self._states].sum())
         return self._known[key]
 
 

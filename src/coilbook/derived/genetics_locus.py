@@ -13,6 +13,7 @@ from coilbook.derived.genetics_lift import Descent, lifted
 from coilbook.derived.genetics_records import with_looks_found, with_records
 from coilbook.derived.genetics_rows import Rows
 from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.inference import Joined, JoinedLocus, Solved
 from coilbook.genetics.known import Claim, Known, LabelWords
 from coilbook.genetics.paper import Paper, PaperKept
 from coilbook.genetics.problem import Answer, Ints, Problem
@@ -67,6 +68,8 @@ class LocusView:
     answer: Answer
     #: paper values of an earlier revision: those whose ground has not moved are used again
     earlier: PaperKept | None = None
+    #: all loci together and the number of this one among them; None where no sire is in doubt
+    joined: tuple[Joined, int] | None = None
 
     @property
     def states(self) -> LocusStates:
@@ -85,6 +88,17 @@ class LocusView:
     def law(self, animal: int) -> Floats:
         """(S,) with evidence; NaN where her family contradicts itself."""
         return self.answer.posterior(animal)
+
+    def by_gene(self, animal: int) -> bool:
+        """Whether too many sires were possible: this locus then weighs them by itself, whatever others show."""
+        return isinstance(self.answer, JoinedLocus) and animal in self.answer.apart
+
+    def with_others(self, answer: Answer) -> Answer:
+        """Another answer to a question of this locus, with what the other loci know of the sires."""
+        if self.joined is None or not isinstance(answer, Solved):
+            return answer
+        joined, number = self.joined
+        return joined.with_answers({number: answer}).answers[number]
 
     def carrier(self, animal: int, gene: str) -> float:
         """Chance with evidence that she has at least one copy; NaN as `law`."""
@@ -141,6 +155,12 @@ def build_locus(
         free |= more
         answer = solver(_problem(inputs, rows, knowns, of, free), answer)
     return LocusView(inputs, rows, knowns, of, free, answer, before.paper_kept() if before is not None else None)
+
+
+def answered_anew(view: LocusView, solver: Solver, free: frozenset[int]) -> LocusView:
+    """A locus answered again with the assumptions about these animals fallen."""
+    answer = solver(_problem(view.inputs, view.rows, view.knowns, view.of, free), view.answer)
+    return replace(view, lifted=free, answer=answer, earlier=view.paper_kept())
 
 
 def _reclassed(

@@ -47,6 +47,15 @@ class Joined:
         """The number of the doubt about the sire of an animal; None where there is none."""
         return selectors_of(self.alone[0].problem.pedigree).of.get(young)
 
+    def contradictions(self) -> tuple[Cluster, ...]:
+        """The clusters whose loci cannot all be true together."""
+        return tuple(cluster for cluster in self.clusters if not cluster.possible)
+
+    def young_of(self, cluster: Cluster) -> tuple[int, ...]:
+        """The animals whose sires a cluster is about."""
+        doubts = selectors_of(self.alone[0].problem.pedigree).all
+        return tuple(sorted({young for number in cluster.selectors for young in doubts[number].young}))
+
     def sires(self, selector: int) -> tuple[tuple[int, ...], Floats]:
         """The candidates of a doubt and their chances, as far as its clusters tell them; else those before any look."""
         one = selectors_of(self.alone[0].problem.pedigree).all[selector]
@@ -90,12 +99,9 @@ class JoinedLocus:
 
     def _contradictions(self) -> tuple[Clash, ...]:
         """Loci that cannot all be true together are a contradiction at each of them: of the young in doubt."""
-        doubts = selectors_of(self.problem.pedigree).all
-        impossible = {id(cluster): cluster for cluster, _ in self.groups if not cluster.possible}
-        return tuple(
-            Clash(tuple(sorted({young for number in cluster.selectors for young in doubts[number].young})))
-            for cluster in impossible.values()
-        )
+        here = {id(cluster) for cluster, _ in self.groups}
+        found = [cluster for cluster in self.joined.contradictions() if id(cluster) in here]
+        return tuple(Clash(self.joined.young_of(cluster)) for cluster in found)
 
     def _mixed(self) -> Floats:
         laws = self.own.all_posteriors().copy()

@@ -53,6 +53,7 @@ class LiveFamily:
 
 
 _SELECTORS: WeakKeyDictionary[Pedigree, Selectors] = WeakKeyDictionary()
+_LIVE: WeakKeyDictionary[Solved, tuple[LiveFamily, ...]] = WeakKeyDictionary()
 
 
 def selectors_of(pedigree: Pedigree) -> Selectors:
@@ -72,6 +73,12 @@ def selectors_of(pedigree: Pedigree) -> Selectors:
 
 def live_families(answer: Solved, selectors: Selectors) -> tuple[LiveFamily, ...]:
     """The live selectors of one locus by family; those of families in contradiction are left out."""
+    if answer not in _LIVE:
+        _LIVE[answer] = _live_families(answer, selectors)
+    return _LIVE[answer]
+
+
+def _live_families(answer: Solved, selectors: Selectors) -> tuple[LiveFamily, ...]:
     network = answer.structure.network
     roots = roots_of(network)
     parts: list[tuple[set[int], set[int]]] = []

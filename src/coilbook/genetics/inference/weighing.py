@@ -22,7 +22,7 @@ from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Floats
 
 #: animals times combinations of one family at one locus, at most: more would hold up an act
-MOST_COPIES = 20_000
+MOST_COPIES = 40_000
 #: combinations of one cluster, at most
 MOST_COMBINATIONS = 65_536
 
@@ -36,6 +36,7 @@ class Group:
     """
 
     locus: int
+    answer: Solved
     forced: Forced
     kept: tuple[int, ...]
     table: Floats
@@ -98,7 +99,7 @@ def weighed(
     known = {(group.locus, group.forced.cut.family): group for cluster in before for group in cluster.groups}
     clusters, apart = [], []
     for mine in _clustered([one for one in families if shared & set(one[1].selectors)], shared):
-        cuts = [(at, cut_family(answers[at], family, selectors)) for at, family in mine]
+        cuts = [(at, _cut(answers[at], family, selectors, known.get((at, family)))) for at, family in mine]
         kept = sorted({number for _, family in mine for number in family.selectors} & shared)
         groups = _run(answers, cuts, selectors, shared, known, watch) if _fits(cuts, selectors.sizes(kept)) else None
         if groups is None:
@@ -106,6 +107,12 @@ def weighed(
         else:
             clusters.append(_cluster(tuple(kept), groups, selectors))
     return tuple(clusters), tuple(apart)
+
+
+def _cut(answer: Solved, family: LiveFamily, selectors: Selectors, earlier: Group | None) -> Cut:
+    if earlier is not None and earlier.answer is answer:
+        return earlier.forced.cut
+    return cut_family(answer, family, selectors)
 
 
 def _clustered(families: list[tuple[int, LiveFamily]], shared: set[int]) -> list[list[tuple[int, LiveFamily]]]:
@@ -148,7 +155,7 @@ def _run(
         if earlier is not None and earlier.forced is forced and earlier.kept == kept:
             groups.append(earlier)
         else:
-            groups.append(_group(at, forced, kept, selectors))
+            groups.append(_group(at, answers[at], forced, kept, selectors))
     return tuple(groups)
 
 
@@ -160,7 +167,7 @@ def _unchanged(earlier: Group | None, cut: Cut) -> Forced | None:
     return earlier.forced if np.array_equal(old.rows[old.of], new.rows[new.of]) else None
 
 
-def _group(locus: int, forced: Forced, kept: tuple[int, ...], selectors: Selectors) -> Group:
+def _group(locus: int, answer: Solved, forced: Forced, kept: tuple[int, ...], selectors: Selectors) -> Group:
     numbers = forced.cut.family.selectors
     others = [number for number in numbers if number not in kept]
     sizes = selectors.sizes(numbers)
@@ -175,7 +182,7 @@ def _group(locus: int, forced: Forced, kept: tuple[int, ...], selectors: Selecto
     weights = chance[order.ravel()].reshape(shape) * prior
     total = weights.sum(axis=1, keepdims=True)
     shares = np.divide(weights, total, out=np.zeros_like(weights), where=total > 0)
-    return Group(locus, forced, kept, total.reshape(selectors.sizes(kept)), shares, order.ravel())
+    return Group(locus, answer, forced, kept, total.reshape(selectors.sizes(kept)), shares, order.ravel())
 
 
 def _cluster(kept: tuple[int, ...], groups: tuple[Group, ...], selectors: Selectors) -> Cluster:
