@@ -6,6 +6,8 @@ import datetime as dt
 
 import pytest
 
+from coilbook.derived.genetics_book import book_of
+from coilbook.genetics.inference import weighing
 from coilbook.genetics.outlook_chance import Who
 from coilbook.genetics.statement import Says
 from coilbook.genetics.wish import Wish, wish_for
@@ -13,7 +15,7 @@ from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, 
 from coilbook.operations.departures import lose
 from coilbook.operations.health import CourseDetails, begin_treatment
 from coilbook.operations.weighing import weigh
-from coilbook.reads.identify import read_base
+from coilbook.reads.identify import identity, read_base
 from coilbook.reads.outlook import Asked, Pairing, read_outlook
 from coilbook.reads.outlook_fit import floors_now
 from coilbook.reads.outlook_genetics import KeptGenetics, kept_genetics
@@ -196,39 +198,78 @@ def doubtful(season: Season) -> Season:
     return season
 
 
-def test_a_sire_list_behind_a_pair_is_told(doubtful: Season) -> None:
-    """The young of the list, her dam, a possible sire and her daughter are named; nobody else is."""
+def carries(season: Season, animal: str, gene: str) -> float:
+    """The chance that an animal carries a gene."""
+    law = season.genetics.joint(gene, season.ids[animal], season.ids[animal]).sum(axis=1)
+    states = season.genetics.states_of(gene)
+    return float(law[states.copies(states.locus.alleles.index(gene)) > 0].sum())
+
+
+def test_what_one_gene_shows_of_the_sire_counts_at_every_gene(doubtful: Season) -> None:
+    """Pastel comes by M-11 alone, who gives clown to half; by clown alone either sired her: (1 + 1/2) / 2."""
+    assert carries(doubtful, "F-051", "clown") == pytest.approx(0.5, abs=1e-15)
+    assert doubtful.odds("F-051", "M-15", "piebald").by_gene == ()
+
+
+def test_a_dam_of_a_clown_or_a_pied_is_never_het_for_both(season: Season) -> None:
+    """Het for one of the two for sure: with a mate that is visual for both no young ever shows both."""
+    young = season.add("F-060", "normal")
+    season.add("F-050", "normal")
+    season.add("M-60", "Clown Piebald")
+    either = {season.ids["M-03"]: 50, season.ids["M-15"]: 50}
+    set_parents(season.book, animal=young, dam=season.ids["F-050"], sires=either)
+    both, clown = (season.odds("F-060", "M-60", *genes).wish for genes in (("clown", "piebald"), ("clown",)))
+    assert both is not None and clown is not None
+    assert both.parts.overall == 0 and both.parts.who is Who.NEVER
+    assert clown.each == pytest.approx(1 / 4) and clown.parts.carries == pytest.approx(1 / 2)
+    wish = season.wish("clown", "piebald")
+    ranked = read_ranking(season.book, season.genetics, season.ids["M-60"], wish, 6, SPECIES)
+    chances = {one.mate.keeper_id: one.at_least_one for one in ranked.mates}
+    assert chances["F-060"] == 0
+    # het for both: a quarter of her young by him
+    assert chances["F-031"] == pytest.approx(1 - 0.75**6)
+    listed = season.odds("F-060", "M-60").looks(20)
+    assert sum(row.each for row in listed) == pytest.approx(1)
+    assert not any("Clown" in row.title and "Piebald" in row.title for row in listed)
+
+
+def test_a_hatchling_is_known_by_what_its_siblings_show_of_the_sire(season: Season) -> None:
+    """Two of a clutch by M-03 (Clown) or M-11: its sister is Pastel, so M-11 sired both."""
+    season.add("F-050", "normal")
+    either = {season.ids["M-03"]: 50, season.ids["M-11"]: 50}
+    for name, genetics in (("F-061", "Pastel"), ("F-062", "")):
+        young = season.add(name, genetics, hatched=PartialDate(dt.date(2025, 8, 1)))
+        set_parents(season.book, animal=young, dam=season.ids["F-050"], sires=either)
+    base = read_base(season.book, season.genetics, season.ids["F-062"])
+    found = identity(base, {})
+    assert found is not None and found.sires == pytest.approx((0.0, 1.0))
+    clown = next(trait for trait in found.traits if trait.name == "Clown")
+    assert clown.doubt.parents[1] == pytest.approx(0.5)
+    # her sister's page tells of the clutch without herself: either male
+    alone = identity(read_base(season.book, season.genetics, season.ids["F-061"]), {})
+    assert alone is not None and not base.by_gene
+
+
+def test_too_many_possible_sires_are_told(doubtful: Season, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Beyond the limit each gene weighs the sires by itself, and everybody whose odds do is named."""
+    monkeypatch.setattr(weighing, "MOST_COMBINATIONS", 1)
+    book_of(doubtful.book).forget()
 
     def named(dam: str, sire: str) -> list[str]:
-        return [mate.keeper_id for mate in doubtful.odds(dam, sire, "clown").sire_lists]
+        return [mate.keeper_id for mate in doubtful.odds(dam, sire, "clown").by_gene]
 
+    assert carries(doubtful, "F-051", "clown") == pytest.approx(0.75)
     assert named("F-051", "M-15") == ["F-051"]
     assert named("F-052", "X-01") == ["F-052"]
-    assert named("F-050", "M-03") == ["F-050", "M-03"]
     assert named("F-031", "M-15") == []
+    assert read_base(doubtful.book, doubtful.genetics, doubtful.ids["F-051"]).by_gene
+    assert not read_base(doubtful.book, doubtful.genetics, doubtful.ids["M-15"]).by_gene
 
 
 def test_a_list_for_the_clutch_to_come_alone_is_no_such_list(season: Season) -> None:
     """Its chances are the keeper's and are summed out over all genes together."""
     pairing = Pairing(season.ids["F-022"], ((season.ids["M-03"], 70), (season.ids["M-11"], 30)))
-    assert read_outlook(season.book, season.genetics, pairing, Asked()).sire_lists == ()
-
-
-def test_what_is_told_of_a_sire_list_is_so(doubtful: Season) -> None:
-    """Pastel comes by M-11 alone, who gives clown to half; by clown alone either sired her: (1 + 1/2) / 2."""
-    odds = doubtful.odds("F-051", "M-15", "piebald")
-    assert odds.sire_lists
-    law = doubtful.genetics.joint("clown", doubtful.ids["F-051"], doubtful.ids["F-051"]).sum(axis=1)
-    states = doubtful.genetics.states_of("clown")
-    assert law[states.copies(states.locus.alleles.index("clown")) > 0].sum() == pytest.approx(0.75)
-
-
-def test_a_hatchling_of_a_sire_list_is_told(doubtful: Season) -> None:
-    def told(animal: str) -> bool:
-        return read_base(doubtful.book, doubtful.genetics, doubtful.ids[animal]).sire_lists
-
-    assert told("F-051") and told("F-052")
-    assert not told("M-15")
+    assert read_outlook(season.book, season.genetics, pairing, Asked()).by_gene == ()
 
 
 def test_what_the_words_of_a_pair_leave_open_is_said(season: Season) -> None:

@@ -66,12 +66,6 @@ class Rows:
         """The sex an animal (by place) is entered as."""
         return SEXES[self.sex[animal]]
 
-    def in_doubtful_litter(self, animal: int) -> bool:
-        """True for a young of several possible sires, for its dam, and for each of those sires (by place)."""
-        return animal in self.litter_of or any(
-            animal in litter.sires or self.pedigree.dam[litter.young[0]] == animal for litter in self.pedigree.litters
-        )
-
 
 def read_rows(collection: Readable, species: str) -> Rows:
     """Everything of one species."""

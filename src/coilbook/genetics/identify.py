@@ -172,7 +172,8 @@ class Identification:
     @property
     def sires(self) -> tuple[float, ...]:
         """The chance of each sire of the list."""
-        return tuple(self._by_start.reshape(-1, 2).sum(axis=1).tolist())
+        places = [part.sire if part.sire >= 0 else at for at, part in enumerate(self.outlook.parts)]
+        return tuple(np.bincount(places, weights=self._by_start.reshape(-1, 2).sum(axis=1)).tolist())
 
     def doubts(self) -> list[Doubt]:
         """Every allele it may have, with what the parents say, what the eye says, and both."""

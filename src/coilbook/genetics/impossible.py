@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -69,11 +69,17 @@ def _without(hatchling: Identification, key: str) -> Identification:
 
 def _any_sire(outlook: Outlook) -> Outlook:
     """The same dam with a sire of whom nothing is known."""
-    loci = tuple(
-        PairLocus(locus.states, np.outer(_any_male(locus.states), locus.joint.sum(axis=0)))
-        for locus in outlook.parts[0].loci
+    parts = (
+        Part(
+            part.weight,
+            tuple(
+                PairLocus(locus.states, np.outer(_any_male(locus.states), locus.joint.sum(axis=0)))
+                for locus in part.loci
+            ),
+        )
+        for part in outlook.parts
     )
-    return Outlook(outlook.catalogue, (Part(1.0, loci),))
+    return Outlook(outlook.catalogue, tuple(parts))
 
 
 def _any_male(states: LocusStates) -> Floats:
@@ -87,7 +93,10 @@ def _dam_only(hatchling: Identification) -> bool:
 
     Where males are XY all such young are female; of ZW species it is not said here.
     """
-    loci = hatchling.outlook.parts[0].loci
+    return any(_dam_alone(hatchling, part.loci) for part in hatchling.outlook.parts)
+
+
+def _dam_alone(hatchling: Identification, loci: Sequence[PairLocus]) -> bool:
     if loci and loci[0].states.system is not SexSystem.XY:
         return False
     if hatchling.sex_seen[1] <= 0:

@@ -15,7 +15,7 @@ import numpy as np
 
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.masking import NOTHING, Hidden, Telling
-from coilbook.genetics.outlook_pair import NEVER, Cases, PairLocus, cases_of, mixed
+from coilbook.genetics.outlook_pair import NEVER, Cases, PairLocus, cases_of_each, mixed
 from coilbook.genetics.outlook_sires import each_own_sire
 from coilbook.genetics.states import Bools, Floats
 from coilbook.records.vocabulary import Sex
@@ -27,10 +27,16 @@ Widest = Callable[[int, Bools, int, Hidden], Sequence[Bools]]
 
 @dataclass(frozen=True, eq=False)
 class Part:
-    """One possible sire of the list: `weight` his chance, `loci` the pairing with him."""
+    """One possible sire of the list: `weight` his chance, `loci` the pairing with him.
+
+    Where doubts about the parents' own sires tie the loci together there is a part for every such `world`, and `weight`
+    is the chance of both. `sire` is his place in the list; -1: each part is a sire of its own.
+    """
 
     weight: float
     loci: tuple[PairLocus, ...]
+    sire: int = -1
+    world: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +75,7 @@ class _Node:
 class Outlook:
     """The young of one dam with one sire, or with one of several: of the whole clutch, or of each egg (`each_own`).
 
-    Every part has the same loci in the same order; they are taken as independent given the parents.
+    Every part has the same loci in the same order; within a part they are independent given the parents.
     """
 
     catalogue: Catalogue
@@ -111,8 +117,18 @@ class Outlook:
     def cases(self, masks: Mapping[str, Bools], sex: Sex | None = None) -> Cases:
         """The cases for "a hatchling with these states"; loci not named may be anything."""
         if self.each_own and len(self.parts) > 1:
-            return each_own_sire([(part.weight, part.loci) for part in self.parts], masks, sex)
-        return mixed((part.weight, cases_of(part.loci, dict(masks), sex)) for part in self.parts)
+            return mixed((chance, each_own_sire(sires, masks, sex)) for chance, sires in self.by_world())
+        cases = cases_of_each([part.loci for part in self.parts], dict(masks), sex)
+        return mixed(zip([part.weight for part in self.parts], cases, strict=True))
+
+    def by_world(self) -> list[tuple[float, list[tuple[float, tuple[PairLocus, ...]]]]]:
+        """(its chance, the sires with their chances in it) of every world."""
+        found = []
+        for world in dict.fromkeys(part.world for part in self.parts):
+            mine = [part for part in self.parts if part.world == world]
+            total = sum(part.weight for part in mine)
+            found.append((total, [(part.weight / total, part.loci) for part in mine]))
+        return found
 
     def groups(self, start: int = 0, stop: int | None = None) -> list[Group]:
         """The groups by rank, likeliest first; ties in the order of the loci."""

@@ -6,7 +6,7 @@ hatchlings is a mixture over the cases, never a power of the mean. Cases that tr
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -20,6 +20,8 @@ from coilbook.records.vocabulary import Sex
 NEVER = 1e-13
 #: two chances that agree to this many places are one
 PLACES = 12
+#: son, daughter, males, females, alive, sire, dam: see `PairLocus.rows`
+_COLUMNS = 7
 
 
 @lru_cache(maxsize=512)
@@ -177,12 +179,32 @@ def cases_of(loci: Iterable[PairLocus], masks: dict[str, Bools], sex: Sex | None
     Loci are independent given the parents; loci on the sex chromosomes share the sex of the hatchling, and are
     otherwise taken as independent of each other. Every locus counts towards the eggs that cannot hatch.
     """
-    weight, table = np.ones(1), np.array([[1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0]])
+    return _as_cases(*_folded((np.ones(1), np.ones((1, _COLUMNS))), loci, masks), sex)
+
+
+def cases_of_each(
+    parts: Sequence[tuple[PairLocus, ...]], masks: dict[str, Bools], sex: Sex | None = None
+) -> list[Cases]:
+    """`cases_of` for several pairings; what is the same locus in all of them is worked out once."""
+    first = parts[0]
+    same = [all(loci[place] is first[place] for loci in parts) for place in range(len(first))]
+    begun = _folded((np.ones(1), np.ones((1, _COLUMNS))), (locus for locus, alike in zip(first, same) if alike), masks)
+    rests = ([locus for locus, alike in zip(loci, same) if not alike] for loci in parts)
+    return [_as_cases(*_folded(begun, rest, masks), sex) for rest in rests]
+
+
+def _folded(begun: tuple[Floats, Floats], loci: Iterable[PairLocus], masks: dict[str, Bools]) -> tuple[Floats, Floats]:
+    """Cases (weights, columns) times those of more loci."""
+    weight, table = begun
     for locus in loci:
         mask = masks.get(locus.key)
         if mask is None and locus.states.alive.all():
             continue
         weight, table = _times(weight, table, *locus.rows(locus.states.alive if mask is None else mask))
+    return weight, table
+
+
+def _as_cases(weight: Floats, table: Floats, sex: Sex | None) -> Cases:
     son, daughter, males, females, alive, sire, dam = table.T
     total = males + females
     wanted = (males * son if sex is not Sex.FEMALE else 0.0) + (females * daughter if sex is not Sex.MALE else 0.0)

@@ -290,7 +290,7 @@ class Teller:
             found.append(say("Nothing said it carried this; its young need it, so it is taken as possible here."))
         if paper is not None and paper.dam is None and not self._claimed(view):
             found.append(say("An animal without parents on record is taken as carrying nothing that is not said."))
-        if self._herd.rows.in_doubtful_litter(self._animal):
+        if view.by_gene(self._animal):
             found.append(SIRES_BY_GENE)
         return tuple(found)
 

@@ -11,10 +11,10 @@ from coilbook.records.message import Message, say
 #: the keeper's id of an animal by its place
 Names = Callable[[int], str]
 
-#: said wherever the odds of a family with a list of possible sires stand
+#: said wherever odds stand that rest on more possible sires than can be weighed over all genes together
 SIRES_BY_GENE = say(
-    "Where several sires are possible, these odds weigh them gene by gene: what a litter shows of one gene is not "
-    "counted at another."
+    "So many sires are possible in this family that these odds weigh them gene by gene: what a litter shows of one "
+    "gene is not counted at another."
 )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import islice
@@ -22,7 +22,7 @@ from coilbook.genetics.sights import Sight, lean
 from coilbook.genetics.states import Bools, Floats, LocusStates
 from coilbook.genetics.wish import showing
 from coilbook.reads.outlook_genetics import KeptGenetics
-from coilbook.reads.outlook_source import Mate, mates
+from coilbook.reads.outlook_source import Mate, PairWorlds, WorldLoci, mates
 from coilbook.records.ids import AnimalId, FindingId
 from coilbook.records.message import Message, say
 from coilbook.records.vocabulary import Sex
@@ -70,8 +70,8 @@ class Base:
     sex_seen: tuple[float, float] = SEX_UNSEEN
     #: its own young say more than is told here
     has_young: bool = False
-    #: the odds of its parents rest on a list of possible sires (`genetics_words.SIRES_BY_GENE` is said of it)
-    sire_lists: bool = False
+    #: too many sires are possible to be weighed over all loci together (`genetics_words.SIRES_BY_GENE` is said of it)
+    by_gene: bool = False
     refused: Message | None = None
 
 
@@ -118,15 +118,12 @@ def read_base(collection: Collection, genetics: KeptGenetics, animal: AnimalId) 
     dam, unknown = parents[0], max(0.0, 1 - sum(weight for _, weight in listed))
     sires = tuple((known[sire], weight) for sire, weight in listed)
     states = genetics.loci_of([dam, *(sire.id for sire, _ in sires), animal])
-    parts = []
-    for sire, weight in sires:
-        joints = [genetics.joint_without(one.locus.key, sire.id, dam, animal) for one in states]
-        if any(np.isnan(joint).any() for joint in joints):
-            words = say("Its family contradicts itself beside it; settle that first.")
-            return replace(base, refused=words)
-        parts.append(Part(weight, tuple(PairLocus(one, joint) for one, joint in zip(states, joints))))
-    if unknown > NEVER:
-        parts.append(Part(unknown, tuple(_stranger(one, parts[0].loci[place]) for place, one in enumerate(states))))
+    found = genetics.worlds_without(dam, [sire.id for sire, _ in sires], animal, [one.locus.key for one in states])
+    if any(np.isnan(joints).any() for joints in found.joints.values()):
+        words = say("Its family contradicts itself beside it; settle that first.")
+        return replace(base, refused=words)
+    chances = [*(weight for _, weight in sires), unknown]
+    parts = _parts(states, found, chances, _places(genetics.candidates(animal), [sire.id for sire, _ in sires]))
     recorded, tests = {}, {}
     for one in states:
         known_of_it = genetics.known_of(one.locus.key, animal)
@@ -140,14 +137,40 @@ def read_base(collection: Collection, genetics: KeptGenetics, animal: AnimalId) 
         dam=known[dam],
         sires=sires,
         unknown=unknown if unknown > NEVER else 0.0,
-        outlook=Outlook(genetics.catalogue, tuple(parts)),
+        outlook=Outlook(genetics.catalogue, parts),
         recorded=recorded,
         tests=tests,
         findings=genetics.sight_findings(animal),
         sex_seen=_sexed(base.animal),
         has_young=genetics.has_young(animal),
-        sire_lists=bool(genetics.with_sire_lists([animal, dam, *(sire.id for sire, _ in sires)])),
+        by_gene=found.by_gene or bool(genetics.by_gene([animal, dam, *(sire.id for sire, _ in sires)])),
     )
+
+
+def _places(candidates: Sequence[AnimalId | None], sires: Sequence[AnimalId]) -> list[int]:
+    """The place of each candidate among the sires listed; the one after them is a male not on record."""
+    return [sires.index(one) if one is not None else len(sires) for one in candidates]
+
+
+def _parts(
+    states: Sequence[LocusStates], found: PairWorlds, chances: Sequence[float], places: Sequence[int]
+) -> tuple[Part, ...]:
+    """Every sire in every world; `chances` of the sires and a male not on record where a world does not say who it was.
+
+    What siblings and other genes show of the sire is in the chances of the worlds.
+    """
+    loci, parts = WorldLoci(states, found), []
+    for world, weight in enumerate(found.weights.tolist()):
+        said = int(found.sires[world])
+        listed = [(places[said], 1.0)] if said >= 0 else list(enumerate(chances))
+        for sire, chance in listed:
+            if weight * chance > NEVER:
+                stranger = sire == len(chances) - 1
+                known = loci.of(world, 0 if stranger else sire)
+                mine = tuple(_stranger(one.states, one) for one in known) if stranger else known
+                parts.append(Part(weight * chance, mine, sire, world))
+    total = sum(part.weight for part in parts)
+    return tuple(replace(part, weight=part.weight / total) for part in parts)
 
 
 def _stranger(states: LocusStates, with_another: PairLocus) -> PairLocus:

@@ -14,12 +14,12 @@ from coilbook.genetics.masking import NOTHING
 from coilbook.genetics.outlook import Group, Outlook, Part
 from coilbook.genetics.outlook_clutch import ClutchLaw
 from coilbook.genetics.outlook_mind import Mind, Unhatched, to_mind, unhatched
-from coilbook.genetics.outlook_pair import Cases, PairLocus
+from coilbook.genetics.outlook_pair import Cases
 from coilbook.genetics.outlook_sires import hang_together
 from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import Wish
 from coilbook.reads.look_words import carried_words, group_title
-from coilbook.reads.outlook_source import GeneticsNow, Mate, mates
+from coilbook.reads.outlook_source import GeneticsNow, Mate, WorldLoci, mates
 from coilbook.reads.outlook_unsaid import LeftOpen, left_open
 from coilbook.reads.own_clutches import NextClutch, OwnClutches, next_clutch, own_clutches
 from coilbook.records.ids import AnimalId
@@ -130,8 +130,8 @@ class PairingOdds:
     related: tuple[Related, ...] = ()
     mind: tuple[Mind, ...] = ()
     unhatched: tuple[Unhatched, ...] = ()
-    #: those of the pair whose odds rest on a list of possible sires (`genetics_words.SIRES_BY_GENE` is said of it)
-    sire_lists: tuple[Mate, ...] = ()
+    #: those of the pair with too many possible sires to be weighed together (`genetics_words.SIRES_BY_GENE` is said)
+    by_gene: tuple[Mate, ...] = ()
     #: what the labels of the pair leave open
     left_open: tuple[LeftOpen, ...] = ()
 
@@ -218,12 +218,13 @@ def read_outlook(
     refused = why_no_pair(odds.dam, [sire for sire, _ in sires])
     if refused is not None:
         return replace(odds, refused=refused)
-    outlook = _outlook(genetics, pairing, sires)
-    if outlook is None:
+    found = _outlook(genetics, pairing, sires)
+    if found is None:
         words = say("Something known of this family contradicts the rest; until that is settled there are no odds.")
         return replace(odds, refused=words)
+    outlook, by_gene = found
     open_words = left_open(collection, genetics, [odds.dam, *(sire for sire, _ in sires)])
-    return _counted(replace(odds, outlook=outlook, left_open=open_words), genetics)
+    return _counted(replace(odds, outlook=outlook, left_open=open_words), genetics, by_gene=by_gene)
 
 
 def why_no_pair(dam: Mate, sires: Sequence[Mate]) -> Message | None:
@@ -241,20 +242,28 @@ def why_no_pair(dam: Mate, sires: Sequence[Mate]) -> Message | None:
     return None
 
 
-def _outlook(genetics: GeneticsNow, pairing: Pairing, sires: Sequence[tuple[Mate, float]]) -> Outlook | None:
-    """The pairing at every locus in play; None where the family is in contradiction at one of them."""
+def _outlook(
+    genetics: GeneticsNow, pairing: Pairing, sires: Sequence[tuple[Mate, float]]
+) -> tuple[Outlook, bool] | None:
+    """The pairing at every locus in play, and whether its loci had to weigh sires by themselves.
+
+    None where the family is in contradiction at one of them.
+    """
     dam = pairing.dam
     states = genetics.loci_of([dam, *(sire.id for sire, _ in sires)])
-    parts = []
-    for sire, weight in sires:
-        joints = [genetics.joint(one.locus.key, sire.id, dam) for one in states]
-        if any(np.isnan(joint).any() for joint in joints):
-            return None
-        parts.append(Part(weight, tuple(PairLocus(one, joint) for one, joint in zip(states, joints))))
-    return Outlook(genetics.catalogue, tuple(parts), pairing.each_own)
+    found = genetics.worlds(dam, [sire.id for sire, _ in sires], [one.locus.key for one in states])
+    if any(np.isnan(joints).any() for joints in found.joints.values()):
+        return None
+    loci = WorldLoci(states, found)
+    parts = [
+        Part(float(chance) * weight, loci.of(world, place), place, world)
+        for world, chance in enumerate(found.weights)
+        for place, (_, weight) in enumerate(sires)
+    ]
+    return Outlook(genetics.catalogue, tuple(parts), pairing.each_own), found.by_gene
 
 
-def _counted(odds: PairingOdds, genetics: GeneticsNow) -> PairingOdds:
+def _counted(odds: PairingOdds, genetics: GeneticsNow, *, by_gene: bool) -> PairingOdds:
     outlook = odds.outlook
     assert outlook is not None
     dam, sires = odds.pairing.dam, [sire for sire, _ in odds.pairing.sires]
@@ -270,13 +279,13 @@ def _counted(odds: PairingOdds, genetics: GeneticsNow) -> PairingOdds:
         related=tuple(related),
         mind=tuple(to_mind(outlook)),
         unhatched=tuple(unhatched(outlook)),
-        sire_lists=_with_sire_lists(odds, genetics),
+        by_gene=_by_gene(odds, genetics, all_of_them=by_gene),
     )
 
 
-def _with_sire_lists(odds: PairingOdds, genetics: GeneticsNow) -> tuple[Mate, ...]:
+def _by_gene(odds: PairingOdds, genetics: GeneticsNow, *, all_of_them: bool) -> tuple[Mate, ...]:
     pair = {mate.id: mate for mate in (odds.dam, *(sire for sire, _ in odds.sires))}
-    return tuple(pair[animal] for animal in genetics.with_sire_lists(list(pair)))
+    return tuple(pair.values()) if all_of_them else tuple(pair[animal] for animal in genetics.by_gene(list(pair)))
 
 
 def _wish_odds(odds: PairingOdds, outlook: Outlook) -> WishOdds | None:
@@ -290,7 +299,7 @@ def _wish_odds(odds: PairingOdds, outlook: Outlook) -> WishOdds | None:
         return _answered(odds, cases, (0.0, 0.0))
     cases = outlook.cases(odds.wished, wish.sex)
     sexes = tuple(chance.each(outlook.cases(odds.wished, sex)) for sex in (Sex.MALE, Sex.FEMALE))
-    apart = outlook.each_own and hang_together([(part.weight, part.loci) for part in outlook.parts], odds.wished)
+    apart = outlook.each_own and any(hang_together(sires, odds.wished) for _, sires in outlook.by_world())
     answer = _answered(odds, cases, (sexes[0], sexes[1]))
     return replace(answer, may_hide=_may_hide(odds, outlook), males_apart=apart)
 

@@ -10,17 +10,20 @@ import numpy as np
 from coilbook.derived.genetics_book import Genetics, Herd, book_of
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.evidence import likelihood
+from coilbook.genetics.inference import JoinedLocus, Worlds, worlds
 from coilbook.genetics.kinship import Kinship
 from coilbook.genetics.known import Known
 from coilbook.genetics.known_ancestors import Parents, generations_known
 from coilbook.genetics.problem import NONE, Pedigree
 from coilbook.genetics.states import Floats, LocusStates
+from coilbook.reads.outlook_source import PairWorlds
 from coilbook.records.ids import AnimalId, FindingId
 from coilbook.records.vocabulary import FindingKind
 from coilbook.storage.collection import Collection
 
 #: generations of ancestors that are counted as known or not: 14 ancestors
 GENERATIONS = 3
+_NO_SIRES = np.full(1, -1, dtype=np.int64)
 
 
 class KeptGenetics:
@@ -60,30 +63,83 @@ class KeptGenetics:
         return view.states if view is not None else LocusStates(self.catalogue.loci[locus], self.catalogue.system)
 
     def joint(self, locus: str, sire: AnimalId, dam: AnimalId) -> Floats:
-        """(S, S) the joint law of [sire state, dam state]."""
+        """(S, S) the joint law of [sire state, dam state] at one locus."""
         place = self._herd.rows.place
         return self._herd.loci[locus].answer.joint(place[sire], place[dam])
 
-    def joints(self, locus: str, one: AnimalId, others: Sequence[AnimalId]) -> Floats:
-        """(len(others), S, S) the joint law of `one` (axis 1) with each of `others` (axis 2)."""
-        view = self._herd.loci.get(locus)
-        if view is None:
-            return self._all_wild(locus, len(others))
+    def worlds(self, one: AnimalId, others: Sequence[AnimalId], loci: Sequence[str]) -> PairWorlds:
+        """One animal (axis 2) with each of others (axis 3) at several loci, world by world."""
+        joined = self._herd.together.joined
         place = self._herd.rows.place
-        return view.answer.joints(place[one], np.array([place[other] for other in others], dtype=np.int64))
+        them = np.array([place[other] for other in others], dtype=np.int64)
+        in_play = [key for key in loci if key in self._herd.loci]
+        absent = {key: self._all_wild(key, len(others))[None] for key in loci if key not in in_play}
+        if joined is None:
+            joints = {key: self._herd.loci[key].answer.joints(place[one], them)[None] for key in in_play}
+            return PairWorlds(np.ones(1), joints | absent, _NO_SIRES)
+        found = worlds(joined, place[one], them.tolist(), [self._number[key] for key in in_play])
+        return _by_key(found, in_play, self._number, absent)
+
+    def tied(self, one: AnimalId, others: Sequence[AnimalId], loci: Sequence[str]) -> list[list[int]]:
+        """The places of `others` in groups, those that hang on the same sires at these loci together."""
+        joined, place = self._herd.together.joined, self._herd.rows.place
+        if joined is None or not joined.clusters:
+            return [list(range(len(others)))]
+        answers = [self._herd.loci[key].answer for key in loci if key in self._herd.loci]
+        known = [answer for answer in answers if isinstance(answer, JoinedLocus)]
+        groups: dict[tuple[int, ...], list[int]] = {}
+        for at, other in enumerate(others):
+            found = (answer.group_of(place[other]) for answer in known)
+            groups.setdefault(tuple(id(group) if group else 0 for group in found), []).append(at)
+        return list(groups.values())
+
+    def worlds_without(
+        self, dam: AnimalId, sires: Sequence[AnimalId], animal: AnimalId, loci: Sequence[str]
+    ) -> PairWorlds:
+        """A dam with each possible sire as if nothing had been seen of `animal`, her young, at any locus."""
+        place = self._herd.rows.place
+        them = np.array([place[sire] for sire in sires], dtype=np.int64)
+        joined = self._herd.together.joined
+        if joined is None:
+            joints = {}
+            for key in loci:
+                answer = self._herd.loci[key].answer.with_evidence({place[animal]: self._nothing(key)})
+                joints[key] = np.stack([answer.joint(place[sire], place[dam]).T for sire in sires])[None]
+            return PairWorlds(np.ones(1), joints, _NO_SIRES)
+        silent = {}
+        for key, number in self._number.items():
+            own, nothing = joined.alone[number], self._nothing(key)
+            rows = own.problem.evidence
+            if not np.array_equal(rows.rows[rows.of[place[animal]]], nothing):
+                silent[number] = own.with_evidence({place[animal]: nothing})
+        doubt = joined.selector_of(place[animal])
+        asked = [doubt] if doubt is not None else []
+        found = worlds(joined.with_answers(silent, keep=asked), place[dam], them.tolist(),
+                       [self._number[key] for key in loci], asked)  # fmt: skip
+        return _by_key(found, loci, self._number, {})
+
+    def candidates(self, animal: AnimalId) -> tuple[AnimalId | None, ...]:
+        """The possible sires of an animal in the order in which `worlds_without` numbers them; None: not recorded."""
+        joined, rows = self._herd.together.joined, self._herd.rows
+        doubt = joined.selector_of(rows.place[animal]) if joined is not None else None
+        if joined is None or doubt is None:
+            return ()
+        sires, _ = joined.sires(doubt)
+        return tuple(AnimalId(int(rows.ids[sire])) if sire != NONE else None for sire in sires)
+
+    def _nothing(self, locus: str) -> Floats:
+        return likelihood(self._herd.loci[locus].states, Known())
+
+    @cached_property
+    def _number(self) -> dict[str, int]:
+        """The number of each locus among those that are weighed together."""
+        return {key: number for number, key in enumerate(self._herd.loci)}
 
     def _all_wild(self, locus: str, count: int) -> Floats:
         """A locus at which nobody of the collection has anything: every animal is wild type."""
         states = self.states_of(locus)
         law = np.array([_is_wild(states, state) for state in range(len(states.states))], dtype=np.float64)
         return np.broadcast_to(np.outer(law, law) / law.sum() ** 2, (count, len(law), len(law)))
-
-    def joint_without(self, locus: str, sire: AnimalId, dam: AnimalId, animal: AnimalId) -> Floats:
-        """(S, S) the joint law of a pair as if nothing had been seen of `animal` itself at this locus."""
-        view, place = self._herd.loci[locus], self._herd.rows.place
-        nothing = likelihood(view.states, Known())
-        answer = view.answer.with_evidence({place[animal]: nothing})
-        return answer.joint(place[sire], place[dam])
 
     def known_of(self, locus: str, animal: AnimalId) -> Known:
         """What is known of an animal itself at a locus."""
@@ -104,27 +160,11 @@ class KeptGenetics:
         own = bool((pedigree.sire == place).any() or (pedigree.dam == place).any())
         return own or any(place in litter.sires for litter in pedigree.litters)
 
-    def with_sire_lists(self, animals: Sequence[AnimalId]) -> tuple[AnimalId, ...]:
-        """Those of these animals whose odds rest on a list of possible sires.
-
-        They are in such a litter themselves, as young or parent, or they or an ancestor come from one. Their odds
-        weigh the sires locus by locus.
-        """
+    def by_gene(self, animals: Sequence[AnimalId]) -> tuple[AnimalId, ...]:
+        """Those of these animals whose possible sires were too many to be weighed over all loci together."""
         place = self._herd.rows.place
-        return tuple(animal for animal in animals if self._rests_on_list(place[animal]))
-
-    def _rests_on_list(self, animal: int) -> bool:
-        if self._herd.rows.in_doubtful_litter(animal):
-            return True
-        seen, above = {animal}, [animal]
-        while above:
-            one = above.pop()
-            if one in self._herd.rows.litter_of:
-                return True
-            found = {parent for parent, _ in self._parents.of(one).terms()} - seen
-            seen |= found
-            above += found
-        return False
+        views = self._herd.loci.values()
+        return tuple(animal for animal in animals if any(view.by_gene(place[animal]) for view in views))
 
     def parents_of(self, animal: AnimalId) -> tuple[list[AnimalId], list[tuple[AnimalId, float]]]:
         """The dam, if recorded, and the recorded sires with the chance of each."""
@@ -163,6 +203,12 @@ class KeptGenetics:
             for generation in generations_known(self._parents, self._herd.rows.place[parent], GENERATIONS - 1):
                 known, of = known + generation.known, of + generation.places
         return known, of
+
+
+def _by_key(found: Worlds, loci: Sequence[str], number: dict[str, int], absent: dict[str, Floats]) -> PairWorlds:
+    joints = {key: found.joints[number[key]] for key in loci}
+    alike = {key: np.broadcast_to(law, (len(found.weights), *law.shape[1:])) for key, law in absent.items()}
+    return PairWorlds(found.weights, joints | alike, found.sires[:, 0] if found.sires.size else _NO_SIRES, found.apart)
 
 
 def _is_wild(states: LocusStates, state: int) -> bool:

@@ -108,11 +108,21 @@ def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wi
         if one.locus.key not in masks:
             states.append(one)
             masks[one.locus.key] = one.alive
-    asked = [
-        AskedLocus(one, masks[one.locus.key], _by_sire(genetics.joints(one.locus.key, of.id, ids), of))
-        for one in states
-    ]
-    return rank(asked, hatchlings)
+    keys = [one.locus.key for one in states]
+    found = np.zeros((4, len(ids)))
+    for places in genetics.tied(of.id, ids, keys):
+        worlds = genetics.worlds(of.id, [ids[place] for place in places], keys)
+        for world, weight in enumerate(worlds.weights):
+            asked = [
+                AskedLocus(one, masks[one.locus.key], _by_sire(worlds.joints[one.locus.key][world], of))
+                for one in states
+            ]
+            # every figure of a ranking is a mean over what the parents may be, and so over the worlds
+            one_world = rank(asked, hatchlings)
+            found[:, places] += weight * np.stack(
+                [one_world.each, one_world.lethal, one_world.at_least_one, one_world.possible]
+            )
+    return Ranking(*found)
 
 
 def _by_sire(joints: Floats, of: Mate) -> Floats:

@@ -7,11 +7,51 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+import numpy as np
+
 from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.outlook_pair import PairLocus
+from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Floats, LocusStates
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex, Status
 from coilbook.storage.collection import Collection
+
+#: joint laws that agree to this many places are one
+_ALIKE = 13
+
+
+@dataclass(frozen=True, eq=False)
+class PairWorlds:
+    """One animal with each of N others at several loci: `weights` (W,) sum to 1, one world where no sire is in doubt.
+
+    `joints` by locus key: (W, N, S, S) by [the one's state, the other's state]; within a world loci are independent.
+    `sires` (W,): in identification, which candidate sired the hatchling in each world, -1 where it makes no difference.
+    `by_gene`: too many sires were possible, and every locus weighed them by itself.
+    """
+
+    weights: Floats
+    joints: Mapping[str, Floats]
+    sires: Ints
+    by_gene: bool = False
+
+
+class WorldLoci:
+    """The loci of pairings by world; a pairing that a locus treats alike in several worlds is one object in all."""
+
+    def __init__(self, states: Sequence[LocusStates], found: PairWorlds) -> None:
+        self._states, self._found = states, found
+        self._known: dict[tuple[str, bytes], PairLocus] = {}
+
+    def of(self, world: int, other: int) -> tuple[PairLocus, ...]:
+        """The loci of the dam asked for (the `one` of the worlds) with one of the sires, by his place."""
+        return tuple(self._locus(one, self._found.joints[one.locus.key][world, other].T) for one in self._states)
+
+    def _locus(self, states: LocusStates, joint: Floats) -> PairLocus:
+        key = states.locus.key, np.round(joint, _ALIKE).tobytes()
+        if key not in self._known:
+            self._known[key] = PairLocus(states, joint)
+        return self._known[key]
 
 
 class GeneticsNow(Protocol):
@@ -30,17 +70,17 @@ class GeneticsNow(Protocol):
     def states_of(self, locus: str) -> LocusStates:
         """The states of a locus by its key."""
 
-    def joint(self, locus: str, sire: AnimalId, dam: AnimalId) -> Floats:
-        """(S, S) the joint law of [sire state, dam state]."""
+    def worlds(self, one: AnimalId, others: Sequence[AnimalId], loci: Sequence[str]) -> PairWorlds:
+        """One animal with each of others at several loci."""
 
-    def joints(self, locus: str, one: AnimalId, others: Sequence[AnimalId]) -> Floats:
-        """(len(others), S, S) the joint law of `one` (axis 1) with each of `others` (axis 2)."""
+    def tied(self, one: AnimalId, others: Sequence[AnimalId], loci: Sequence[str]) -> Sequence[Sequence[int]]:
+        """The places of `others` in groups for which `worlds` is asked best: those that hang on the same sires."""
 
     def error(self, locus: str, animals: Sequence[AnimalId]) -> float:
         """The largest standard error of the laws of these animals; 0 where they are exact."""
 
-    def with_sire_lists(self, animals: Sequence[AnimalId]) -> Sequence[AnimalId]:
-        """Those of these animals whose odds rest on a list of possible sires, weighed locus by locus."""
+    def by_gene(self, animals: Sequence[AnimalId]) -> Sequence[AnimalId]:
+        """Those of these animals whose possible sires were too many to be weighed over all loci together."""
 
     def lethal_loci(self) -> tuple[LocusStates, ...]:
         """The loci in play at which some genotype cannot hatch."""

@@ -80,11 +80,11 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
         names = [*(sire.keeper_id for sire, _ in identity.base.sires), translated("a male not on record")]
         rows = tuple(Fact(name, percent(chance)) for name, chance in zip(names, identity.sires))
         text = translated(
-            "By the chances on record and its own look, all its genes together; what its siblings show of the sire is "
-            "not in it."
+            "By the chances on record, what its siblings and the rest of the family show, and its own look, all genes "
+            "together."
         )
         sections.append(MarginSection(translated("Which sire"), rows, text))
-    if identity.base.sire_lists:
+    if identity.base.by_gene:
         sections.append(MarginSection(translated("The odds of its parents"), text=render(SIRES_BY_GENE)))
     young = translated("What its own young show is not in these numbers; its page has everything.")
     return {

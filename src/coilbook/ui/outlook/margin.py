@@ -239,7 +239,7 @@ def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
     if fact.key is FactKey.SIRES:
         verdict = fact.name  # the sentence is long, and stands in the row
         rests = translated("There is a list of possible sires in the family of {animals}.").format(
-            animals=", ".join(mate.keeper_id for mate in odds.sire_lists)
+            animals=", ".join(mate.keeper_id for mate in odds.by_gene)
         )
     if fact.key is FactKey.MIND and odds.mind:
         sources = dict.fromkeys(m.caution.provenance.citation or m.caution.provenance.grade.value for m in odds.mind)

@@ -107,8 +107,8 @@ def fact_rows(odds: PairingOdds, limit: float) -> list[FactRow]:
     if odds.unhatched:
         rows.append(FactRow(FactKey.HATCH, translated("Cannot hatch"), unhatched_words(odds), needs_you=True))
     rows += _minds(odds)
-    if odds.sire_lists:
-        rows.append(FactRow(FactKey.SIRES, translated("Possible sires"), render(SIRES_BY_GENE)))
+    if odds.by_gene:
+        rows.append(FactRow(FactKey.SIRES, translated("Possible sires"), render(SIRES_BY_GENE), needs_you=True))
     for number, one in enumerate(odds.left_open):
         name = translated("Left open") if number == 0 else ""
         rows.append(FactRow(FactKey.OPEN, name, render(one.words), needs_you=one.uncounted))
