@@ -8,11 +8,15 @@ from __future__ import annotations
 import pytest
 
 from coilbook.derived.genetics_book import Genetics, book_of
+from coilbook.genetics.inference import weighing
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.finding_typed import enter_typed
 from coilbook.operations.hatching import NewHatchling, make_hatchlings
 from coilbook.reads.genetics import genetics_part
 from coilbook.reads.genetics_card import card_texts
+from coilbook.reads.genetics_rows import GeneRow
+from coilbook.reads.genetics_words import SIRES_BY_GENE
+from coilbook.reads.pedigree_odds import KeptGenes
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.ids import EggId
 from coilbook.storage.collection import Collection
@@ -165,13 +169,27 @@ def test_no_card_says_more_than_the_seller_where_a_parent_is_not_known(family: F
     assert (proven.certain, proven.doubt) == ("100% het clown", "")
 
 
-def test_a_doubtful_sire_is_weighed_gene_by_gene_and_the_page_says_so(family: Family) -> None:
+def test_a_doubtful_sire_is_weighed_over_all_genes_unless_there_are_too_many(
+    family: Family, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The daughter is Pastel by M-1 alone, and so surely het clown; too many combinations are told."""
     family.add("F-1", "normal")
-    family.add("M-1", "het clown")
+    family.add("M-1", "Pastel Clown")
     family.add("M-2", "normal")
-    family.add("J-1", "normal", dam="F-1", sire={"M-1": 50, "M-2": 50})
-    part = genetics_part(family.book, family.ids["J-1"])
-    assert part is not None and any("gene by gene" in str(one) for one in part.rows[0].taken)
+    family.add("J-1", "Pastel", dam="F-1", sire={"M-1": 50, "M-2": 50})
+
+    def clown() -> GeneRow:
+        part = genetics_part(family.book, family.ids["J-1"])
+        assert part is not None
+        return next(row for row in part.rows if row.gene == "clown")
+
+    assert (clown().evidence, clown().by_gene, clown().taken) == (1.0, False, ())
+    monkeypatch.setattr(weighing, "MOST_COMBINATIONS", 1)
+    book_of(family.book).forget()
+    assert clown().evidence == pytest.approx(0.5) and clown().by_gene
+    assert SIRES_BY_GENE in clown().taken
+    told = KeptGenes(family.book).gene_words("clown", [family.ids["J-1"]])[family.ids["J-1"]]
+    assert "its sires weighed by this gene alone" in told.text
 
 
 def test_on_paper_no_test_and_no_lean_of_the_animal_itself_counts(family: Family) -> None:

@@ -8,6 +8,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from coilbook.derived.genetics_book import book_of
+from coilbook.genetics.inference import weighing
 from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
 from coilbook.operations.undo import undo_last
 from coilbook.reads.genetics_words import SIRES_BY_GENE
@@ -170,8 +172,8 @@ def test_a_sire_that_may_be_nobody_on_record(hatchling: Hatchling) -> None:
     ]
 
 
-def test_a_list_of_sires_says_how_it_is_weighed(hatchling: Hatchling) -> None:
-    """At a hatchling with such a list in its family; a family of known sires has nothing to say."""
+def test_too_many_sires_to_weigh_together_are_told(hatchling: Hatchling, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At a hatchling of such a family; where all sires are weighed together, or known, there is nothing to say."""
 
     def said() -> list[str]:
         sections = hatchling.screen.margin_content().sections
@@ -183,5 +185,11 @@ def test_a_list_of_sires_says_how_it_is_weighed(hatchling: Hatchling) -> None:
     young = hatchling.add("C-5-1", Sex.FEMALE, "")
     either = {hatchling.ids["M-01"]: 60, hatchling.ids["M-07"]: 40}
     set_parents(hatchling.book, animal=young, dam=hatchling.ids["F-01"], sires=either)
+    hatchling.open("C-5-1")
+    assert said() == []
+    monkeypatch.setattr(weighing, "MOST_COMBINATIONS", 1)
+    book_of(hatchling.book).forget()
+    hatchling.add("M-08", Sex.MALE, "normal")
+    hatchling.open()
     hatchling.open("C-5-1")
     assert said() == [str(SIRES_BY_GENE)]

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QCheckBox, QLineEdit
 
+from coilbook.genetics.inference import weighing
 from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
 from coilbook.operations.settings import settings_of
 from coilbook.reads.genetics_words import SIRES_BY_GENE
@@ -189,8 +190,11 @@ def test_a_list_of_sires_for_each_egg(page: Page) -> None:
     assert page.screen.columns.shown[1].number == percent(0.7 * (1 - 0.5**6) + 0.3 * (1 - 0.75**6))
 
 
-def test_a_sire_list_behind_a_parent_is_told(page: Page, book: Collection) -> None:
-    """A row of its own, and in the margin whose family it is; without such a list there is no row."""
+def test_too_many_possible_sires_behind_a_parent_are_told(
+    page: Page, book: Collection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A row of its own, and in the margin whose family it is; where all are weighed together there is no row."""
+    monkeypatch.setattr(weighing, "MOST_COMBINATIONS", 1)
     young = add_animal(book, details=AnimalDetails(keeper_id="F-060", sex=Sex.FEMALE, genetics="Pastel")).value
     either = {page.ids["M-03"]: 50, page.ids["M-11"]: 50}
     set_parents(book, animal=young, dam=page.ids["F-031"], sires=either)
@@ -204,7 +208,7 @@ def test_a_sire_list_behind_a_parent_is_told(page: Page, book: Collection) -> No
     for _ in range(30):
         page.key(Qt.Key.Key_Down)
         told.append(page.screen.margin_content().rests_on)
-    assert "There is a list of possible sires in the family of F-060." in told
+    assert "Too many sires are possible in the family of F-060." in told
 
 
 def test_no_pair(page: Page) -> None:

@@ -43,6 +43,10 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.pair:
             told["pair"] = _pair(collection, *arguments.pair)
             lines += [json.dumps(told["pair"], ensure_ascii=False, indent=2)]
+            by_gene = _pair_by_gene(collection, *arguments.pair)
+            if by_gene is not None:
+                told["sires_by_gene"] = True
+                lines.append(by_gene)
     answer(arguments, told, *lines)
     return ExitCode.OK
 
@@ -85,6 +89,7 @@ def _told(row: GeneRow) -> dict[str, Any]:
         "chance_of": row.asks.value,
         "with_evidence": row.evidence,
         "error": row.error,
+        "sires_by_gene": row.by_gene,
         "on_paper": str(row.paper) if row.paper is not None else None,
         "rests_on": worded(row.rests_on),
         "basis": worded(row.basis) if row.basis is not None else None,
@@ -95,14 +100,29 @@ def _told(row: GeneRow) -> dict[str, Any]:
 
 
 def _line(row: GeneRow) -> str:
+    from coilbook.reads.genetics_words import SIRES_BY_GENE
+
     number = ""
     if row.numbered and row.evidence is not None:
         paper = f", {row.paper} on paper" if row.paper is not None else ""
         number = f" {100 * row.evidence:.2f}% with evidence{paper};"
-    return f"{row.name}: {worded(row.what)};{number} {worded(row.rests_on)}"
+    apart = f"; {worded(SIRES_BY_GENE)}" if row.by_gene else ""
+    return f"{row.name}: {worded(row.what)};{number} {worded(row.rests_on)}{apart}"
 
 
 def _pair(collection: Collection, sire: str, dam: str) -> dict[str, Any]:
     from coilbook.reads.genetics_pair import pair_odds
 
     return pair_odds(collection, sire=_animal(collection, sire), dam=_animal(collection, dam))
+
+
+def _pair_by_gene(collection: Collection, *pair: str) -> str | None:
+    """What is said where possible sires of this pair's family were too many to weigh together; None elsewhere."""
+    from coilbook.derived.genetics_book import book_of
+    from coilbook.reads.genetics_words import SIRES_BY_GENE
+
+    genetics = book_of(collection).current()
+    animals = [_animal(collection, name) for name in pair]
+    herd = genetics.herd_of(animals[0])
+    apart = herd is not None and any(genetics.by_gene(animal, locus) for animal in animals for locus in herd.loci)
+    return worded(SIRES_BY_GENE) if apart else None

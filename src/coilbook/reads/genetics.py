@@ -185,6 +185,7 @@ class Teller:
             claimed=self._claim(view, gene, paper),
             taken=self._taken(view, paper),
             error=view.answer.error(self._animal),
+            by_gene=view.by_gene(self._animal),
             card_at_most=self._card_at_most.get(gene),
             claim=self._claim_counted(view, gene),
         )

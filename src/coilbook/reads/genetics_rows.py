@@ -25,6 +25,7 @@ class GeneRow:
     """One gene of one animal.
 
     `evidence` is None where her family contradicts itself, or a claim names no number; `error` 0 where it is exact.
+    `by_gene`: too many sires were possible to weigh them over all genes together (`taken` says so).
     `paper` is None where nothing follows from the parents. `numbered`: the row has a number worth a bar; what is seen
     for sure has none. `doubt`: it is not settled, drawn hatched.
     """
@@ -48,6 +49,7 @@ class GeneRow:
     taken: tuple[Message, ...] = ()
     contradiction: Message | None = None
     error: float = 0.0
+    by_gene: bool = False
     #: what the keeper lowered the card to, and what was claimed of an animal that lacks a parent: no card says more
     card_at_most: Fraction | None = None
     claim: Fraction | None = None

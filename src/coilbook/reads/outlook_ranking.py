@@ -54,6 +54,8 @@ class Ranked:
     left_out: tuple[LeftOut, ...]
     #: why the animal itself is not to be paired now
     not_now: Message | None = None
+    #: some of these have too many possible sires to be weighed together (`genetics_words.SIRES_BY_GENE` is said)
+    by_gene: bool = False
 
 
 def read_ranking(
@@ -95,7 +97,8 @@ def read_ranking(
         else:
             each, carries = float(found.each[place]), float(found.possible[place])
             ranked.append(RankedMate(mate, chance, each, carries, related[place]))
-    return Ranked(of, wish, hatchlings, tuple(ranked), tuple(left_out), not_now.get(of.id))
+    by_gene = bool(genetics.by_gene([animal, *(mate.id for mate in others)]))
+    return Ranked(of, wish, hatchlings, tuple(ranked), tuple(left_out), not_now.get(of.id), by_gene)
 
 
 def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wish, hatchlings: int) -> Ranking:

@@ -80,6 +80,8 @@ def _words(view: LocusView, allele: int, shows: np.ndarray[tuple[int], np.dtype[
     text = _with_evidence(settled, float(law[shows].sum()), recessive)
     if error:
         text += translated(" \u00b1 {n}, drawn").format(n=_percent(error))
+    if view.by_gene(place):
+        text += translated(", its sires weighed by this gene alone")
     return GeneWords(settled, on_paper, text, paper_text)
 
 

@@ -210,8 +210,8 @@ _WHY = {
     "others, and the hatch rate is that of the others.",
     FactKey.MIND: "Said once, with how well it is founded: A published, B many keepers, C rumour. Your vet and your "
     "local rules decide, and so do you.",
-    FactKey.SIRES: "Each gene asks by itself which sire it was, so the numbers of one gene may rest on another sire "
-    "than those of the next. Once the sire is settled on the pages of the young, all genes rest on him.",
+    FactKey.SIRES: "More combinations of sires are possible here than can be counted for all genes together, so each "
+    "gene asks by itself which sire it was. Once sires are settled on the pages of the young, all genes rest on them.",
     FactKey.OPEN: "Odds count what is written as it is written: a doubt needs its number. Enter it on the page of the "
     "animal, as in '66% het clown' or 'pastel 60%'.",
     FactKey.BOUNDED: "Too many animals of this family hang together for an exact count, so the laws were drawn at "
@@ -238,7 +238,7 @@ def _fact(odds: PairingOdds, fact: FactRow) -> MarginContent:
         rests = fact.value
     if fact.key is FactKey.SIRES:
         verdict = fact.name  # the sentence is long, and stands in the row
-        rests = translated("There is a list of possible sires in the family of {animals}.").format(
+        rests = translated("Too many sires are possible in the family of {animals}.").format(
             animals=", ".join(mate.keeper_id for mate in odds.by_gene)
         )
     if fact.key is FactKey.MIND and odds.mind:

@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.reads.outlook_ranking import LeftOut, Ranked, RankedMate
 from coilbook.records.vocabulary import Status
 from coilbook.ui.margin_content import Fact, MarginContent
@@ -134,6 +135,9 @@ class RankPage(QWidget):
             why = render(ranked.not_now, self.model.style)
             said = translated("{sentence}. {animal} itself: {why}.")
             self.sentence.setText(said.format(sentence=self.sentence.text(), animal=ranked.of.keeper_id, why=why))
+        if ranked.by_gene:
+            said = translated("{sentence}. {words}")
+            self.sentence.setText(said.format(sentence=self.sentence.text().rstrip("."), words=render(SIRES_BY_GENE)))
         self.table.clearSpans()
         for row in range(len(ranked.mates), self.model.rowCount()):
             self.table.setSpan(row, WHY, 1, self.model.columnCount() - WHY)
