@@ -17,9 +17,13 @@ from tests.reference.agrum import Network
 from tests.reference.enumeration import Enumeration
 from tests.reference.keeper_books import Deviations, compare
 from tests.reference.keeper_families import TRAITS, random_household
+from tests.reference.keeper_several import Found, compare_several, random_several
 from tests.reference.pedigrees import KINDS, Shape, kind, random_problem
 from tests.reference.printed_values import TABLES
+from tests.reference.several_loci import random_loci
 from tests.reference.test_enumeration import animals_for
+from tests.reference.test_several_loci import KINDS as SEVERAL
+from tests.reference.test_several_loci import several_differences
 
 from coilbook.derived import summary
 from coilbook.genetics.inference import solve
@@ -44,6 +48,17 @@ def against_enumeration(times: int) -> Iterator[Row]:
             worst = max(worst, float(np.abs(answer.all_posteriors() - expected).max()), float(joint.max()))
             numbers += expected.size + joint.size
         yield f"engine / fractions: {name}", f"{10 * times} families", numbers, worst
+
+
+def over_several_loci(times: int) -> Iterator[Row]:
+    """Doubtful sires weighed over two or three loci: laws, pairs, pairs over all loci, who the sires are."""
+    for names in SEVERAL:
+        worst, numbers = 0.0, 0
+        for seed in range(30 * times):
+            chance = Random(f"{names} {seed} agreement")
+            differences = several_differences(random_loci(names, chance, chance.choice((6, 7))), chance)
+            worst, numbers = max(worst, float(differences.max())), numbers + differences.size
+        yield f"several loci / fractions: {', '.join(names)}", f"{30 * times} families", numbers, worst
 
 
 def against_library(times: int) -> Iterator[Row]:
@@ -75,6 +90,22 @@ def through_the_program(times: int) -> Iterator[Row]:
         yield f"program / fractions: {key}, outlooks", families, found.outlooks, found.outlook
 
 
+def several_through_the_program(times: int) -> Iterator[Row]:
+    """The same by acts and screens, at two genes: clutches of several possible sires, shared or each egg its own."""
+    found = Found()
+    for seed in range(60 * times):
+        with tempfile.TemporaryDirectory() as folder, Collection.create(Path(folder) / "book", Clock()) as book:
+            summary.attach(book)
+            compare_several(book, random_several(Random(f"several {seed} agreement")), found)
+    families = f"{60 * times} families"
+    for told, worst in (
+        ("with evidence", found.law),
+        ("outlooks for both", found.outlook),
+        ("identification, who the sire is", found.identity),
+    ):
+        yield f"program / fractions: clown & pastel, {told}", families, found.numbers, worst
+
+
 def printed_values(_times: int) -> Iterator[Row]:
     """The tables and scenarios of the job, and what of published papers applies, as exact fractions."""
     for name, table in TABLES.items():
@@ -90,7 +121,14 @@ def main() -> None:
     parser.add_argument("--times", type=int, default=1)
     times = parser.parse_args().times
     print(f"{'compared':<66} {'cases':>14} {'numbers':>8} {'largest difference':>19}")
-    for part in (against_enumeration, against_library, through_the_program, printed_values):
+    for part in (
+        against_enumeration,
+        over_several_loci,
+        against_library,
+        through_the_program,
+        several_through_the_program,
+        printed_values,
+    ):
         for told, cases, numbers, worst in part(times):
             print(f"{told:<66} {cases:>14} {numbers:>8} {worst:>19.1e}", flush=True)
 

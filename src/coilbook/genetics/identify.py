@@ -112,7 +112,7 @@ class Identification:
     @cached_property
     def _ahead(self) -> list[dict[Hidden, Floats]]:
         """By depth, the sum over everything still to come."""
-        ahead: list[dict[Hidden, Floats]] = [{}]
+        ahead: list[dict[Hidden, Floats]] = [{NOTHING: np.ones(len(self._start))}]
         for choices in reversed(self._depths):
             after: dict[Hidden, Floats] = ahead[0]
             one = np.ones(len(self._start))
@@ -128,7 +128,7 @@ class Identification:
     @cached_property
     def evidence(self) -> float:
         """The chance of all that was seen, of a hatchling of these parents; 0: it cannot come from them."""
-        return float(self._start @ self._ahead[0][NOTHING]) if self.outlook.loci else float(self._start.sum())
+        return float(self._start @ self._ahead[0][NOTHING])
 
     @property
     def possible(self) -> bool:

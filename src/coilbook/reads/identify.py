@@ -9,7 +9,7 @@ from itertools import islice
 
 import numpy as np
 
-from coilbook.genetics.evidence import absent_law, likelihood
+from coilbook.genetics.evidence import likelihood
 from coilbook.genetics.hatchling_card import Settling, card, ways
 from coilbook.genetics.identify import SEX_UNSEEN, Candidate, Doubt, Identification
 from coilbook.genetics.impossible import Suspect, faults, suspects
@@ -17,7 +17,7 @@ from coilbook.genetics.known import Known
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_printer import in_order, print_statements
 from coilbook.genetics.outlook import Outlook, Part
-from coilbook.genetics.outlook_pair import NEVER, PairLocus
+from coilbook.genetics.outlook_pair import NEVER
 from coilbook.genetics.sights import Sight, lean
 from coilbook.genetics.states import Bools, Floats, LocusStates
 from coilbook.genetics.wish import showing
@@ -165,18 +165,9 @@ def _parts(
         listed = [(places[said], 1.0)] if said >= 0 else list(enumerate(chances))
         for sire, chance in listed:
             if weight * chance > NEVER:
-                stranger = sire == len(chances) - 1
-                known = loci.of(world, 0 if stranger else sire)
-                mine = tuple(_stranger(one.states, one) for one in known) if stranger else known
-                parts.append(Part(weight * chance, mine, sire, world))
+                parts.append(Part(weight * chance, loci.of(world, sire), sire, world))
     total = sum(part.weight for part in parts)
     return tuple(replace(part, weight=part.weight / total) for part in parts)
-
-
-def _stranger(states: LocusStates, with_another: PairLocus) -> PairLocus:
-    """The dam with a male that is not on record: taken as carrying nothing, as everywhere."""
-    male = absent_law(states, Known()) * states.of_sex(Sex.MALE)
-    return PairLocus(states, np.outer(male / male.sum(), with_another.joint.sum(axis=0)))
 
 
 def _recorded(states: LocusStates, known: Known) -> Sight | None:
@@ -245,9 +236,15 @@ def identity(base: Base, said: Mapping[str, Said]) -> Identity | None:
         max(0.0, 1 - sum(candidate.chance for candidate in first)),
         found.sex,
         found.sex_by_look,
-        found.sires,
+        _of_all(base, found.sires),
         print_statements(in_order(card(catalogue, doubts), catalogue), catalogue),
     )
+
+
+def _of_all(base: Base, sires: tuple[float, ...]) -> tuple[float, ...]:
+    """The chance of every sire listed, and of a male not on record, the last ones that cannot be it included."""
+    count = len(base.sires) + (base.unknown > 0)
+    return (*sires, *(0.0 for _ in range(count - len(sires))))
 
 
 def _impossible(base: Base, found: Identification, said: Mapping[str, Said]) -> Identity:

@@ -10,7 +10,7 @@ import numpy as np
 from coilbook.derived.genetics_book import Genetics, Herd, book_of
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.evidence import likelihood
-from coilbook.genetics.inference import JoinedLocus, Worlds, worlds
+from coilbook.genetics.inference import JoinedLocus, Worlds, unrecorded, worlds
 from coilbook.genetics.kinship import Kinship
 from coilbook.genetics.known import Known
 from coilbook.genetics.known_ancestors import Parents, generations_known
@@ -96,7 +96,10 @@ class KeptGenetics:
     def worlds_without(
         self, dam: AnimalId, sires: Sequence[AnimalId], animal: AnimalId, loci: Sequence[str]
     ) -> PairWorlds:
-        """A dam with each possible sire as if nothing had been seen of `animal`, her young, at any locus."""
+        """A dam with each possible sire as if nothing had been seen of `animal`, her young, at any locus.
+
+        A male not on record, where he may be the sire, comes after the others.
+        """
         place = self._herd.rows.place
         them = np.array([place[sire] for sire in sires], dtype=np.int64)
         joined = self._herd.together.joined
@@ -114,6 +117,8 @@ class KeptGenetics:
                 silent[number] = own.with_evidence({place[animal]: nothing})
         doubt = joined.selector_of(place[animal])
         asked = [doubt] if doubt is not None else []
+        if None in self.candidates(animal):
+            them = np.append(them, [unrecorded(number) for number in asked])
         found = worlds(joined.with_answers(silent, keep=asked), place[dam], them.tolist(),
                        [self._number[key] for key in loci], asked)  # fmt: skip
         return _by_key(found, loci, self._number, {})

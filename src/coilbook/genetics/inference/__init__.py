@@ -11,6 +11,7 @@ from coilbook.genetics.inference.engine import Solved, solve
 from coilbook.genetics.inference.families import BrokenPedigree, check
 from coilbook.genetics.inference.joined import Joined, JoinedLocus, join
 from coilbook.genetics.inference.laws import Cancelled
+from coilbook.genetics.inference.selectors import unrecorded
 from coilbook.genetics.inference.together import solve_all
 from coilbook.genetics.inference.worlds import Worlds, worlds
 
@@ -27,5 +28,6 @@ __all__ = [
     "join",
     "solve",
     "solve_all",
+    "unrecorded",
     "worlds",
 ]

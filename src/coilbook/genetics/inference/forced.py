@@ -17,14 +17,14 @@ from coilbook.genetics.inference.engine import Solved
 from coilbook.genetics.inference.families import Families
 from coilbook.genetics.inference.laws import Laws, Watch, laws_of
 from coilbook.genetics.inference.network import Network, pairs_of
-from coilbook.genetics.inference.selectors import LiveFamily, Selectors, roots_of
+from coilbook.genetics.inference.selectors import LiveFamily, Selectors, roots_of, unrecorded
 from coilbook.genetics.problem import NONE, Ints, Pedigree, Problem, Rows
 from coilbook.genetics.states import Bools, Floats
 
 
 @dataclass(frozen=True, eq=False)
 class Cut:
-    """One family alone: `problem` without litters, `place` of each animal in it.
+    """One family alone: `problem` without litters, `place` of each animal in it, of `unrecorded` sires too.
 
     `who` are the animals whose laws it gives, in order. `options[j]` of its selector j: (its young by place, and by
     candidate the place of each one's sire).
@@ -57,6 +57,16 @@ class Forced:
     copy: Ints
     problem: Problem
     tried: Attempt | None
+
+    def law_of(self, animal: int) -> Floats:
+        """(K, S) the laws of an animal of this family."""
+        states = self.laws.shape[2]
+        found = np.zeros((len(self.logs), states))
+        live = np.flatnonzero(np.isfinite(self.logs))
+        if len(live) and self.tried is not None and self.tried.laws is not None:
+            laws = self.tried.laws.reshape(-1, self.cut.problem.pedigree.size, states)
+            found[live] = laws[self.copy[live], self.cut.place[animal]]
+        return found
 
     def joints(self, one: int, others: Ints) -> Floats:
         """(K, N, S, S) joint law of `one` (axis 2) with each of `others` (axis 3), animals of this family."""
@@ -125,14 +135,19 @@ class _Cutting:
         place[animals] = np.arange(len(animals))
         sire = np.where(born[animals], place[self._sires(born)[animals]], NONE)
         dam = np.where(born[animals], place[families.dam[animals]], NONE)
-        options, unrecorded = self._options(place, len(animals))
-        more = np.full(len(unrecorded), NONE, dtype=np.int64)
+        options, more_founders = self._options(place, len(animals))
+        more = np.full(len(more_founders), NONE, dtype=np.int64)
         pedigree = Pedigree(np.concatenate([sire, more]), np.concatenate([dam, more]))
-        problem = Problem(self.ground.states, pedigree, *self._rows(animals, open_, born, unrecorded))
+        problem = Problem(self.ground.states, pedigree, *self._rows(animals, open_, born, more_founders))
         settled = families.breeder_at[animals] >= 0
         settled[settled] = network.variable_of[families.breeder_at[animals[settled]]] < 0
         who = animals[(open_ | born)[animals] & ~settled & (animals < families.recorded)]
-        return Cut(network, self.family, problem, dict(zip(animals.tolist(), range(len(animals)))), who, options)
+        places = dict(zip(animals.tolist(), range(len(animals))))
+        for number, (_, sires) in zip(self.family.selectors, options, strict=True):
+            candidates = self.selectors.all[number].sires
+            if NONE in candidates:
+                places[unrecorded(number)] = sires[candidates.index(NONE)][0]
+        return Cut(network, self.family, problem, places, who, options)
 
     def _sires(self, born: Bools) -> Ints:
         """(count,) the sires; of a litter whose candidates are all alike here, any of them that is recorded."""
@@ -148,7 +163,7 @@ class _Cutting:
     ) -> tuple[tuple[tuple[tuple[int, ...], tuple[tuple[int, ...], ...]], ...], list[int]]:
         """By selector its young and, by candidate, the place of each one's sire; rows of founders to be thought up."""
         options = []
-        unrecorded: list[int] = []
+        founders: list[int] = []
         for number in self.family.selectors:
             young = [one for one in self.selectors.all[number].young if one in self.broods]
             brood = self.broods[young[0]]
@@ -158,12 +173,12 @@ class _Cutting:
                     candidates.append((int(place[sire]),) * len(young))
                     continue
                 # an egg of its own sire: a founder for this egg alone
-                candidates.append(tuple(size + len(unrecorded) + at for at in range(len(young))))
-                unrecorded += [int(self.laws.founder_rows + self.laws.absent_of[brood.first])] * len(young)
+                candidates.append(tuple(size + len(founders) + at for at in range(len(young))))
+                founders += [int(self.laws.founder_rows + self.laws.absent_of[brood.first])] * len(young)
             options.append((tuple(int(place[one]) for one in young), tuple(candidates)))
-        return tuple(options), unrecorded
+        return tuple(options), founders
 
-    def _rows(self, animals: Ints, open_: Bools, born: Bools, unrecorded: list[int]) -> tuple[Rows, Rows, Rows]:
+    def _rows(self, animals: Ints, open_: Bools, born: Bools, founders: list[int]) -> tuple[Rows, Rows, Rows]:
         """Evidence, founders' laws and laws of parents not recorded; what is settled enters as seen."""
         families, laws, network = self.families, self.laws, self.network
         one_of = np.eye(laws.young.shape[0])
@@ -175,10 +190,10 @@ class _Cutting:
         prior = np.where(open_[animals], laws.prior_of[animals], len(laws.prior) + state)
         absent = np.where(animals < families.recorded, animals, 0)
         absent_of = self.ground.absent.of[absent]
-        more = len(unrecorded)
+        more = len(founders)
         return (
             Rows(np.concatenate([laws.evidence, one_of]), np.append(seen, np.full(more, flat))),
-            Rows(np.concatenate([laws.prior, one_of]), np.append(prior, np.array(unrecorded, dtype=np.int64))),
+            Rows(np.concatenate([laws.prior, one_of]), np.append(prior, np.array(founders, dtype=np.int64))),
             Rows(self.ground.absent.rows, np.append(absent_of, np.zeros(more, dtype=np.int64))),
         )
 

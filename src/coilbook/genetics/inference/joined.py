@@ -17,7 +17,7 @@ from coilbook.genetics.inference.engine import Solved
 from coilbook.genetics.inference.laws import Watch
 from coilbook.genetics.inference.selectors import selectors_of
 from coilbook.genetics.inference.weighing import Apart, Cluster, Group, weighed
-from coilbook.genetics.problem import Clash, Ints, Problem
+from coilbook.genetics.problem import NONE, Clash, Ints, Problem
 from coilbook.genetics.states import Floats
 
 
@@ -144,7 +144,7 @@ class JoinedLocus:
                 found[alone] = self.own.joints(one, others[alone])
             return found
         cluster = mine[0]
-        near = [at for at, other in enumerate(others.tolist()) if self._in(other, (cluster,)) is not None]
+        near = [at for at, other in enumerate(others.tolist()) if self.in_cluster(other, (cluster,)) is not None]
         if near and cluster.possible:
             selectors = self.selectors_of((one, *others[near].tolist()), cluster)
             given = self.given(one, others[near], selectors, (cluster,))
@@ -153,6 +153,8 @@ class JoinedLocus:
 
     def group_of(self, animal: int) -> tuple[Cluster, Group] | None:
         """The family of an animal here whose sires other loci know of."""
+        if animal < NONE:
+            return next((found for found in self.groups if animal in found[1].forced.cut.place), None)
         at = self._group_of.get(animal)
         return self.groups[at] if at is not None else None
 
@@ -168,8 +170,8 @@ class JoinedLocus:
         """
         shape = self._shape(selectors)
         size = self._laws.shape[1]
-        mine = self._in(one, clusters)
-        theirs = [self._in(int(other), clusters) for other in others]
+        mine = self.in_cluster(one, clusters)
+        theirs = [self.in_cluster(int(other), clusters) for other in others]
         found = np.zeros((prod(shape), len(others), size, size))
         same = np.array([mine is not None and other is mine for other in theirs], dtype=np.bool_)
         alone = np.array([mine is None and other is None for other in theirs], dtype=np.bool_)
@@ -181,25 +183,25 @@ class JoinedLocus:
             found[:, alone] = self.joints(one, others[alone])[None]
         apart = np.flatnonzero(~same & ~alone)
         if len(apart):
-            law = self._law_given(one, mine, selectors, shape)
+            law = self.law_given(one, mine, selectors)
             for at in apart.tolist():
-                other = self._law_given(int(others[at]), theirs[at], selectors, shape)
+                other = self.law_given(int(others[at]), theirs[at], selectors)
                 found[:, at] = law[:, :, None] * other[:, None, :]
         return found
 
     def _shape(self, selectors: Sequence[int]) -> tuple[int, ...]:
         return selectors_of(self.problem.pedigree).sizes(selectors)
 
-    def _in(self, animal: int, clusters: Sequence[Cluster]) -> Group | None:
+    def in_cluster(self, animal: int, clusters: Sequence[Cluster]) -> Group | None:
         found = self.group_of(animal)
         return found[1] if found is not None and any(found[0] is one for one in clusters) else None
 
-    def _law_given(self, animal: int, group: Group | None, selectors: Sequence[int], shape: tuple[int, ...]) -> Floats:
-        """(C, S) the law of an animal for every combination of these selectors."""
+    def law_given(self, animal: int, group: Group | None, selectors: Sequence[int]) -> Floats:
+        """(C, S) the law of an animal of a family (None: of none that hangs on them) for every combination."""
+        shape = self._shape(selectors)
         if group is None:
             return np.asarray(np.broadcast_to(self._laws[animal], (prod(shape), self._laws.shape[1])))
-        at = int(np.searchsorted(group.forced.cut.who, animal))
-        return _spread(group.given(group.forced.laws[:, at]), group.kept, selectors, shape)
+        return _spread(group.given(group.forced.law_of(animal)), group.kept, selectors, shape)
 
     def with_evidence(self, rows: Mapping[int, Floats]) -> Solved | JoinedLocus:
         """The answer when what was observed of some animals at this locus is this instead."""

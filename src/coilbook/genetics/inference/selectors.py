@@ -52,6 +52,11 @@ class LiveFamily:
     wide: bool = False
 
 
+def unrecorded(selector: int) -> int:
+    """The male that is not recorded, of one doubt, where an animal is asked for: below every index."""
+    return -2 - selector
+
+
 _SELECTORS: WeakKeyDictionary[Pedigree, Selectors] = WeakKeyDictionary()
 _LIVE: WeakKeyDictionary[Solved, tuple[LiveFamily, ...]] = WeakKeyDictionary()
 

@@ -12,8 +12,9 @@ from math import prod
 
 import numpy as np
 
+from coilbook.genetics.inference.engine import Solved
 from coilbook.genetics.inference.joined import Joined, JoinedLocus
-from coilbook.genetics.inference.selectors import selectors_of
+from coilbook.genetics.inference.selectors import selectors_of, unrecorded
 from coilbook.genetics.inference.weighing import Cluster
 from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Floats
@@ -41,7 +42,10 @@ class Worlds:
 
 
 def worlds(joined: Joined, one: int, others: Sequence[int], loci: Sequence[int], asked: Sequence[int] = ()) -> Worlds:
-    """The joint laws of `one` (axis 2) with `others` (axis 3) at these loci, world by world."""
+    """The joint laws of `one` (axis 2) with `others` (axis 3) at these loci, world by world.
+
+    Among `others` may be the `unrecorded` sire of a doubt that is `asked`.
+    """
     them = np.array(others, dtype=np.int64)
     clusters = _at_work(joined, one, them, loci, asked)
     selectors = _that_matter(joined, one, them, loci, asked, clusters)
@@ -58,11 +62,7 @@ def worlds(joined: Joined, one: int, others: Sequence[int], loci: Sequence[int],
     live = np.flatnonzero(weights > _NEVER)
     joints = {}
     for locus in loci:
-        answer = joined.answers[locus]
-        if isinstance(answer, JoinedLocus) and selectors:
-            joints[locus] = answer.given(one, them, selectors, clusters)[live]
-        else:
-            joints[locus] = np.broadcast_to(answer.joints(one, them), (len(live), len(them), *_square(answer)))
+        joints[locus] = _joints(joined.answers[locus], one, them, selectors, clusters)[live]
     picks = np.array(np.unravel_index(live, sizes), dtype=np.int64).reshape(len(sizes), len(live)) if sizes else None
     columns = [
         picks[selectors.index(number)] if picks is not None and number in selectors else np.full(len(live), -1)
@@ -72,9 +72,32 @@ def worlds(joined: Joined, one: int, others: Sequence[int], loci: Sequence[int],
     return _merged(Worlds(weights[live] / weights[live].sum(), joints, sires, apart))
 
 
-def _square(answer: object) -> tuple[int, int]:
-    size = len(answer.problem.states.states)  # type: ignore[attr-defined]
-    return size, size
+def _joints(
+    answer: Solved | JoinedLocus, one: int, others: Ints, selectors: Sequence[int], clusters: Sequence[Cluster]
+) -> Floats:
+    """(C, N, S, S) joint laws at one locus for every combination of the selectors."""
+    doubts, size = selectors_of(answer.problem.pedigree), len(answer.problem.states.states)
+    combinations = prod(doubts.sizes(selectors))
+    known = [at for at, other in enumerate(others.tolist()) if other >= 0]
+    if isinstance(answer, JoinedLocus) and selectors:
+        known = [at for at, other in enumerate(others.tolist()) if other >= 0 or answer.group_of(other) is not None]
+    found = np.zeros((combinations, len(others), size, size))
+    if isinstance(answer, JoinedLocus) and selectors:
+        found[:, known] = answer.given(one, others[known], selectors, clusters)
+    elif known:
+        found[:, known] = answer.joints(one, others[known])[None]
+    rest = [at for at in range(len(others)) if at not in known]
+    if rest:
+        if isinstance(answer, JoinedLocus):
+            law, own = answer.law_given(one, answer.in_cluster(one, clusters), selectors), answer.own
+        else:
+            law, own = np.broadcast_to(answer.posterior(one), (combinations, size)), answer
+        laws = own.structure.laws
+        for at in rest:
+            young = doubts.all[unrecorded(int(others[at]))].young[0]
+            other = laws.prior[laws.founder_rows + laws.absent_of[young]]
+            found[:, at] = law[:, :, None] * other[None, None, :]
+    return found
 
 
 def _at_work(joined: Joined, one: int, others: Ints, loci: Sequence[int], asked: Sequence[int]) -> list[Cluster]:
