@@ -95,10 +95,14 @@ def read_ranking(
         if why is not None:
             left_out.append(LeftOut(mate, why, None if np.isnan(chance) else chance))
         else:
-            each, carries = float(found.each[place]), float(found.possible[place])
-            ranked.append(RankedMate(mate, chance, each, carries, related[place]))
-    by_gene = bool(genetics.by_gene([animal, *(mate.id for mate in others)]))
+            ranked.append(_ranked(mate, found, place, related[place]))
+    by_gene = genetics.by_gene([animal, *(mate.id for mate in others)]) != ()
     return Ranked(of, wish, hatchlings, tuple(ranked), tuple(left_out), not_now.get(of.id), by_gene)
+
+
+def _ranked(mate: Mate, found: Ranking, place: int, inbreeding: float) -> RankedMate:
+    chances = (float(values[place]) for values in (found.at_least_one, found.each, found.possible))
+    return RankedMate(mate, *chances, inbreeding)
 
 
 def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wish, hatchlings: int) -> Ranking:
