@@ -101,8 +101,8 @@ def read_ranking(
 
 
 def _ranked(mate: Mate, found: Ranking, place: int, inbreeding: float) -> RankedMate:
-    chances = (float(values[place]) for values in (found.at_least_one, found.each, found.possible))
-    return RankedMate(mate, *chances, inbreeding)
+    each, carries = float(found.each[place]), float(found.possible[place])
+    return RankedMate(mate, float(found.at_least_one[place]), each, carries, inbreeding)
 
 
 def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wish, hatchlings: int) -> Ranking:
