@@ -11,7 +11,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from coilbook.genetics.inference import clique_passes, layout
+from coilbook.genetics.inference import clique_passes, layout, order
 from coilbook.genetics.inference.builder import Builder
 from coilbook.genetics.inference.layout import FactorGroup, Factors, Layout
 from coilbook.genetics.inference.order import Graph, eliminate, neighbours
@@ -123,3 +123,31 @@ def test_scores_carried_along_are_those_counted_afresh() -> None:
                 assert graph.weight(one) == sizes[one] * np.prod([sizes[other] for other in around], dtype=np.int64)
             gone = chance.choice(sorted(graph.left))
             (graph.sum_out if chance.random() < 0.6 else graph.hold)(gone)
+
+
+@pytest.mark.parametrize("apart", [4, 4096])
+def test_an_order_names_with_each_variable_what_shares_its_table(apart: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(order, "_APART", apart)
+    wide = 0
+    for seed in range(100):
+        chance = Random(seed)
+        count = chance.randint(2, 24)
+        sizes = [chance.choice((2, 2, 3)) for _ in range(count)]
+        scopes = [chance.sample(range(count), min(count, chance.randint(2, 3))) for _ in range(2 * count)]
+        found = eliminate(sizes, scopes, 10**9)
+        wide += len(found.apart)
+        together = eliminate(sizes, scopes, 10**9, again=False)
+        assert not together.apart
+        for parts in ([found, *found.apart], [together]):
+            near = neighbours(count, scopes)
+            gone: list[int] = []
+            for one, later in ((one, later) for part in parts for one, later in zip(part.order, part.later)):
+                assert set(later) == near[one]
+                gone.append(one)
+                for other in later:
+                    near[other] = (near[other] | near[one]) - {one, other}
+            assert sorted(gone) == list(range(count))
+            place = {one: at for at, one in enumerate(gone)}
+            for part in parts:
+                assert all(later == sorted(later, key=place.__getitem__) for later in part.later)
+    assert (wide > 50) == (apart == 4)

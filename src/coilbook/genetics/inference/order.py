@@ -87,7 +87,7 @@ def _families(near: list[set[int]]) -> list[list[int]]:
 def _ordered(
     family: list[int], near: list[set[int]], sizes: Sequence[int], limit: int, wide: int
 ) -> tuple[Elimination | None, int]:
-    """(one family in order, None beyond the limit; entries of all its tables). A `wide` one is tried in two ways."""
+    """(one family in order, None beyond the limit; entries of all its tables). A `wide` one is tried in three ways."""
     order = _peeled(family, near, sizes)
     later: list[Collection[int]] = [near[one] for one in order]
     total = sum([sizes[one] * prod(map(sizes.__getitem__, near[one])) for one in order])
@@ -96,7 +96,8 @@ def _ordered(
         core = [one for one in family if one not in gone]
         rest = _lightest_first(core, near, sizes, limit)
         if rest.total > wide:
-            rest = min(rest, _least_bound_first(core, near, sizes, limit), key=attrgetter("total"))
+            others = [_least_bound_first(core, near, sizes, limit, sparing=sparing) for sparing in (False, True)]
+            rest = min([rest, *others], key=attrgetter("total"))
         order += rest.order
         later += rest.later
         total += rest.total
@@ -161,17 +162,20 @@ def _lightest_first(core: list[int], near: list[set[int]], sizes: Sequence[int],
     return trial
 
 
-def _least_bound_first(core: list[int], near: list[set[int]], sizes: Sequence[int], limit: int) -> _Trial:
-    """Sum out what binds the fewest others to each other that were not; `near` is changed in place."""
+def _least_bound_first(
+    core: list[int], near: list[set[int]], sizes: Sequence[int], limit: int, *, sparing: bool
+) -> _Trial:
+    """Sum out what binds the fewest others to each other that were not; `sparing` takes off those it is rid of."""
     trial = _Trial()
-    graph = Graph(core, near, sizes)
+    near_of = {one: near[one].copy() for one in core}
+    graph = Graph(core, near_of, sizes)
     while graph.left and trial.total <= limit:
-        picked = graph.round_of(graph.left)
+        picked = [min(graph.left, key=graph.spared)] if sparing else graph.round_of(graph.left)
         if graph.all_near(picked[0]):
             trial.add_all(graph.left, sizes)
             break
         for one in picked:
-            trial.add(one, near[one], graph.weight(one))
+            trial.add(one, near_of[one], graph.weight(one))
             graph.sum_out(one)
     return trial
 
@@ -233,7 +237,7 @@ class Graph:
     carried along from step to step.
     """
 
-    def __init__(self, family: Iterable[int], near: list[set[int]], sizes: Sequence[int]) -> None:
+    def __init__(self, family: Iterable[int], near: list[set[int]] | dict[int, set[int]], sizes: Sequence[int]) -> None:
         self.near = near
         self.left = set(family)
         self.fill: dict[int, int] = {}
@@ -245,6 +249,10 @@ class Graph:
     def weight(self, one: int) -> int:
         """How many entries the table of a variable has if it goes next."""
         return self._weigh(one, self.near[one])
+
+    def spared(self, one: int) -> tuple[int, int]:
+        """The edges to add if a variable went next, less those that go with it; of equals, by number."""
+        return self.fill[one] - len(self.near[one]), one
 
     def round_of(self, among: Collection[int]) -> list[int]:
         """Variables of `among` that can go at once: none next to another, each as good as any that could go first."""
