@@ -6,6 +6,7 @@ import datetime as dt
 
 import pytest
 
+from coilbook.derived.season_book import read_book
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.hatch_result import hatch_result
@@ -230,3 +231,15 @@ def test_days_of_a_clutch_go_on_over_a_changed_clock(room: Room) -> None:
         look_at_eggs(room.book, looks={EggId(1): EggSeen(verdict=Verdict.GOOD)})
         (box,) = boxes_in_use(room.book)
         assert box.clutches[0].day_of(box.last_look or dt.date.min) == day
+
+
+def test_eggs_seen_on_a_day_were_laid_by_then(room: Room) -> None:
+    """Entered on 10 April as "laid in April": from the 1st to the 10th, not to the 30th; the season says the same."""
+    room.clock.now = dt.datetime(2026, 4, 10, 9, 0, tzinfo=room.clock.now.tzinfo)
+    month = PartialDate(dt.date(2026, 4, 1), Precision.MONTH)
+    lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("2x"), laid=month, box=BoxDetails()))
+    (box,) = boxes_in_use(room.book)
+    laid = box.clutches[0].laid_day
+    assert (laid.earliest, laid.latest) == (dt.date(2026, 4, 1), dt.date(2026, 4, 10))
+    (season,) = read_book(room.book.read, 8).seasons[room.female]
+    assert season.laying is not None and season.laying.laid == laid

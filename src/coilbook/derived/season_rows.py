@@ -209,13 +209,15 @@ def layings(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[L
         JOIN egg_box b ON b.id = e.box_id JOIN incubator i ON i.id = b.incubator_id{where} GROUP BY e.clutch_id"""
     warm: dict[int, int | None] = dict(read(sql, values))
     found: dict[AnimalId, list[LayingRow]] = defaultdict(list)
-    sql = f"""SELECT c.id, c.label, c.dam_id, c.laid, c.laid_precision, c.laid_doubt_days, c.maternal
+    sql = f"""SELECT c.id, c.label, c.dam_id, c.laid, c.laid_precision, c.laid_doubt_days, c.maternal,
+        CASE WHEN c.laid_precision <> 'day' THEN (SELECT min(l.at) FROM egg_look l JOIN egg e ON e.id = l.egg_id
+            WHERE e.clutch_id = c.id) END
         FROM clutch c{where} ORDER BY c.laid, c.id"""
-    for clutch, label, dam, laid, precision, doubt, maternal in read(sql, values):
+    for clutch, label, dam, laid, precision, doubt, maternal, seen in read(sql, values):
         if dam is None:
             continue
-        sure = PartialDate(_day(laid), Precision(precision))
-        day = KnownDay(sure.first, sure.last, KnownDay.on(sure.first, doubt).doubt)
+        entered = PartialDate(_day(laid), Precision(precision))
+        day = KnownDay.of_laying(entered, doubt, _day(seen) if seen is not None else None)
         row = LayingRow(ClutchId(clutch), label, day, bool(maternal), pips.get(clutch), outs.get(clutch),
                         warm.get(clutch))  # fmt: skip
         found[AnimalId(dam)].append(row)

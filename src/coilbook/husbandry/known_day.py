@@ -38,6 +38,12 @@ class KnownDay:
         """A date of any precision."""
         return cls(partial.first, partial.last)
 
+    @classmethod
+    def of_laying(cls, partial: PartialDate, give_or_take: float, seen: dt.date | None = None) -> KnownDay:
+        """A laying as it was entered; eggs that were `seen` on a day had been laid by then."""
+        last = partial.last if seen is None else max(partial.first, min(partial.last, seen))
+        return cls(partial.first, last, give_or_take / _NINE_IN_TEN)
+
     @property
     def middle(self) -> float:
         """Its mean as an ordinal day."""

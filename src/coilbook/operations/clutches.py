@@ -146,7 +146,7 @@ def _sires_of(act: ActInHand, laying: Laying, day: PartialDate) -> Mapping[Anima
     """The sires as said, else as the stays on record make them, which is told."""
     if laying.sires is not None or laying.dam is None:
         return laying.sires or {}
-    laid = KnownDay(day.first, day.last, KnownDay.on(day.first, laying.doubt_days).doubt)
+    laid = KnownDay.of_laying(day, laying.doubt_days, dt.date.fromisoformat(act.now_text[:10]))
     found = sires_by_stays(act, laying.dam, laid)
     if found:
         names = ", ".join(f"{animal_at_hand(act, male).keeper_id} {percent}%" for male, percent in found.items())

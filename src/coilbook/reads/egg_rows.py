@@ -171,7 +171,8 @@ class ClutchNow:
     @property
     def laid_day(self) -> KnownDay:
         """The day of laying as well as it is known."""
-        return KnownDay(self.laid.first, self.laid.last, KnownDay.on(self.laid.first, self.doubt_days).doubt)
+        seen = min((egg.looks[0].at for egg in self.eggs if egg.looks), default=None)
+        return KnownDay.of_laying(self.laid, self.doubt_days, moment_from(seen).date() if seen is not None else None)
 
     def day_of(self, day: dt.date) -> int:
         """Days since laying, which is day 0; since the middle of the days it can have been where it is not known."""

@@ -25,7 +25,7 @@ def laying_balance(collection: Collection, clutch: ClutchNow, profile: Profile) 
     if clutch.dam is None:
         return None
     first = clutch.laid.first - dt.timedelta(clutch.doubt_days)
-    last = clutch.laid.last + dt.timedelta(clutch.doubt_days)
+    last = clutch.laid_day.latest + dt.timedelta(clutch.doubt_days)
     before, after = weights_around(collection, clutch.dam.id, first, last)
     laying = Laying(
         day=first,

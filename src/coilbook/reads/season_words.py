@@ -9,6 +9,9 @@ from coilbook.husbandry.season_stage import StageFound
 from coilbook.records.message import Message, say
 from coilbook.records.season_vocabulary import SeasonStage
 
+#: eggs of which nothing came are no longer told after this many days (64 at most are usual; `common practice`)
+_EGGS_DAYS = 100
+
 
 def headline(season: FemaleSeason, stage: StageFound, today: dt.date) -> Message:
     """Stage and the days that count in it."""
@@ -16,9 +19,12 @@ def headline(season: FemaleSeason, stage: StageFound, today: dt.date) -> Message
         return say("{outcome}", outcome=season.outcome.outcome)
     laying = season.laying
     if laying is not None:
-        if laying.pip is not None:
+        if laying.out is not None:
             return say("hatched, {stage}", stage=stage.stage)
-        return say("eggs, day {n}", n=(today - laying.day).days)
+        if laying.pip is not None:
+            return say("pipped, {stage}", stage=stage.stage)
+        days = today.toordinal() - round(laying.laid.middle)
+        return say("eggs, day {n}", n=days) if days <= _EGGS_DAYS else say("{stage}", stage=stage.stage)
     if stage.since is not None and stage.stage in (SeasonStage.PRE_LAY, SeasonStage.GRAVID):
         word = "pre-lay, day {n}" if stage.stage is SeasonStage.PRE_LAY else "gravid, day {n}"
         return say(word, n=(today - stage.since).days)
