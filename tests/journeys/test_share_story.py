@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.clutches import Laying, lay_clutch
@@ -61,6 +63,26 @@ def shared(screen: EggsScreen, book: Collection, *ticked: str) -> tuple[str, Pat
     assert screen.room.form is None
     (folder,) = set((book.folder / "papers").glob("story*")) - before
     return (folder / "story.txt").read_text(encoding="utf-8"), folder
+
+
+def test_while_the_story_stands_it_is_shown_how_it_leaves_and_no_letter_judges(
+    screen: EggsScreen, window: MainWindow, book: Collection, qtbot: QtBot
+) -> None:
+    shown = {name: button.isVisible() for name, button in screen.buttons.items()}
+    assert shown["look"] and shown["candle"] and not shown["share"] and not shown["sheet"]
+    screen.choose_egg(screen.at.eggs[1].id)
+    qtbot.keyClick(window, Qt.Key.Key_T)
+    assert screen.page.is_story and "Ctrl P" in screen.foot_hint() and "`G`" not in screen.foot_hint()
+    shown = {name: button.isVisible() for name, button in screen.buttons.items()}
+    assert shown["share"] and shown["sheet"] and not shown["candle"] and not shown["look"]
+    before = book.read("SELECT count(*) FROM egg_look")
+    for key in (Qt.Key.Key_X, Qt.Key.Key_P, Qt.Key.Key_Return):
+        qtbot.keyClick(window, key)
+    assert book.read("SELECT count(*) FROM egg_look") == before and not book.read("SELECT 1 FROM hatching")
+    qtbot.keyClick(window, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier)
+    assert list((book.folder / "papers").glob("*.pdf"))
+    qtbot.keyClick(screen, Qt.Key.Key_Escape)
+    assert not screen.page.is_story and screen.buttons["look"].isVisible()
 
 
 def test_nothing_goes_along_that_was_not_ticked(screen: EggsScreen, book: Collection) -> None:

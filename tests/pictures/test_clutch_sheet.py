@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from io import BytesIO
+from pathlib import Path
 
 import numpy as np
 import pypdfium2
 import pytest
+from PIL import Image
 
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails
 from coilbook.operations.eggs import EggSeen, look_at_eggs
+from coilbook.operations.photos import add_egg_photo
 from coilbook.printing.clutch_sheet import clutch_sheet_pdf
 from coilbook.reads.clutch_sheet import ClutchSheet, clutch_sheet
 from coilbook.reads.egg_boxes import boxes_in_use, clutches
@@ -78,3 +81,34 @@ def test_an_unsure_day_of_laying_is_said(room: Room) -> None:
     (clutch,) = clutches(room.book, [ClutchId(1)])
     (text,) = words_of(clutch_sheet_pdf(clutch_sheet(room.book, clutch, None, None, room.clock.now.date()), Style()))
     assert "give or take 4 days" in text and "not known" in text
+
+
+def images_in(pdf: bytes) -> int:
+    document = pypdfium2.PdfDocument(BytesIO(pdf))
+    try:
+        kinds = [thing.type for page in document for thing in page.get_objects()]
+        return kinds.count(pypdfium2.raw.FPDF_PAGEOBJ_IMAGE)
+    finally:
+        document.close()
+
+
+def test_pictures_stand_under_the_story_each_with_its_caption(room: Room, tmp_path: Path) -> None:
+    assert images_in(clutch_sheet_pdf(sheet_of(room, 1), Style())) == 0
+    file = tmp_path / "egg.png"
+    Image.new("RGB", (640, 480), (140, 100, 60)).save(file)
+    (box,) = boxes_in_use(room.book)
+    add_egg_photo(room.book, picture=file, egg=EggId(2), caption="a dent at the top")
+    add_egg_photo(room.book, picture=file, box=box.id)
+    pdf = sheet_now(room)
+    text = "\n".join(words_of(pdf))
+    assert "egg 2, a dent at the top" in text and ": EB-12" in text and images_in(pdf) == 2
+    for gone in (room.book.folder / "photos").rglob("*.*"):
+        if gone.is_file():
+            gone.unlink()
+    pdf = sheet_now(room)
+    assert "the picture is missing" in "\n".join(words_of(pdf)) and images_in(pdf) == 0
+
+
+def sheet_now(room: Room) -> bytes:
+    (box,) = boxes_in_use(room.book)
+    return clutch_sheet_pdf(clutch_sheet(room.book, box.clutches[0], box, None, room.clock.now.date()), Style())

@@ -20,13 +20,14 @@ from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs
 from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
 from coilbook.operations.incubators import IncubatorDetails, add_incubator, read_incubator
 from coilbook.reads.box_water import weight_steps
+from coilbook.reads.clutch_story import clutch_story
 from coilbook.reads.egg_boxes import boxes_in_use, doubts, incubators
 from coilbook.reads.egg_rows import BoxNowRow
-from coilbook.reads.egg_words import box_word, clutch_story, next_looks, water_view
+from coilbook.reads.egg_words import box_word, next_looks, water_view
 from coilbook.reads.hatch_windows import hatch_windows, past_incubations
 from coilbook.reads.incubator_readings import last_at_shelf, readings_of
 from coilbook.records.egg_line import read_egg_line
-from coilbook.records.egg_vocabulary import EggDeed, EggState, HatchEvent, Veins, Verdict
+from coilbook.records.egg_vocabulary import Dents, EggDeed, EggState, HatchEvent, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
 from coilbook.records.ids import EggBoxId, EggId, IncubatorId
 from coilbook.records.quantities import Mass, Temperature
@@ -180,6 +181,37 @@ def test_the_story_keeps_what_was_thought(at_day_30: Room) -> None:
     assert told[0] == (0, "7 eggs laid and 1 slug, 566 g together")
     assert (12, "egg 5: veins (thought doubtful before)") in told
     assert (21, "egg 2: wiped, mould; then worse") in told
+
+
+def test_the_story_tells_looks_together_water_and_doubts(room: Room) -> None:
+    """All eggs alike are one line, some are named; a box look, water, a doubt asked and settled have theirs."""
+    box = BoxDetails(label="EB-12", start=Mass(18_640))
+    lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("78 84 80"), box=box))
+    room.clock.pass_(days=5)
+    veins = EggSeen(verdict=Verdict.GOOD, veins=Veins.CLEAR)
+    look_at_eggs(room.book, looks={EggId(n): veins for n in (1, 2, 3)})
+    room.clock.pass_(days=5)
+    dented = EggSeen(verdict=Verdict.DOUBTFUL, dents=Dents.DEEP, thin_shell=True, mass=Mass(790))
+    look_at_eggs(room.book, looks={EggId(1): veins, EggId(2): veins, EggId(3): dented})
+    look_at_box(room.book, box=EggBoxId(1), seen=BoxSeen(total=Mass(18_500), note="lid dry"))
+    water_box(room.book, box=EggBoxId(1), added=Mass(140))
+    room.clock.pass_(days=2)
+    look_at_eggs(room.book, looks={EggId(3): veins})
+    found = the_box(room)
+    told = [(line.day, render(line.told)) for line in clutch_story(found.clutches[0], found)]
+    assert told == [
+        (0, "3 eggs laid, 242 g together"),
+        (5, "all 3 eggs: veins"),
+        (10, "eggs 1, 2: veins"),
+        (10, "egg 3: doubtful, dent, window, 79 g (thought good before)"),
+        (10, "the box: 1,850 g, with lid, lid dry"),
+        (10, "14 g of water poured"),
+        (10, "asked of egg 3: fertile?"),
+        (12, "egg 3: veins (thought doubtful before)"),
+        (12, "settled of egg 3: fertile? good, by veins seen"),
+    ]
+    plain = " ".join(render(line.told) for line in clutch_story(found.clutches[0], found, own_words=False))
+    assert "lid dry" not in plain and "settled of egg 3: fertile? good" in plain
 
 
 def test_six_of_seven_hatch(at_day_30: Room) -> None:

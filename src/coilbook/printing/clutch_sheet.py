@@ -1,18 +1,27 @@
-"""The sheet of one clutch as a PDF: a grid to write in beside the box, then its story on as many pages as it takes."""
+"""The sheet of one clutch as a PDF: a grid to write in beside the box, then its story and its pictures."""
 
 from __future__ import annotations
 
+from io import BytesIO
+from typing import TYPE_CHECKING
+
 from coilbook.labels.layout import Box, PlacedSymbol
 from coilbook.labels.symbol import payload_of, symbol
+from coilbook.printing.draw_label import PT_PER_MM
 from coilbook.printing.paper import Paper, measure
-from coilbook.reads.clutch_sheet import ClutchSheet
+from coilbook.reads.clutch_sheet import ClutchSheet, SheetPicture
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render, words
 
+if TYPE_CHECKING:
+    from reportlab.lib.utils import ImageReader
+
 _MARGIN, _MODULE = 15.0, 0.6
 _BODY, _SMALL, _HEAD, _TITLE = 9.0, 7.5, 11.0, 26.0
 _LINE, _ROW = 4.8, 7.0
+#: between pictures, lines of their captions, and the tallest a picture is printed, in mm
+_GAP, _SMALL_LINE, _TALLEST = 6.0, 3.6, 90.0
 #: blank columns of the grid of eggs, and rows for weighings of the box
 BLANKS, WEIGHINGS = 8, 6
 
@@ -24,6 +33,7 @@ def clutch_sheet_pdf(sheet: ClutchSheet, style: Style, paper: str = "A4") -> byt
     page.grid()
     page.weighings()
     page.story()
+    page.pictures()
     page.foot()
     return page.pdf()
 
@@ -99,6 +109,39 @@ class _Pages(Paper):
             for part in said:
                 self.text(_MARGIN + 40, self.y, part, _BODY)
                 self.y += _LINE
+
+    def pictures(self) -> None:
+        """Pictures in pairs, the caption under each; one whose file is gone is said so."""
+        if not self._sheet.pictures:
+            return
+        self.y += 3
+        self._heading(translated("Pictures"))
+        width = (self.inner - _GAP) / 2
+        for first in range(0, len(self._sheet.pictures), 2):
+            pair = [self._prepared(one, width) for one in self._sheet.pictures[first : first + 2]]
+            high = max(height + _SMALL_LINE * len(lines) for _, height, lines in pair) + _GAP
+            self.room(high)
+            for column, (image, height, lines) in enumerate(pair):
+                x = _MARGIN + column * (width + _GAP)
+                if image is not None:
+                    wide = height * image.getSize()[0] / image.getSize()[1]
+                    left, bottom = self.pen.point(x, self.y + height)
+                    self.canvas.drawImage(image, left, bottom, wide * PT_PER_MM, height * PT_PER_MM)
+                for number, line in enumerate(lines, 1):
+                    self.text(x, self.y + height + _SMALL_LINE * number, line, _SMALL)
+            self.y += high
+
+    def _prepared(self, picture: SheetPicture, width: float) -> tuple[ImageReader | None, float, list[str]]:
+        """The image, its height in mm, and its caption in lines."""
+        from reportlab.lib.utils import ImageReader
+
+        caption = render(picture.caption, self._style)
+        if picture.image is None:
+            caption = translated("{caption} (the picture is missing)").format(caption=caption)
+            return None, 0.0, self.wrapped(caption, _SMALL, width)
+        image = ImageReader(BytesIO(picture.image))
+        across, down = image.getSize()
+        return image, min(width * down / across, _TALLEST), self.wrapped(caption, _SMALL, width)
 
     def foot(self) -> None:
         """When it was printed, and which page it is."""

@@ -7,16 +7,21 @@ from dataclasses import dataclass
 
 from coilbook.husbandry.hatch_result import hatch_result
 from coilbook.labels.code import LabelCode
+from coilbook.reads.clutch_story import StoryLine, clutch_story
 from coilbook.reads.codes import code_of
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, Parent
-from coilbook.reads.egg_words import StoryLine, clutch_story
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, Parent, PhotoTaken
 from coilbook.reads.hatch_windows import HatchWindow
+from coilbook.reads.photos import thumbnail
 from coilbook.records.egg_vocabulary import EggState
-from coilbook.records.message import Message, say
+from coilbook.records.message import Message, StorageTrouble, say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.records.when import ShortDate, moment_from
 from coilbook.storage.collection import Collection
 from coilbook.wording.chances import percent
+
+#: pictures are printed some 87 mm wide: 1,000 pixels are 290 dots an inch
+_PICTURE_PX = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +34,16 @@ class SheetEgg:
 
 
 @dataclass(frozen=True, slots=True)
+class SheetPicture:
+    """A picture of an egg or the box as the bytes of a small JPEG or PNG; None when its file is gone."""
+
+    caption: Message
+    image: bytes | None
+
+
+@dataclass(frozen=True, slots=True)
 class ClutchSheet:
-    """Content of the sheet; `facts` are named lines, the story oldest first."""
+    """Content of the sheet; `facts` are named lines, the story and the pictures oldest first."""
 
     label: str
     box: str
@@ -40,6 +53,7 @@ class ClutchSheet:
     result: tuple[Message, ...]
     story: tuple[StoryLine, ...]
     printed: dt.date
+    pictures: tuple[SheetPicture, ...] = ()
 
 
 def clutch_sheet(
@@ -55,7 +69,31 @@ def clutch_sheet(
         result=hatch_result([egg.story for egg in clutch.eggs]).told(),
         story=clutch_story(clutch, box),
         printed=today,
+        pictures=_pictures(collection, clutch, box),
     )
+
+
+def _pictures(collection: Collection, clutch: ClutchNow, box: BoxNowRow | None) -> tuple[SheetPicture, ...]:
+    taken = [(photo, say("egg {number}", number=egg.number)) for egg in clutch.eggs for photo in egg.photos]
+    since = clutch.laid.first.isoformat()
+    # a box may have been photographed with another clutch in it, before this one was laid
+    in_box = [photo for photo in box.photos if photo.at[:10] >= since] if box is not None else []
+    taken += [(photo, say("{box}", box=box.label)) for photo in in_box if box is not None]
+    made = []
+    for photo, about in sorted(taken, key=lambda one: one[0].at):
+        moment = moment_from(photo.at).date()
+        caption = say("Day {n}, {date}: {about}", None, n=clutch.day_of(moment), date=ShortDate(moment), about=about)
+        if photo.caption:
+            caption = say("{caption}, {words}", caption=caption, words=photo.caption)
+        made.append(SheetPicture(caption, _image(collection, photo)))
+    return tuple(made)
+
+
+def _image(collection: Collection, photo: PhotoTaken) -> bytes | None:
+    try:
+        return thumbnail(collection, photo.sha256, photo.ending, _PICTURE_PX)
+    except StorageTrouble:
+        return None
 
 
 def _facts(clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None) -> list[tuple[Message, Message]]:

@@ -80,10 +80,10 @@ def boxes(collection: Collection, wanted: Sequence[EggBoxId]) -> tuple[BoxNowRow
         in_box[box].append(found[ClutchId(clutch)])
     looks, waters = _looks_and_waters(collection, ids)
     deeds = _deeds_of_boxes(collection, ids)
-    doubts = _doubts(collection, ids)
+    doubts, settled = _doubts(collection, ids)
     pictures = _photos(collection, "box_id", ids)
     moves = _moves(collection, ids)
-    made = (
+    made = [
         _box(
             heads[box][0],
             tuple(sorted(in_box[box], key=lambda c: c.label)),
@@ -94,8 +94,11 @@ def boxes(collection: Collection, wanted: Sequence[EggBoxId]) -> tuple[BoxNowRow
         )
         for box in ids
         if box in heads
+    ]
+    return tuple(
+        replace(box, photos=tuple(pictures.get(box.id, ())), moves=moves[box.id], settled=tuple(settled[box.id]))
+        for box in made
     )
-    return tuple(replace(box, photos=tuple(pictures.get(box.id, ())), moves=moves[box.id]) for box in made)
 
 
 def _looks_and_waters(
@@ -313,13 +316,17 @@ def _deeds_of_boxes(collection: Collection, ids: Sequence[int]) -> dict[int, lis
     return found
 
 
-def _doubts(collection: Collection, ids: Sequence[int]) -> dict[int, list[OpenDoubt]]:
-    found: dict[int, list[OpenDoubt]] = defaultdict(list)
+def _doubts(
+    collection: Collection, ids: Sequence[int]
+) -> tuple[dict[int, list[OpenDoubt]], dict[int, list[OpenDoubt]]]:
+    """Doubts about each box and what lies in it: those still open, and those settled."""
+    still: dict[int, list[OpenDoubt]] = defaultdict(list)
+    settled: dict[int, list[OpenDoubt]] = defaultdict(list)
     wanted = set(ids)
-    for doubt in doubts(collection):
+    for doubt in doubts(collection, settled=True):
         if doubt.box in wanted and doubt.box is not None:
-            found[doubt.box].append(doubt)
-    return found
+            (still if doubt.settled_on is None else settled)[doubt.box].append(doubt)
+    return still, settled
 
 
 def doubts(collection: Collection, *, settled: bool = False) -> tuple[OpenDoubt, ...]:

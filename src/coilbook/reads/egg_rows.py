@@ -269,6 +269,7 @@ class BoxNowRow:
     waters: tuple[tuple[str, int], ...] = ()
     deeds: tuple[Deed, ...] = ()
     doubts: tuple[OpenDoubt, ...] = field(default=())
+    settled: tuple[OpenDoubt, ...] = ()
     photos: tuple[PhotoTaken, ...] = ()
     moves: tuple[EggMove, ...] = ()
 

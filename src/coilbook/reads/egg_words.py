@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from coilbook.husbandry.egg_days import EggDay, egg_day
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView, water_of
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggLooked, EggNow
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggLooked
 from coilbook.reads.hatch_windows import HatchWindow
-from coilbook.records.egg_vocabulary import MAY_HATCH, Dents, EggState, HatchEvent, Outcome, Veins, Verdict
+from coilbook.records.egg_vocabulary import MAY_HATCH, Dents, EggState, Veins, Verdict
 from coilbook.records.ids import ClutchId, EggBoxId
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
@@ -134,18 +134,8 @@ def _candlings(box: BoxNowRow, windows: Windows, today: dt.date, profile: Profil
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class StoryLine:
-    """One line of a clutch's story: when, on which day, and the sentence; `mark` names its shape."""
-
-    at: str
-    day: int
-    told: Message
-    mark: str = "dot"
-
-
-def look_word(look: EggLooked) -> tuple[Message, bool]:
-    """A look at an egg in a word or two, and whether it is a bad sign."""
+def look_words(look: EggLooked) -> tuple[Message, ...]:
+    """Everything a look at an egg saw, a word or two each; nothing when it saw and judged nothing."""
     parts: list[Message] = []
     if look.veins is not Veins.UNSAID:
         parts.append(say("{word}", word=look.veins))
@@ -156,82 +146,16 @@ def look_word(look: EggLooked) -> tuple[Message, bool]:
     for seen, word in ((look.mould, "mould"), (look.wet, "wet"), (look.thin_shell, "window"), (look.turned, "turned")):
         if seen:
             parts.append(say(word))
+    return tuple(parts)
+
+
+def look_word(look: EggLooked) -> tuple[Message, bool]:
+    """A look at an egg in as many words as a cell holds, "+1" for what there is more, and whether it is a bad sign."""
+    parts = look_words(look)
     bad = bool(look.mould or look.wet) or look.verdict is Verdict.DEAD or look.veins is Veins.NONE
     if not parts:
         return say("seen"), False
-    return (parts[0] if len(parts) == 1 else say("{first}, {rest}", first=parts[0], rest=parts[1])), bad
-
-
-def clutch_story(clutch: ClutchNow, box: BoxNowRow | None, *, own_words: bool = True) -> tuple[StoryLine, ...]:
-    """The clutch from laying on, oldest first, doubts kept as they were; without `own_words` nothing as typed."""
-    lines = [StoryLine(f"{clutch.laid.first}T00:00", 0, _laid(clutch), "egg")]
-    for egg in clutch.eggs:
-        lines += _story_of_egg(clutch, egg, own_words)
-    if box is not None:
-        lines += _story_of_box(clutch, box, own_words)
-    return tuple(sorted(lines, key=lambda line: line.at))
-
-
-def _laid(clutch: ClutchNow) -> Message:
-    slugs = sum(bool(egg.looks) and egg.looks[0].verdict is Verdict.SLUG for egg in clutch.eggs)
-    told = say("{n} egg laid", "{n} eggs laid", n=len(clutch.eggs) - slugs)
-    if slugs:
-        told = say("{eggs} and {slugs}", eggs=told, slugs=say("{n} slug", "{n} slugs", n=slugs))
-    if clutch.mass_dg is not None:
-        told = say("{eggs}, {mass} together", eggs=told, mass=Mass(clutch.mass_dg))
-    return told
-
-
-def _story_of_egg(clutch: ClutchNow, egg: EggNow, own_words: bool) -> list[StoryLine]:
-    lines = []
-    before = Verdict.UNSAID
-    for index, look in enumerate(egg.looks):
-        told, bad = look_word(look)
-        changed = look.verdict not in (before, Verdict.UNSAID)
-        if bad or look.dents in (Dents.SLIGHT, Dents.DEEP) or (changed and (index or look.verdict is Verdict.DOUBTFUL)):
-            thought = say("egg {number}: {seen}", number=egg.number, seen=told)
-            if changed and index and before is not Verdict.UNSAID:
-                thought = say(
-                    "egg {number}: {seen} (thought {before} before)", number=egg.number, seen=told, before=before
-                )
-            lines.append(StoryLine(look.at, _day(clutch, look.at), thought, "circle"))
-        before = look.verdict if look.verdict is not Verdict.UNSAID else before
-    for photo in egg.photos:
-        told = say("egg {number}: photo {caption}", number=egg.number, caption=photo.caption if own_words else "")
-        lines.append(StoryLine(photo.at, _day(clutch, photo.at), told, "photo"))
-    for step in egg.hatching:
-        words = say("egg {number}: {event}", number=f"{egg.number}{step.twin}", event=step.event)
-        if step.not_yet_at is not None:
-            since = moment_from(step.not_yet_at)
-            words = say("{what}, not yet at the look of {since}", what=words, since=since)
-        mark = "cross" if step.event is HatchEvent.DEAD_IN_SHELL else "taken"
-        lines.append(StoryLine(step.at, _day(clutch, step.at), words, mark))
-    return lines
-
-
-def _story_of_box(clutch: ClutchNow, box: BoxNowRow, own_words: bool) -> list[StoryLine]:
-    own = {egg.id for egg in clutch.eggs}
-    lines = []
-    for deed in box.deeds:
-        if deed.egg is not None and deed.egg not in own:
-            continue
-        about = say("egg {number}", number=deed.number) if deed.number is not None else say("the box")
-        told = say("{about}: {what}", about=about, what=deed.what)
-        if deed.why and own_words:
-            told = say("{what}, {why}", what=told, why=deed.why)
-        if deed.came_of_it is not Outcome.UNSAID:
-            told = say("{what}; then {outcome}", what=told, outcome=deed.came_of_it)
-        lines.append(StoryLine(deed.at, _day(clutch, deed.at), told, "move"))
-    for at, added in box.waters:
-        lines.append(StoryLine(at, _day(clutch, at), say("{mass} of water poured", mass=Mass(added)), "pending"))
-    for photo in box.photos:
-        told = say("the box: photo {caption}", caption=photo.caption if own_words else "")
-        lines.append(StoryLine(photo.at, _day(clutch, photo.at), told, "photo"))
-    for look in box.looks:
-        if look.smell:
-            lines.append(StoryLine(look.at, _day(clutch, look.at), say("an off smell in the box"), "triangle"))
-    return lines
-
-
-def _day(clutch: ClutchNow, at: str) -> int:
-    return clutch.day_of(moment_from(at).date())
+    if len(parts) == 1:
+        return parts[0], bad
+    told = say("{first}, {rest}", first=parts[0], rest=parts[1])
+    return (say("{words} +{n}", None, words=told, n=len(parts) - 2) if len(parts) > 2 else told), bad

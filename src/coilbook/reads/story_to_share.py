@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from coilbook.reads.clutch_story import StoryLine, clutch_story
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, OpenDoubt, Parent, PhotoTaken
-from coilbook.reads.egg_words import StoryLine, clutch_story
 from coilbook.records.message import Message, say
 from coilbook.records.when import ShortDate, moment_from
 

@@ -84,7 +84,7 @@ def _looks(screen: Doing, made: Made) -> list[Command]:
         made("fine", "Looked, fine", screen.acts.looked_fine, "F", screen.can_look, "box look"),
         made("candle", "Candle this clutch", screen.candle, "C", screen.has_clutch, "veins light"),
         made("pour", "Poured what was asked for", screen.acts.pour, "W", screen.can_pour, "water top up"),
-        made("pip", "Pipped", screen.acts.pip, "P", screen.idle, "hatch"),
+        made("pip", "Pipped", screen.acts.pip, "P", screen.can_judge, "hatch"),
         made("empty", "This box is emptied", screen.acts.empty_box, "Del", screen.can_look),
     ]
 

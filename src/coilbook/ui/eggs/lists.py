@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
+from coilbook.reads.clutch_story import StoryLine
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, Deed, OpenDoubt
-from coilbook.reads.egg_words import NextLook, StoryLine
+from coilbook.reads.egg_words import NextLook
 from coilbook.records.egg_vocabulary import Outcome
 from coilbook.records.when import moment_from
 from coilbook.ui.desk import Desk

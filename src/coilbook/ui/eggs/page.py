@@ -9,8 +9,8 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.husbandry.hatch_result import hatch_result
+from coilbook.reads.clutch_story import clutch_story
 from coilbook.reads.egg_rows import ClutchNow, Parent
-from coilbook.reads.egg_words import clutch_story
 from coilbook.reads.incubator_readings import noted_extremes, readings_of
 from coilbook.records.egg_vocabulary import Verdict
 from coilbook.ui.desk import Desk

@@ -154,7 +154,7 @@ class PageHead(QWidget):
         super().__init__()
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        outer.setSpacing(0)
+        outer.setSpacing(4)
         first, sentence = QHBoxLayout(), QHBoxLayout()
         sentence.setSpacing(8)
         self.title, self._strong, self._rest = label(title, "title"), label("", "strong"), _Sentence()

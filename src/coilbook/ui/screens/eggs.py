@@ -46,6 +46,10 @@ _RESTS_ON = ("incubator", "incubator_reading", "logger_day", "egg_box", "clutch"
              "setting")  # fmt: skip
 
 
+#: buttons beside the open box, and while the story stands in its place
+_OF_BOX, _OF_STORY = ("story", "candle", "lay", "look"), ("story", "sheet", "share")
+
+
 class EggsScreen(Screen):
     """The incubators and every clutch in them."""
 
@@ -69,11 +73,13 @@ class EggsScreen(Screen):
         self.room.closed.connect(self._to_page)
         self.room.ended.connect(self._to_page)
         self.head = PageHead(translated("Eggs"))
-        self.buttons = [QuietButton.of(desk.theme, self._by_name(name)) for name in ("story", "candle", "lay")]
-        self.buttons[0].set_words(translated("Story"))
-        self.buttons[1].set_words(translated("Candle"))
-        self.look_button = PrimaryButton.of(desk.theme, self._by_name("look"))
-        for button in (*self.buttons, self.look_button):
+        self.buttons = {
+            name: QuietButton.of(desk.theme, self._by_name(name)) for name in ("story", "sheet", "candle", "lay")
+        }
+        self.buttons["sheet"].set_words(translated("As a PDF"))
+        self.buttons["candle"].set_words(translated("Candle"))
+        self.buttons |= {name: PrimaryButton.of(desk.theme, self._by_name(name)) for name in ("look", "share")}
+        for button in self.buttons.values():
             self.head.buttons.addWidget(button)
         self.page = EggsPage(desk)
         self.page.shelves.walked.connect(self._walked)
@@ -153,6 +159,8 @@ class EggsScreen(Screen):
     def foot_hint(self) -> str:
         if self.candling is not None:
             return translated("`G` veins  `A` faint  `D` doubtful  `S` slug  `X` dead  `Space` skips  `Enter` keeps")
+        if self.page.is_story:
+            return translated("`T` `Esc` back to the eggs  `Ctrl P` as a PDF with pictures  `Ctrl S` share")
         return translated("`1`-`9` egg  `G` `D` `S` `X` verdict  `F` looked, fine  `L` weigh  `C` candle  `H` hatched")
 
     def margin_content(self) -> MarginContent:
@@ -196,8 +204,10 @@ class EggsScreen(Screen):
         now, at = self.desk_eggs.now, self.at
         self.stack.setCurrentWidget(self.page if now.boxes or now.with_dam or now.incubators else self.empty)
         shown = self.stack.currentWidget() is self.page
-        for button in (*self.buttons, self.look_button):
-            button.setVisible(shown)
+        story = self.page.is_story
+        self.buttons["story"].set_words(translated("Back to the eggs") if story else translated("Story"))
+        for name, button in self.buttons.items():
+            button.setVisible(shown and name in (_OF_STORY if story else _OF_BOX))
         if self.candling is not None:
             self.desk_eggs.choose_egg(self.candling.egg)
             at = self.at
@@ -205,7 +215,7 @@ class EggsScreen(Screen):
         if self.page.shelves.at_hand != self.desk_eggs.box:
             self.page.shelves.stand_at(self.desk_eggs.box)
         self.head.say(sentence(now, self.candling) if shown else "", alert(self.desk, now) if shown else "")
-        for button, name in zip((*self.buttons, self.look_button), ("story", "candle", "lay", "look")):
+        for name, button in self.buttons.items():
             button.setEnabled(self._by_name(name).enabled())
         self.margin_changed.emit()
         self.hint_changed.emit()
@@ -229,6 +239,7 @@ class EggsScreen(Screen):
     def story(self) -> None:
         """The story in the place of the box, or back."""
         self.page.tell_story(not self.page.is_story)
+        self._show()
 
     # --- forms ----------------------------------------------------------------------------------------------
     def idle(self) -> bool:
@@ -283,6 +294,7 @@ class EggsScreen(Screen):
         if self.candling is not None:
             self._leave_candling()
         elif self.at.lying:
+            self.page.tell_story(False)
             self.candling = Candling(self.at)
         self._show()
 
@@ -297,7 +309,8 @@ class EggsScreen(Screen):
 
     def can_judge(self) -> bool:
         """True when a letter has an egg to be about."""
-        return self.candling is not None or (self.room.form is None and self.at.egg is not None)
+        idle = self.room.form is None and not self.page.is_story
+        return self.candling is not None or (idle and self.at.egg is not None)
 
     def judge(self, letter: str) -> None:
         """A verdict on the egg in the light, or at once on the egg in focus."""
@@ -305,7 +318,7 @@ class EggsScreen(Screen):
         if self.candling is not None:
             self.candling.judge(seen)
             self._show()
-        elif self.room.form is None:
+        elif self.can_judge():
             self.acts.judge(seen)
 
     # --- labels and young -----------------------------------------------------------------------------------
@@ -322,10 +335,12 @@ class EggsScreen(Screen):
         elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.room.form is None:
             if self.candling is not None:
                 self._keep_candling()
-            else:
+            elif not self.page.is_story:
                 self.acts.pour()
         elif key == Qt.Key.Key_Escape and self.candling is not None:
             self.candle()
+        elif key == Qt.Key.Key_Escape and self.room.form is None and self.page.is_story:
+            self.story()
         elif key == Qt.Key.Key_Space and self.candling is not None:
             self.candling.skip()
             self._show()

@@ -14,7 +14,8 @@ _OF_EGGS = (
     "coilbook.operations.egg_boxes", "coilbook.operations.photos", "coilbook.operations.doubts",
     "coilbook.operations.eggs", "coilbook.reads.eggs_now", "coilbook.reads.laying_balance", "coilbook.reads.photos",
     "coilbook.husbandry.mass_balance", "coilbook.reads.lookup", "coilbook.records.egg_line",
-    "coilbook.drawing.egg_chart", "coilbook.reads.species_numbers", "numpy.ma",
+    "coilbook.drawing.egg_chart", "coilbook.reads.species_numbers", "coilbook.reads.clutch_story",
+    "coilbook.wording.chances", "numpy.ma",
 )  # fmt: skip
 
 
