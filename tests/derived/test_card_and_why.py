@@ -65,7 +65,11 @@ def test_a_card_prints_the_exact_paper_value_rounded_down(family: Family) -> Non
     family.add("F-1", "66% het clown")
     family.add("M-1", "het clown")
     family.add("J-1", "66% het clown", dam="F-1", sire="M-1")
-    assert card(family, "J-1").doubt == "60% het clown"
+    found = card(family, "J-1")
+    assert found.doubt == "60% het clown (sold as 50%)"
+    assert [str(line) for line in found.basis] == [
+        "60% het clown (sold as 50%): dam F-1 is 66% het Clown, sire M-1 is het Clown"
+    ]
 
 
 def test_a_proven_animal_is_certain_on_her_card(family: Family) -> None:

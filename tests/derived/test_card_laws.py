@@ -13,7 +13,7 @@ from coilbook.storage.collection import Collection
 from tests.derived.random_acts import RandomActs
 from tests.derived.test_kept_is_rebuilt import LOCI
 
-_POSSIBLE = re.compile(r"(\d+)% het (.+?)(?: from parents; (.+))?$")
+_POSSIBLE = re.compile(r"(\d+)% het (.+?)(?: \(sold as \d+%\))?(?: from parents; (.+))?$")
 
 
 @pytest.mark.parametrize("seed", range(2))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pypdfium2
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
@@ -11,6 +14,7 @@ from pytestqt.qtbot import QtBot
 from coilbook.operations.departures import DepartureDetails, sell
 from coilbook.operations.people import add_person
 from coilbook.records.vocabulary import PersonRole
+from coilbook.ui.animal.sheet import write_sheet
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.animal import AnimalScreen
 from coilbook.ui.screens.changed import ChangedScreen
@@ -292,3 +296,17 @@ def test_the_folded_margin_names_a_contradiction(window: MainWindow, family: Fam
     assert page.body.genes.list.go("piebald")
     content = page.margin_content()
     assert content.strip == content.verdict == "Piebald: contradiction"
+
+
+def test_the_printed_sheet_says_both_numbers_and_what_they_rest_on(
+    window: MainWindow, family: Family, tmp_path: Path
+) -> None:
+    """The label says "Pastel"; from her parents 2 in 3 carry, and six young have shown nothing."""
+    family.young("25-1 25-2 25-3 25-4 25-5 25-6", "normal", dam="D-12", sire="M-15")
+    page = page_of(window, family, "D-12").page
+    assert page is not None
+    document = pypdfium2.PdfDocument(write_sheet(window.desk, page, tmp_path))
+    text = " ".join(document[0].get_textpage().get_text_range().split())
+    document.close()
+    assert "Pastel, 66% het piebald from parents; 0 of 6 shown" in text
+    assert "0 of 6 shown: both parents proven het Piebald" in text

@@ -176,6 +176,16 @@ def test_a_correction_in_place(page: Page) -> None:
     assert page.own() == [] and not page.row.own
 
 
+def test_the_molecular_gene_and_a_doubt_about_the_complex_are_the_keepers_to_say(page: Page) -> None:
+    page.focus("vanilla")
+    page.key(Qt.Key.Key_E)
+    page.fill(unsure="not sure", gene="MITF")
+    gene = page.screen.book.catalogue.genes["vanilla"] if page.screen.book is not None else None
+    assert gene is not None and (gene.unsure_complex, gene.gene) == (True, "MITF")
+    assert {fact.name: fact.value for fact in page.margin.facts}["molecular gene"] == "MITF"
+    assert any("not sure" in section.text for section in page.margin.sections)
+
+
 def test_nothing_changed_is_no_act(page: Page) -> None:
     for key in ("spider", "champagne", "clown", "yellow belly", "coral glow", "butter", "calico"):
         page.focus(key)

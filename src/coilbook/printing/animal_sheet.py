@@ -57,9 +57,12 @@ class _Page(Paper):
         id_width = measure(who.keeper_id, points, bold=True)
         self.text(_MARGIN + id_width + 4, self.y + 9, " ".join(s for s in sign if s), 16)
         self.y += 15
-        for line in self.wrapped(who.genetics or translated("genetics not entered"), _HEAD, room, bold=True)[:3]:
+        for line in self.wrapped(_genes(sheet), _HEAD, room, bold=True)[:3]:
             self.text(_MARGIN, self.y, line, _HEAD, bold=True)
             self.y += 5.2
+        for rests in sheet.genes.basis[:3] if sheet.genes is not None else ():
+            self.text(_MARGIN, self.y, self.cut(render(rests, self._style), _SMALL, room), _SMALL)
+            self.y += _LINE
         for claim in sheet.claims[:2]:
             claimed = translated("claimed: {text}").format(text=claim)
             self.text(_MARGIN, self.y, self.cut(claimed, _BODY, room), _BODY)
@@ -152,3 +155,9 @@ class _Page(Paper):
         self.text(x, self.y + 2, title, _HEAD, bold=True)
         self.pen.line(x, self.y + 3.6, x + width, self.y + 3.6)
         self.y += 8.2
+
+
+def _genes(sheet: AnimalSheet) -> str:
+    """What the card says of its genes, both numbers where they differ; else the label as it is written."""
+    told = ", ".join(part for part in (sheet.genes.certain, sheet.genes.doubt) if part) if sheet.genes else ""
+    return told or sheet.who.genetics or translated("genetics not entered")

@@ -14,6 +14,7 @@ from coilbook.labels.code import LabelCode
 from coilbook.reads.animal_chart import series_of
 from coilbook.reads.animal_facts import day_of
 from coilbook.reads.animal_rows import AnimalPage, Entry, Identity
+from coilbook.reads.genetics_card import CardText
 from coilbook.records.message import Message, say
 from coilbook.records.vocabulary import Origin, Sex, Status
 
@@ -45,10 +46,12 @@ class AnimalSheet:
     health: tuple[SheetRow, ...]
     code: LabelCode | None
     printed: dt.date
+    #: what may be printed of its genes; None where only its label can be
+    genes: CardText | None = None
 
 
-def animal_sheet(page: AnimalPage, today: dt.date) -> AnimalSheet:
-    """The sheet of an animal as it stands today."""
+def animal_sheet(page: AnimalPage, today: dt.date, genes: CardText | None = None) -> AnimalSheet:
+    """The sheet of an animal as it stands today; `genes` what its card may say."""
     return AnimalSheet(
         page.who,
         tuple(_facts(page)),
@@ -61,6 +64,7 @@ def animal_sheet(page: AnimalPage, today: dt.date) -> AnimalSheet:
         _rows(page.entries, ("health_course", "course_step"), HEALTH),
         page.code,
         today,
+        genes,
     )
 
 

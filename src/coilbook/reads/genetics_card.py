@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from coilbook.derived.genetics_book import Genetics, book_of
 from coilbook.genetics.notation_printer import lowered_name, print_statements
-from coilbook.genetics.paper import rounded_down
+from coilbook.genetics.paper import rounded_down, trade_percent
 from coilbook.genetics.statement import Says, Statement
 from coilbook.reads.genetics import part_of
 from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
@@ -33,6 +33,8 @@ class CardText:
     certain: str
     doubt: str
     warnings: tuple[Message, ...] = ()
+    #: of each possible het the words of the card and what they rest on, for a paper with room for it
+    basis: tuple[Message, ...] = ()
 
 
 def card_texts(
@@ -64,6 +66,7 @@ def card_text(genetics: Genetics, part: GeneticsPart) -> CardText:
     sure: list[Statement] = []
     doubts: list[str] = []
     warnings: list[Message] = []
+    basis: list[Message] = []
     for row in part.rows:
         if _is_certain(row) and row.card_at_most in (None, Fraction(1)):
             sure.append(Statement(row.gene, row.says))
@@ -73,10 +76,12 @@ def card_text(genetics: Genetics, part: GeneticsPart) -> CardText:
         said = card_line(row)
         if said:
             doubts.append(said)
+            if row.basis is not None and row.paper:
+                basis.append(say("{said}: {basis}", said=said, basis=row.basis))
         if said and says_more(row):
             warnings.append(more_than_known(row))
     certain = print_statements(sure, catalogue)
-    return CardText(" ".join(t for t in (certain, part.unread) if t), ", ".join(doubts), tuple(warnings))
+    return CardText(" ".join(t for t in (certain, part.unread) if t), ", ".join(doubts), tuple(warnings), tuple(basis))
 
 
 def card_line(row: GeneRow) -> str:
@@ -95,6 +100,10 @@ def card_line(row: GeneRow) -> str:
     if chance <= 0:
         return ""
     line = translated("{percent} het {gene}").format(percent=rounded_down(chance), gene=name)
+    trade = trade_percent(chance)
+    if trade is not None and trade != int(100 * chance):
+        # exact, rounded down; and the word the trade has for it, which is never more
+        line = translated("{line} (sold as {trade}%)").format(line=line, trade=trade)
     if says_more(row):
         line = translated("{line} from parents; {evidence}").format(line=line, evidence=_evidence(row))
     return line

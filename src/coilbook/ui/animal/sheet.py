@@ -40,9 +40,11 @@ def write_sheet(desk: Desk, page: AnimalPage, folder: Path) -> Path:
     from coilbook.printing.animal_sheet import sheet_pdf
     from coilbook.printing.sheets import write_pdf
     from coilbook.reads.animal_sheet import animal_sheet
+    from coilbook.reads.genetics_card import card_texts
 
     today = desk.clock().date()
     name = re.sub(r"[^\w.-]+", "_", page.who.keeper_id) or "animal"
     path = folder / f"{name} {today.isoformat()}.pdf"
-    write_pdf(sheet_pdf(animal_sheet(page, today), desk.style, desk.settings.paper), path)
+    genes = card_texts(desk.collection, [page.who.id]).get(page.who.id)
+    write_pdf(sheet_pdf(animal_sheet(page, today, genes), desk.style, desk.settings.paper), path)
     return path

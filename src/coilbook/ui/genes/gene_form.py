@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
 from coilbook.genetics.catalogue import Gene, Grade
 from coilbook.genetics.locus import Inheritance
@@ -13,6 +14,16 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.genes.forms import DOUBLES, CatalogueForm, Doubles
 from coilbook.ui.genes.words import GRADES, INHERITANCE
 from coilbook.wording.language import translated
+
+
+class Sureness(StrEnum):
+    """Whether it is sure that a gene shares its locus with the others of its complex."""
+
+    SURE = "sure"
+    UNSURE = "unsure"
+
+
+SURENESS = {Sureness.SURE: translated("sure"), Sureness.UNSURE: translated("not sure")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +63,10 @@ class GeneForm(CatalogueForm):
             self.choice("source", translated("Source"), GRADES.items(), grade)
             citation = source.citation if source is not None else ""
             self.line("citation", translated("Citation"), citation, translated("if published"))
+            molecular = gene.gene if gene is not None else ""
+            self.line("gene", translated("Molecular gene"), molecular, translated("if published"))
+            unsure = Sureness.UNSURE if gene is not None and gene.unsure_complex else Sureness.SURE
+            self.choice("unsure", translated("Its complex is"), SURENESS.items(), unsure)
         self._before = {name: self._value(name) for name in self.rows}
 
     def _inherited(self) -> None:
@@ -92,12 +107,14 @@ class GeneForm(CatalogueForm):
             return None
         if self._changed("aliases"):
             fields["aliases"] = [alias.casefold() for alias in self.several("aliases")]
-        for name in ("description", "two"):
+        for name in ("description", "two", "gene"):
             if self._changed(name):
                 fields[name] = self.typed(name)
         if self._changed("doubles"):
             fields["two_unseen"] = self.chosen("doubles") == Doubles.UNSEEN
             fields["two_lethal"] = self.chosen("doubles") == Doubles.LETHAL
+        if self._changed("unsure"):
+            fields["unsure_complex"] = self.chosen("unsure") == Sureness.UNSURE
         inheritance = Inheritance.RECESSIVE if self._is_line else Inheritance(self.chosen("inheritance"))
         if self._gene is not None and self._changed("inheritance"):
             fields["inheritance"] = inheritance.value
