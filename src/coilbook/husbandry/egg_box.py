@@ -116,12 +116,17 @@ class LossRate:
 
 
 def loss_rate(
-    losses: tuple[tuple[int, int], ...], water_dg: int | None, profile: Profile, made_good_dg: int = 0
+    losses: tuple[tuple[int, int], ...],
+    water_dg: int | None,
+    profile: Profile,
+    made_good_dg: int = 0,
+    hatch_day: int | None = None,
 ) -> LossRate | None:
     """How fast a box dries, from (day of incubation, loss since set-up in tenths of a gram) in order of time.
 
     `water_dg` is the water of the medium at set-up; a refill is due when the profile's share of it is lost and not
-    `made_good_dg` by what was poured since. None until the weighings lie far enough apart to tell.
+    `made_good_dg` by what was poured since, unless that is too near `hatch_day`, the first of the window. None until
+    the weighings lie far enough apart to tell.
     """
     if len(losses) < 2 or losses[-1][0] - losses[0][0] < RATE_DAYS:
         return None
@@ -134,8 +139,13 @@ def loss_rate(
     if water_dg is not None and rate > 0:
         share = profile[FigureKey.REFILL_LOSS_SHARE]
         due = first + ceil((share.value * water_dg + made_good_dg - at_first) / rate)
-        told.append(say("Next refill about day {day}, when {share:.0f}% of the water is gone ({mark}).",
-                        day=max(due, last), share=100 * share.value, mark=str(share.provenance)))  # fmt: skip
+        stop = profile.value(FigureKey.NO_TOP_UP_LAST_DAYS)
+        if hatch_day is not None and max(due, last) >= hatch_day - stop:
+            due = None
+            told.append(say("No refill is due until the last {days:.0f} days before hatching.", days=stop))
+        else:
+            told.append(say("Next refill about day {day}, when {share:.0f}% of the water is gone ({mark}).",
+                            day=max(due, last), share=100 * share.value, mark=str(share.provenance)))  # fmt: skip
     return LossRate(rate, max(0.0, rate - off), rate + off, due if due is None else max(due, last), tuple(told))
 
 

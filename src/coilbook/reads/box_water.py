@@ -104,6 +104,7 @@ def water_of(box: BoxNowRow, day: int, days_to_hatch: int | None, profile: Profi
         clutches=len(box.clutches),
     )
     balance = water_balance(state)
+    hatch_day = None if days_to_hatch is None else day + days_to_hatch
     look = LookAtBox(day, _drips(box, last), _dents(box), days_to_hatch)
     return WaterView(
         start_dg=box.start_dg,
@@ -115,7 +116,7 @@ def water_of(box: BoxNowRow, day: int, days_to_hatch: int | None, profile: Profi
         aim_dg=None if away is None else box.start_dg - away,
         balance=balance,
         top_up=top_up(balance, look, profile),
-        rate=loss_rate(_losses(box, weighed), box.water_dg, profile, added + poured),
+        rate=loss_rate(_losses(box, weighed), box.water_dg, profile, added + poured, hatch_day),
     )
 
 

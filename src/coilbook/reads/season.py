@@ -153,7 +153,7 @@ def _female(around: _Around, who: _Who) -> FemaleLine:
         cooled=tuple((c.since, c.until) for c in cooled if c.until is None or c.until >= around.start),
         start_dg=start_dg,
         now_dg=now_dg,
-        sires=_sires(around, season),
+        sires=_sires(around, counting if _windows_before(around, counting) else season),
         plans=tuple(p for p in around.plans if p.female == who.id),
     )  # fmt: skip
 

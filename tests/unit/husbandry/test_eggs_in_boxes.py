@@ -178,4 +178,9 @@ def test_loss_a_day_and_next_refill() -> None:
     assert rate.per_day_dg == pytest.approx(7)
     assert rate.refill_day == 31
     assert "0.7 g a day" in str(rate.told[0])
+    # day 31 is in the last ten days before a window that opens on day 40, and not before one of day 42
+    late = loss_rate(((0, 0), (20, 140)), 2170, BALL, hatch_day=40)
+    assert late is not None and late.refill_day is None and "No refill is due" in str(late.told[-1])
+    early = loss_rate(((0, 0), (20, 140)), 2170, BALL, hatch_day=42)
+    assert early is not None and early.refill_day == 31
     assert loss_rate(((0, 0), (2, 14)), 2170, BALL) is None, "two days tell nothing of a gram a day"
