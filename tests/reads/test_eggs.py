@@ -29,7 +29,7 @@ from coilbook.reads.incubator_readings import last_at_shelf, readings_of
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import Dents, EggDeed, EggState, HatchEvent, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
-from coilbook.records.ids import EggBoxId, EggId, IncubatorId
+from coilbook.records.ids import ClutchId, EggBoxId, EggId, IncubatorId
 from coilbook.records.quantities import Mass, Temperature
 from coilbook.records.vocabulary import Precision, Sex
 from coilbook.records.when import PartialDate
@@ -159,6 +159,36 @@ def test_a_window_is_of_the_species_of_the_dam(at_day_30: Room) -> None:
     assert window() == alone
     of_balls = past_incubations(room.book, today, shipped_profile("ball_python"), "ball_python")
     assert [one.whose for one in of_balls] == [room.female]
+
+
+def test_a_window_learns_from_its_own_incubator(at_day_30: Room) -> None:
+    """Slow hatches in one incubator move its own eggs more than those of the other."""
+    room, today = at_day_30, at_day_30.clock.now.date()
+    details = IncubatorDetails(name="Other", set_at=Temperature.of(31.5), shelves=("top",))
+    other = add_incubator(room.book, details=details).value
+    clutch = lay_clutch(
+        room.book, laying=Laying(dam=room.female, eggs=read_egg_line("80"), box=BoxDetails(incubator=other), sires={})
+    ).value
+
+    def middle(one: ClutchId) -> float:
+        found = hatch_windows(room.book, boxes_in_use(room.book), today)[one].forecast
+        assert found is not None
+        return found.planned.mean
+
+    def middles() -> tuple[float, float]:
+        return middle(ClutchId(1)), middle(clutch)
+
+    before = middles()
+    for number in range(4):
+        slow = Laying(dam=add_animal(room.book, details=AnimalDetails(keeper_id=f"S-{number}", sex=Sex.FEMALE)).value,
+                      eggs=read_egg_line("80"), laid=PartialDate(today - dt.timedelta(62)),
+                      box=BoxDetails(incubator=other), sires={})  # fmt: skip
+        label = lay_clutch(room.book, laying=slow).value
+        (egg,) = room.book.read("SELECT id FROM egg WHERE clutch_id = ?", (label,))[0]
+        hatch_eggs(room.book, eggs=[OfEgg(EggId(egg))], event=HatchEvent.PIP)
+    after = middles()
+    moved = [late - early for early, late in zip(before, after, strict=True)]
+    assert moved[1] > moved[0] > 0.3
 
 
 def test_looks_to_come_and_open_doubts(at_day_30: Room) -> None:

@@ -117,27 +117,36 @@ def cell(
     raise AssertionError("there is always another female")
 
 
-def hatching(own: int, temperature_sd: float, degrees: float, count: int, seed: int, spans: bool = False) -> Held:
-    """Eggs whose first pip is forecast from laying; the temperature off by as much as it is said to be unsure."""
+def hatching(
+    own: int, temperature_sd: float, degrees: float, count: int, seed: int, spans: bool = False, others: int = 0
+) -> Held:
+    """Eggs whose first pip is forecast from laying; the temperature off by as much as it is said to be unsure.
+
+    Two incubators, each with a part of its own; `others` clutches of other females lay in either of them.
+    """
     profile, chance, held = shipped_profile("ball_python"), np.random.default_rng(seed), Held()
     rules, inc = profile.intervals[Interval.LAYING_TO_PIP], profile.incubation
     for _ in range(count):
         mean, width = Truth().collection(rules, chance)
         hers = Truth().female(mean, width, rules, chance)
+        parts = rules.incubator * chance.normal(size=2)
         q10 = inc.q10 + inc.q10_sd * chance.normal()
         warm = degrees + temperature_sd * chance.normal()
 
-        def days(celsius: float) -> float:
-            at_reference = Truth().season(hers, width, rules, chance)  # noqa: B023 - used in this turn only
+        def days(celsius: float, where: int, female: float) -> float:
+            at_reference = Truth().season(female, width, rules, chance) + parts[where]  # noqa: B023 - in this turn only
             return float(at_reference * q10 ** ((inc.reference_c - celsius) / 10))  # noqa: B023
 
-        past = [
-            PastInterval(Interval.LAYING_TO_PIP, "she", days(c), 0.0, EggTemperature(c))
-            for c in chance.normal(31.3, 0.5, own)
-        ]
-        season = SeasonSoFar({Event.LAYING: KnownDay.on(DAY)}, temperature=EggTemperature(degrees, temperature_sd))
+        past = []
+        for number in range(own + others):
+            key, female = ("she", hers) if number < own else (number, Truth().female(mean, width, rules, chance))
+            where, warmth = int(chance.integers(2)), float(chance.normal(31.3, 0.5))
+            lasted = days(warmth, where, female)
+            past.append(PastInterval(Interval.LAYING_TO_PIP, key, lasted, 0.0, EggTemperature(warmth), where))
+        warmth_now = EggTemperature(degrees, temperature_sd)
+        season = SeasonSoFar({Event.LAYING: KnownDay.on(DAY)}, temperature=warmth_now, incubator=0)
         pip = forecasts(profile, season, past, DAY, "she", Event.PIP)[-1]
-        held.note(pip, DAY.toordinal() + days(warm), spans=spans)
+        held.note(pip, DAY.toordinal() + days(warm, 0, hers), spans=spans)
     return held
 
 
@@ -196,9 +205,12 @@ def main() -> None:
                     )
                     print(_row(name, held), flush=True)
     print("first pip from laying, truth as the profile tells it")
-    for own, sd, degrees in ((0, 0.0, 31.5), (0, 0.4, 31.5), (2, 0.1, 31.5), (5, 0.4, 31.0), (5, 0.1, 29.5)):
-        held = hatching(own, sd, degrees, asked.females, asked.seed, spans=True)
-        print(_row(f"  own {own}, eggs at {degrees} give or take {sd}", held), flush=True)
+    for own, others, sd, degrees in (
+        (0, 0, 0.0, 31.5), (0, 0, 0.4, 31.5), (2, 0, 0.1, 31.5), (5, 0, 0.4, 31.0), (5, 0, 0.1, 29.5),
+        (2, 20, 0.1, 31.0),
+    ):  # fmt: skip
+        held = hatching(own, sd, degrees, asked.females, asked.seed, spans=True, others=others)
+        print(_row(f"  own {own}, {others} of others, eggs at {degrees} give or take {sd}", held), flush=True)
     print("ovulation, truth as the profile tells it")
     for own in OWN:
         for scanned in (False, True):

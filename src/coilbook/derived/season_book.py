@@ -97,7 +97,8 @@ class FemaleSeason:
         """What forecasts count from."""
         shed = self.shed
         share = 1.0 if shed is None or shed.was is PreLay.PRE_LAY else UNSURE_SHED_SHARE
-        return SeasonSoFar(self.happened(profile), shed_share=share, temperature=self.warmth(profile))
+        where = self.laying.incubator if self.laying is not None else None
+        return SeasonSoFar(self.happened(profile), shed_share=share, temperature=self.warmth(profile), incubator=where)
 
     def as_past(self, profile: Profile) -> PastSeason:
         """What forecasts learn from."""
@@ -106,7 +107,8 @@ class FemaleSeason:
         happened = self.happened(profile)
         if self.laying is not None and self.laying.maternal:
             happened = {e: d for e, d in happened.items() if e not in (Event.PIP, Event.OUT)}
-        return PastSeason(self.female, happened, self.warmth(profile), sure)
+        where = self.laying.incubator if self.laying is not None else None
+        return PastSeason(self.female, happened, self.warmth(profile), sure, where)
 
     def cues(self) -> OvulationCues:
         """What tells when she ovulates."""

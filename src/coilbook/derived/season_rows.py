@@ -85,7 +85,7 @@ class ShedRow:
 
 @dataclass(frozen=True, slots=True)
 class LayingRow:
-    """A clutch of hers; `pip` and `out` of its first egg; `set_tenths` what its incubator is set to."""
+    """A clutch of hers; `pip` and `out` of its first egg; `set_tenths` what its `incubator` is set to."""
 
     clutch: ClutchId
     label: str
@@ -94,6 +94,7 @@ class LayingRow:
     pip: KnownDay | None
     out: KnownDay | None
     set_tenths: int | None
+    incubator: int | None = None
 
     @property
     def day(self) -> dt.date:
@@ -205,9 +206,9 @@ def layings(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[L
     """Every clutch with a dam, in order of time."""
     where, values = _only("c.dam_id", animal)
     pips, outs = _hatchings(read, where, values)
-    sql = f"""SELECT e.clutch_id, max(i.set_tenths) FROM egg e JOIN clutch c ON c.id = e.clutch_id
+    sql = f"""SELECT e.clutch_id, max(i.id), i.set_tenths FROM egg e JOIN clutch c ON c.id = e.clutch_id
         JOIN egg_box b ON b.id = e.box_id JOIN incubator i ON i.id = b.incubator_id{where} GROUP BY e.clutch_id"""
-    warm: dict[int, int | None] = dict(read(sql, values))
+    lay: dict[int, tuple[int, int | None]] = {clutch: (box, tenths) for clutch, box, tenths in read(sql, values)}
     found: dict[AnimalId, list[LayingRow]] = defaultdict(list)
     sql = f"""SELECT c.id, c.label, c.dam_id, c.laid, c.laid_precision, c.laid_doubt_days, c.maternal,
         CASE WHEN c.laid_precision <> 'day' THEN (SELECT min(l.at) FROM egg_look l JOIN egg e ON e.id = l.egg_id
@@ -218,8 +219,9 @@ def layings(read: Read, animal: AnimalId | None = None) -> dict[AnimalId, list[L
             continue
         entered = PartialDate(_day(laid), Precision(precision))
         day = KnownDay.of_laying(entered, doubt, _day(seen) if seen is not None else None)
-        row = LayingRow(ClutchId(clutch), label, day, bool(maternal), pips.get(clutch), outs.get(clutch),
-                        warm.get(clutch))  # fmt: skip
+        incubator, warm = lay.get(clutch, (None, None))
+        row = LayingRow(ClutchId(clutch), label, day, bool(maternal), pips.get(clutch), outs.get(clutch), warm,
+                        incubator)  # fmt: skip
         found[AnimalId(dam)].append(row)
     return found
 

@@ -1,10 +1,10 @@
 """What the species, this collection and this female together say of an interval.
 
-days = middle + collection + female + season, each part normal (of the logarithm for waiting times). The collection's
-and the female's parts are learned from every interval on record, from the first on; how wide females and seasons
-spread is learned as well, starting from the profile with its own doubt, so that the answer is a mixture of bells and
-not one bell. With the spread held at the profile's it is the weighted mean of the handbooks: n x/s2 + m/t2 over
-n/s2 + 1/t2.
+days = middle + collection + incubator + female + season, each part normal (of the logarithm for waiting times). The
+collection's, the incubator's and the female's parts are learned from every interval on record, from the first on; how
+wide females and seasons spread is learned as well, starting from the profile with its own doubt, so that the answer is
+a mixture of bells and not one bell. With the spread held at the profile's it is the weighted mean of the handbooks:
+n x/s2 + m/t2 over n/s2 + 1/t2.
 """
 
 from __future__ import annotations
@@ -33,13 +33,15 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class PastInterval:
-    """An interval on record: whose (any key of the female), how long, how unsure; for eggs how warm."""
+    """An interval on record: whose (any key of the female), how long, how unsure; for eggs how warm, and `where` they
+    lay (any key of the incubator, None while not known)."""
 
     interval: Interval
     whose: Hashable
     days: float
     doubt: float = 0.0
     temperature: EggTemperature | None = None
+    where: Hashable = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,7 @@ class Blend:
     """An interval as it is expected: its curve in days, and what went into it.
 
     `species_days` the profile's middle (at the eggs' temperature), `days` the middle expected now; `own` and `others`
-    count the intervals used, `left_out` those taken for slips.
+    count the intervals used, `here` those of the same incubator, `left_out` those taken for slips.
     """
 
     curve: DayCurve
@@ -56,6 +58,7 @@ class Blend:
     own: int
     others: int
     left_out: tuple[PastInterval, ...]
+    here: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,7 @@ class _Model:
     middle: float
     base: float
     collection: float
+    incubator: float
     female: float
     season: float
     extra: float
@@ -85,11 +89,13 @@ def blend(
     *,
     incubation: Incubation | None = None,
     temperature: EggTemperature | None = None,
+    where: Hashable = None,
 ) -> Blend:
     """The interval expected of `whose`, from `past` intervals of this kind of the whole collection.
 
     `incubation` and `temperature` are given for the days of incubation only: history is carried to that temperature,
-    under several values of q10, of which the history favours those that fit it.
+    under several values of q10, of which the history favours those that fit it. `where` the eggs lie: an incubator
+    has a part of its own, learned from what hatched in it.
     """
     # a waiting time has a long tail of its own: what is slow there is no slip
     over = _SLIP if profile.shape is Shape.NORMAL else 2 * _SLIP
@@ -101,8 +107,11 @@ def blend(
         nodes, shares = _bell_nodes(_Q10_NODES)
         values = [max(1.05, incubation.q10 + incubation.q10_sd * float(z)) for z in nodes]
         models = [_warm(profile, used, replace(incubation, q10=q10), temperature) for q10 in values]
-    owners = [p.whose for p in used]
-    parts = [_predictive(model, owners, whose) for model in models]
+    owners, places = [p.whose for p in used], [p.where for p in used]
+    if profile.incubator > 0 and used:
+        parts = [_crossed(model, owners, places, whose, where) for model in models]
+    else:
+        parts = [_predictive(model, owners, whose) for model in models]
     fits = np.concatenate([np.log(share) + fit for share, (fit, _, _) in zip(shares, parts)])
     weights = np.exp(fits - fits.max())
     means = np.concatenate([m.base + mean for m, (_, mean, _) in zip(models, parts)])
@@ -117,6 +126,7 @@ def blend(
         own=own,
         others=len(used) - own,
         left_out=tuple(p for p in past if not least <= p.days <= most),
+        here=sum(place == where for place in places) if where is not None else 0,
     )
 
 
@@ -128,6 +138,7 @@ def _plain(profile: IntervalProfile, past: Sequence[PastInterval]) -> _Model:
         middle=profile.middle,
         base=float(np.log(profile.middle)) if log else profile.middle,
         collection=profile.collection,
+        incubator=profile.incubator,
         female=profile.female,
         season=profile.season,
         extra=0.0,
@@ -154,6 +165,7 @@ def _warm(
         middle=middle,
         base=middle,
         collection=profile.collection * factor,
+        incubator=profile.incubator * factor,
         female=profile.female * factor,
         season=profile.season * factor,
         extra=sd_from_temperature(middle, temperature, incubation),
@@ -182,7 +194,7 @@ def _predictive(model: _Model, owners: Sequence[Hashable], whose: Hashable) -> t
     width, prior = np.exp(model.doubt * nodes), np.log(weights)
     female, season = (model.female * width) ** 2, (model.season * width) ** 2
     if len(owners) == 0:
-        spread = model.collection**2 + female + season + model.extra**2
+        spread = model.collection**2 + model.incubator**2 + female + season + model.extra**2
         return prior, np.zeros_like(width), np.sqrt(spread)
     groups = {owner: number for number, owner in enumerate(dict.fromkeys(owners))}
     of = np.array([groups[owner] for owner in owners])
@@ -206,3 +218,77 @@ def _predictive(model: _Model, owners: Sequence[Hashable], whose: Hashable) -> t
     pulled = share * centre + (known * hers * mean[:, own] if own is not None else 0)
     spread = known + share**2 / total + season + model.extra**2
     return fit, pulled, np.sqrt(spread)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """The collection's part and the incubators', worked out from the history, for each width of the spread.
+
+    `centre` and `cover` their means and covariances, `fit` the logarithm of the history's likelihood; `shrink`, `told`
+    and `seen` by width and female: how far her own clutches count, what they say, and in which incubators.
+    """
+
+    centre: Floats
+    cover: Floats
+    fit: Floats
+    shrink: Floats
+    told: Floats
+    seen: Floats
+
+
+def _shared(model: _Model, female: Floats, season: Floats, member: Floats, parts: Floats, unknown: Floats) -> _Shared:
+    """Every female summed out of her own clutches first, so that it costs what the clutches cost and not their cube.
+
+    `member` has a row a female, `parts` a row a clutch with a one for the collection and for its incubator.
+    """
+    weight = 1 / (season[:, None] + (model.variances + unknown)[None, :])
+    values = weight * model.values
+    precision, told = weight @ member.T, values @ member.T
+    seen = np.einsum("wn,gn,nk->wgk", weight, member, parts, optimize=True)
+    shrink = female[:, None] / (1 + female[:, None] * precision)
+    spread = np.array([model.collection] + [model.incubator] * (parts.shape[1] - 1))
+    inner = np.einsum("wn,nk,nl->wkl", weight, parts, parts, optimize=True) + np.diag(spread**-2.0)
+    inner -= np.einsum("wg,wgk,wgl->wkl", shrink, seen, seen, optimize=True)
+    right = values @ parts - np.einsum("wg,wgk->wk", shrink * told, seen)
+    cover = np.linalg.inv(inner)
+    centre = np.einsum("wkl,wl->wk", cover, right)
+    square = (values * model.values).sum(1) - (shrink * told**2).sum(1) - (right * centre).sum(1)
+    size = np.log1p(female[:, None] * precision).sum(1) - np.log(weight).sum(1) + np.linalg.slogdet(inner)[1]
+    # the size of the prior is the same for every width and every q10 but for the change of scale
+    fit = -0.5 * (square + size) - np.log(spread).sum()
+    return _Shared(centre, cover, fit, shrink, told, seen)
+
+
+def _crossed(
+    model: _Model, owners: Sequence[Hashable], places: Sequence[Hashable], whose: Hashable, where: Hashable
+) -> tuple[Floats, Floats, Floats]:
+    """As `_predictive`, of females and incubators at once: one female's eggs lay in several, one holds several's.
+
+    An incubator that is not known is another each time: it widens that clutch alone.
+    """
+    nodes, weights = _bell_nodes(_NODES)
+    width, prior = np.exp(model.doubt * nodes), np.log(weights)
+    female, season = (model.female * width) ** 2, (model.season * width) ** 2
+    rooms = {place: k for k, place in enumerate(dict.fromkeys(p for p in places if p is not None), start=1)}
+    groups = {owner: k for k, owner in enumerate(dict.fromkeys(owners))}
+    parts, member = np.zeros((len(owners), 1 + len(rooms))), np.zeros((len(groups), len(owners)))
+    parts[:, 0] = 1
+    for row, (owner, place) in enumerate(zip(owners, places, strict=True)):
+        member[groups[owner], row] = 1
+        if place is not None:
+            parts[row, rooms[place]] = 1
+    unknown = np.array([model.incubator**2 if place is None else 0.0 for place in places])
+    known = _shared(model, female, season, member, parts, unknown)
+    towards = np.zeros((len(width), 1 + len(rooms)))
+    towards[:, 0] = 1
+    if where in rooms:
+        towards[:, rooms[where]] = 1
+    mean, left = np.zeros_like(width), female
+    if whose is not None and whose in groups:
+        own = groups[whose]
+        left = known.shrink[:, own]
+        towards -= left[:, None] * known.seen[:, own]
+        mean = left * known.told[:, own]
+    away = 0.0 if where in rooms else model.incubator**2
+    spread = np.einsum("wk,wkl,wl->w", towards, known.cover, towards) + left + away + season + model.extra**2
+    return prior + model.fit + known.fit, mean + (towards * known.centre).sum(1), np.sqrt(spread)

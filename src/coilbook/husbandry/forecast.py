@@ -38,7 +38,7 @@ class SeasonSoFar:
     `happened` the events seen, as well as they are known; `surely_not_yet` those of `MAY_BE_MISSED` that the keeper
     is sure have not happened; `shed_share` how likely a shed recorded as "unsure" was the pre-lay shed; `temperature`
     of the eggs, None while not known; `delay_days` least and most that outages cost the eggs, of those that are not in
-    the temperature already.
+    the temperature already. `incubator` is a key of where the eggs lie, None while not known.
     """
 
     happened: Mapping[Event, KnownDay]
@@ -46,6 +46,7 @@ class SeasonSoFar:
     shed_share: float = 1.0
     temperature: EggTemperature | None = None
     delay_days: tuple[float, float] = (0.0, 0.0)
+    incubator: Hashable = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ class _Walk:
             return blend(rules, mine, self.whose)
         incubation = self.profile.incubation
         warm = self.season.temperature or EggTemperature(incubation.reference_c, incubation.doubt.unknown)
-        return blend(rules, mine, self.whose, incubation=incubation, temperature=warm)
+        return blend(rules, mine, self.whose, incubation=incubation, temperature=warm, where=self.season.incubator)
 
     def rules_out(self, event: Event) -> bool:
         """Whether not having it on record by today means that it has not happened."""

@@ -103,6 +103,10 @@ def source_told(step: Blend) -> Message:
     """How many intervals of hers and of others here went into a blend."""
     if step.own == 0 and step.others == 0:
         return say("none of yours on record yet")
+    if step.here:
+        return say("{own} of her own and {others} of others here, {n} of them in this incubator",
+                   "{own} of her own and {others} of others here, {n} of them in this incubator",
+                   own=step.own, others=step.others, n=step.here)  # fmt: skip
     if step.others == 0:
         return say("{own} of her own", own=step.own)
     if step.own == 0:

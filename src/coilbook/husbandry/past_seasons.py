@@ -17,13 +17,14 @@ class PastSeason:
     """One season (or one egg's part of it) of one female: events seen, and what the eggs lay at.
 
     Of a clutch the pip is that of its first egg. A shed that may have been an ordinary one is not `shed_is_sure` and
-    teaches nothing.
+    teaches nothing. `incubator` is a key of where the eggs lay.
     """
 
     whose: Hashable
     happened: Mapping[Event, KnownDay]
     temperature: EggTemperature | None = None
     shed_is_sure: bool = True
+    incubator: Hashable = None
 
 
 def past_intervals(seasons: Sequence[PastSeason]) -> tuple[PastInterval, ...]:
@@ -41,7 +42,8 @@ def _of(season: PastSeason) -> list[PastInterval]:
             continue
         days, doubt = days_between(season.happened[start], season.happened[end])
         interval = ENDING_IN[end]
-        warm = season.temperature if interval is Interval.LAYING_TO_PIP else None
+        eggs = interval is Interval.LAYING_TO_PIP
+        warm, where = (season.temperature, season.incubator) if eggs else (None, None)
         # an end on the day of its start took part of that day
-        found.append(PastInterval(interval, season.whose, days if days > 0 else 0.5, doubt, warm))
+        found.append(PastInterval(interval, season.whose, days if days > 0 else 0.5, doubt, warm, where))
     return found

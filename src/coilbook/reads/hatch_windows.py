@@ -87,7 +87,7 @@ def hatch_windows(
         where = (box.incubator, box.set_up) if box is not None else (None, today)
         if where not in ground.warmth:
             ground.warmth[where] = _warmth(collection, *where, today, ground.profile)
-        found[clutch.id] = _window(clutch, ground.past, ground.warmth[where], today, ground.profile)
+        found[clutch.id] = _window(clutch, ground, where, today)
     return found
 
 
@@ -116,15 +116,13 @@ def _species(collection: Collection, wanted: Sequence[ClutchId]) -> dict[ClutchI
     return {ClutchId(clutch): species or kept for clutch, species in rows}
 
 
-def _window(
-    clutch: ClutchNow, past: Sequence[PastInterval], warm: EggTemperature | None, today: dt.date, profile: Profile
-) -> HatchWindow:
+def _window(clutch: ClutchNow, ground: _Ground, where: tuple[int | None, dt.date], today: dt.date) -> HatchWindow:
     pipped = first_pip(clutch)
     if pipped is not None:
         return HatchWindow(None, pipped)
-    season = SeasonSoFar({Event.LAYING: clutch.laid_day}, temperature=warm)
+    season = SeasonSoFar({Event.LAYING: clutch.laid_day}, temperature=ground.warmth[where], incubator=where[0])
     whose = clutch.dam.id if clutch.dam is not None else None
-    ahead = forecasts(profile, season, past, today, whose, upto=Event.PIP)
+    ahead = forecasts(ground.profile, season, ground.past, today, whose, upto=Event.PIP)
     return HatchWindow(ahead[0] if ahead else None, None)
 
 
@@ -148,7 +146,7 @@ def past_incubations(
         days, doubt = days_between(clutch.laid_day, pip)
         whose = clutch.dam.id if clutch.dam is not None else -clutch.id
         warm = _warmth(collection, incubator[clutch.id], clutch.laid.first, pip.latest, profile)
-        found.append(PastInterval(Interval.LAYING_TO_PIP, whose, days, doubt, warm))
+        found.append(PastInterval(Interval.LAYING_TO_PIP, whose, days, doubt, warm, incubator[clutch.id]))
     return tuple(found)
 
 
