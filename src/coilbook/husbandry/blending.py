@@ -101,12 +101,7 @@ def blend(
     over = _SLIP if profile.shape is Shape.NORMAL else 2 * _SLIP
     least, most = profile.claimed[0] / _SLIP, profile.claimed[1] * over
     used = [p for p in past if least <= p.days <= most]
-    if incubation is None or temperature is None:
-        models, shares = [_plain(profile, used)], np.ones(1)
-    else:
-        nodes, shares = _bell_nodes(_Q10_NODES)
-        values = [max(1.05, incubation.q10 + incubation.q10_sd * float(z)) for z in nodes]
-        models = [_warm(profile, used, replace(incubation, q10=q10), temperature) for q10 in values]
+    models, shares = _models(profile, used, incubation, temperature)
     owners, places = [p.whose for p in used], [p.where for p in used]
     if profile.incubator > 0 and used:
         parts = [_crossed(model, owners, places, whose, where) for model in models]
@@ -128,6 +123,20 @@ def blend(
         left_out=tuple(p for p in past if not least <= p.days <= most),
         here=sum(place == where for place in places) if where is not None else 0,
     )
+
+
+def _models(
+    profile: IntervalProfile,
+    used: Sequence[PastInterval],
+    incubation: Incubation | None,
+    temperature: EggTemperature | None,
+) -> tuple[list[_Model], Floats]:
+    """One model, or for eggs one for each value of q10, with their shares."""
+    if incubation is None or temperature is None:
+        return [_plain(profile, used)], np.ones(1)
+    nodes, shares = _bell_nodes(_Q10_NODES)
+    values = [max(1.05, incubation.q10 + incubation.q10_sd * float(z)) for z in nodes]
+    return [_warm(profile, used, replace(incubation, q10=q10), temperature) for q10 in values], shares
 
 
 def _plain(profile: IntervalProfile, past: Sequence[PastInterval]) -> _Model:
