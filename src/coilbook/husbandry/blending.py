@@ -97,9 +97,9 @@ def blend(
     under several values of q10, of which the history favours those that fit it. `where` the eggs lie: an incubator
     has a part of its own, learned from what hatched in it.
     """
+    normal = profile.shape is Shape.NORMAL
     # a waiting time has a long tail of its own: what is slow there is no slip
-    over = _SLIP if profile.shape is Shape.NORMAL else 2 * _SLIP
-    least, most = profile.claimed[0] / _SLIP, profile.claimed[1] * over
+    least, most = profile.claimed[0] / _SLIP, profile.claimed[1] * (_SLIP if normal else 2 * _SLIP)
     used = [p for p in past if least <= p.days <= most]
     models, shares = _models(profile, used, incubation, temperature)
     owners, places = [p.whose for p in used], [p.where for p in used]
@@ -111,7 +111,6 @@ def blend(
     weights = np.exp(fits - fits.max())
     means = np.concatenate([m.base + mean for m, (_, mean, _) in zip(models, parts)])
     sds = np.concatenate([sd for _, _, sd in parts])
-    normal = profile.shape is Shape.NORMAL
     curve = (bell_curve if normal else waiting_curve)(weights, means, sds)
     own = sum(owner == whose for owner in owners) if whose is not None else 0
     return Blend(
