@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 from pathlib import Path
 
 import pytest
@@ -22,7 +23,8 @@ from tests.operations.conftest import Clock, Room, book, clock, room
 
 __all__ = ["Clock", "Room", "book", "clock", "room"]
 
-NIGHT = dt.datetime(2026, 3, 28, 22, 0)
+#: a night in which no zone changes its clock
+NIGHT = dt.datetime(2026, 3, 24, 22, 0)
 
 
 def test_a_logger_that_went_dark_with_the_power_is_an_outage_of_those_hours(room: Room, tmp_path: Path) -> None:
@@ -33,8 +35,8 @@ def test_a_logger_that_went_dark_with_the_power_is_an_outage_of_those_hours(room
     lines = ["Time,Temperature"]
     for step in range(20 * 6):
         moment = NIGHT + dt.timedelta(minutes=10 * step)
-        since = (moment - dt.datetime(2026, 3, 29, 11, 0)).total_seconds() / 3600
-        if moment > dt.datetime(2026, 3, 29, 2, 0) and since < 0:
+        since = (moment - dt.datetime(2026, 3, 25, 11, 0)).total_seconds() / 3600
+        if moment > dt.datetime(2026, 3, 25, 2, 0) and since < 0:
             continue
         celsius = 31.5 if since < 0 else min(31.5, 27.0 + 1.5 * since)
         lines.append(f"{moment:%Y-%m-%d %H:%M},{celsius:.2f}")
@@ -44,7 +46,7 @@ def test_a_logger_that_went_dark_with_the_power_is_an_outage_of_those_hours(room
     (seen,) = recent_outages(room.book, incubators(room.book), room.clock.now)
     outage = seen.outage
     # 27 + 1.5 x 2 h 20 min = 30.5 is the first reading not below, so the last below is of 13:10
-    assert (outage.start, outage.end) == (dt.datetime(2026, 3, 29, 2, 0), dt.datetime(2026, 3, 29, 13, 10))
+    assert (outage.start, outage.end) == (dt.datetime(2026, 3, 25, 2, 0), dt.datetime(2026, 3, 25, 13, 10))
     assert (outage.lowest_c, outage.unread_hours) == (27.0, 9.0)
     told = " ".join(render(m) for m in story_of(seen, (), {}, shipped_profile("ball_python")).told)
     assert "For 9.0 hours of it there is no reading: it may have been colder then." in told
@@ -101,3 +103,37 @@ def test_eggs_at_no_known_temperature_are_not_told_to_lie_at_one(room: Room) -> 
     assert window.forecast is not None
     told = " ".join(render(m) for m in window.forecast.because)
     assert "temperature is not known" in told and "Eggs at" not in told
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone of this machine cannot be set for a test")
+@pytest.mark.parametrize(
+    ("night", "hours"),
+    [(dt.date(2026, 3, 29), 8.25), (dt.date(2026, 10, 25), 10.25), (dt.date(2026, 5, 27), 9.25)],
+)
+def test_an_outage_over_a_changed_clock_is_as_long_as_it_was(
+    room: Room, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, night: dt.date, hours: float
+) -> None:
+    """From 01:10 to 10:25 by the clock, in a zone that changes at 02:00 or 03:00 of that night, or not."""
+    monkeypatch.setenv("TZ", "CET-1CEST,M3.5.0,M10.5.0/3")
+    time.tzset()
+    incubator = add_incubator(
+        room.book, details=IncubatorDetails(name="Incubator 1", set_at=Temperature.of(31.5), shelves=("top",))
+    ).value
+    room.clock.now = dt.datetime.combine(night, dt.time(14), room.clock.now.tzinfo)
+    start = dt.datetime.combine(night, dt.time(1, 10))
+    rows = [
+        f"{start + dt.timedelta(minutes=5 * n):%Y-%m-%d %H:%M},{28.6 if 0 <= n <= 111 else 31.5}"
+        for n in range(-12, 140)
+        # a clock put forward has no 02:30
+        if night.month != 3 or (start + dt.timedelta(minutes=5 * n)).hour != 2
+    ]
+    file = tmp_path / "logger.csv"
+    file.write_text("\n".join(["Time,Temperature", *rows]), encoding="utf-8")
+    import_readings(room.book, incubator=incubator, file=file)
+    (seen,) = recent_outages(room.book, incubators(room.book), room.clock.now)
+    monkeypatch.undo()
+    time.tzset()
+    assert (seen.outage.start, seen.outage.end) == (start, start + dt.timedelta(hours=9, minutes=15))
+    assert (seen.outage.hours, seen.outage.unread_hours) == (hours, 0)
+    told = " ".join(render(m) for m in story_of(seen, (), {}, shipped_profile("ball_python")).told)
+    assert f"{int(hours)} h 15 min" in told and ("clock was changed" in told) == (hours != 9.25)

@@ -26,7 +26,8 @@ _NO_LIMIT = 1000.0
 class Outage:
     """An outage of an incubator: wall times, degrees Celsius; `noticed` by whom and `done` as the keeper wrote it.
 
-    `unread_hours` of it passed without a reading; lowest and mean are those of the rest.
+    `unread_hours` of it passed without a reading; lowest and mean are those of the rest. `clock_forward_hours` by which
+    the clock was put forward (negative: back) in between.
     """
 
     start: dt.datetime
@@ -37,10 +38,12 @@ class Outage:
     noticed: str = ""
     done: str = ""
     unread_hours: float = 0.0
+    clock_forward_hours: float = 0.0
 
     @property
     def hours(self) -> float:
-        return (self.end - self.start).total_seconds() / 3600
+        """Hours that passed, whatever the clock said."""
+        return (self.end - self.start).total_seconds() / 3600 - self.clock_forward_hours
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +137,8 @@ def _what_happened(outage: Outage) -> list[Message]:
             lowest=Temperature.of(outage.lowest_c), mean=Temperature.of(outage.mean_c),
             set=Temperature.of(outage.set_c))
     ]  # fmt: skip
+    if outage.clock_forward_hours:
+        told.append(say("The clock was changed in between; these are the hours that passed."))
     if outage.unread_hours > 0:
         told.append(say("For {hours:.1f} hours of it there is no reading: it may have been colder then.",
                         hours=outage.unread_hours))  # fmt: skip

@@ -20,6 +20,8 @@ from coilbook.storage.collection import Collection
 COLDER_C, LEAST_HOURS = 1.0, 1.0
 #: outages further back than this are in the readings, and no longer told
 DAYS_BACK = 14
+#: less than this (hours) is the step over the hour a clock skips
+_SKIPPED = 0.5
 #: what was written this long after an outage still belongs to it
 _NOTED_HOURS = 12
 
@@ -42,11 +44,21 @@ def recent_outages(collection: Collection, there: Sequence[IncubatorNow], now: d
             continue
         set_c = incubator.set_tenths / 10
         readings = readings_of(collection, incubator.id, until - dt.timedelta(DAYS_BACK), until)
-        for cold in outages(readings, set_c, set_c - COLDER_C):
+        for one in outages(readings, set_c, set_c - COLDER_C):
+            forward = _clock_forward(one.start, one.end)
+            # the hour a clock skips is no hour without a reading
+            unread = max(0.0, one.unread_hours - max(0.0, forward))
+            cold = replace(one, clock_forward_hours=forward, unread_hours=unread if unread >= _SKIPPED else 0.0)
             if cold.hours >= LEAST_HOURS:
                 noticed, done = _noted(collection, incubator.id, cold.start, cold.end)
                 found.append(OutageSeen(incubator.id, incubator.name, replace(cold, noticed=noticed, done=done)))
     return tuple(sorted(found, key=lambda one: one.outage.start, reverse=True))
+
+
+def _clock_forward(start: dt.datetime, end: dt.datetime) -> float:
+    """Hours by which the clock of this machine's zone was put forward between two wall times."""
+    before, after = start.astimezone().utcoffset(), end.astimezone().utcoffset()
+    return 0.0 if before is None or after is None else (after - before).total_seconds() / 3600
 
 
 def _noted(collection: Collection, incubator: IncubatorId, start: dt.datetime, end: dt.datetime) -> tuple[str, str]:
