@@ -141,8 +141,8 @@ def test_a_chance_taken_over_a_recorded_one_is_told(family: Family) -> None:
 def test_doubts_without_a_number_are_lines_that_say_so(family: Family) -> None:
     family.add("F-1", "Pastel?, pos het clown")
     assert rows(family, "F-1") == [
-        ("Pastel", "perhaps, not said how sure", "", "", "a question mark without a number: counted as nothing"),
-        ("Clown", "possible het, not said how likely", "", "", "claimed without a number: not counted"),
+        ("Pastel", "perhaps, no number", "", "", "question mark: not counted"),
+        ("Clown", "possible, no number", "", "", "claimed, no number: not counted"),
     ]
     part = genetics_part(family.book, family.ids["F-1"])
     assert part is not None

@@ -328,3 +328,10 @@ def test_who_is_too_light_too_young_treated_or_retired_is_left_out_with_why(seas
     # the floors are the keeper's
     lower = floors_now(book, Settings(male_floor_g=400), today)
     assert light in {m.mate.id for m in read_ranking(book, season.genetics, *asked, floors=lower).mates}
+
+
+def test_a_mate_whose_label_is_in_question_is_left_out_with_why(season: Season) -> None:
+    season.add("M-78", "Piebold")
+    ranked = read_ranking(season.book, season.genetics, season.ids["F-041"], season.wish("piebald"), 6, SPECIES)
+    left = {out.mate.keeper_id: str(out.why) for out in ranked.left_out}
+    assert left["M-78"].startswith("its label can be read in several ways")

@@ -162,7 +162,7 @@ class Teller:
             return replace(row, says=Says.HET, what=say("het"), evidence=1.0)
         if carrier < LEAST and self._claimed(view).get(row.gene, 0.0) is None:
             # a claim without a number is not known to be nothing
-            words = say("possible het, not said how likely")
+            words = say("possible, no number")
             return replace(row, what=words, evidence=None, paper=None, doubt=True)
         return replace(row, what=say("possible het") if carrier > LEAST else say("not carrying"))
 
@@ -224,7 +224,7 @@ class Teller:
         if any(c.gene == gene for c in known.assumed):
             return say("the chance you took for it")
         if any(c.gene == gene and c.chance is None for c in known.claims):
-            return say("claimed without a number: not counted")
+            return say("claimed, no number: not counted")
         if any(c.gene == gene for c in known.claims):
             return say("claimed; parents not known")
         if self._animal in view.lifted:
@@ -280,8 +280,8 @@ class Teller:
             view = self._herd.loci.get(catalogue.genes[gene].locus)
             if gene not in there and view is not None and self._has_parents < 2:
                 row = self._plain(view, view.states.locus.allele_index(gene), None)
-                words = say("perhaps, not said how sure")
-                rests = say("a question mark without a number: counted as nothing")
+                words = say("perhaps, no number")
+                rests = say("question mark: not counted")
                 rows.append(replace(row, says=said.says, what=words, rests_on=rests, numbered=True, doubt=True))
         return rows
 

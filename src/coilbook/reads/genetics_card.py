@@ -105,7 +105,10 @@ def card_line(row: GeneRow) -> str:
         # exact, rounded down; and the word the trade has for it, which is never more
         line = translated("{line} (sold as {trade}%)").format(line=line, trade=trade)
     if says_more(row):
-        line = translated("{line} from parents; {evidence}").format(line=line, evidence=_evidence(row))
+        both = translated("{line} from parents; {evidence}")
+        if row.basis is None:
+            both = translated("{line} as recorded; {evidence}")
+        line = both.format(line=line, evidence=_evidence(row))
     return line
 
 
@@ -131,8 +134,11 @@ def _evidence(row: GeneRow) -> str:
 
 def more_than_known(row: GeneRow) -> Message:
     """The warning of a card that says more than the evidence."""
+    words = "{gene}: {paper} from parents is more than the {evidence} with evidence, so the card prints both."
+    if row.basis is None:
+        words = "{gene}: {paper} as recorded is more than the {evidence} with evidence, so the card prints both."
     return say(
-        "{gene}: {paper} from parents is more than the {evidence} with evidence, so the card prints both.",
+        words,
         gene=row.name,
         paper=rounded_down(printed_chance(row)),
         evidence=f"{100 * (row.evidence or 0):.0f}%",

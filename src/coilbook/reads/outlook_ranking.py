@@ -13,6 +13,7 @@ from coilbook.genetics.states import Floats
 from coilbook.genetics.wish import Wish
 from coilbook.reads.outlook_fit import Floors, unfit
 from coilbook.reads.outlook_source import GeneticsNow, Mate, mates, mates_of_sex
+from coilbook.reads.outlook_unsaid import in_question
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import Sex, Status
@@ -73,19 +74,13 @@ def read_ranking(
 
     Raises Refusal where the animal's sex is not known, or nothing is asked.
     """
-    of = mates(collection, [animal]).get(animal)
-    if of is None:
-        raise Refusal(say("That animal is no longer in the book."))
-    if not genetics.knows(animal):
-        raise Refusal(say("{animal} is of another species than the odds are of.", animal=of.keeper_id))
-    if of.sex is Sex.UNSEXED:
-        raise Refusal(say("{animal} is not sexed, so nobody can be ranked as a mate.", animal=of.keeper_id))
-    if not wish.statements:
-        raise Refusal(say("Say which look you look for; mates are ranked by the chance of it."))
+    of = _to_rank(collection, genetics, animal, wish)
     others = mates_of_sex(collection, Sex.MALE if of.sex is Sex.FEMALE else Sex.FEMALE, species)
     found = rank_pairs(genetics, of, others, wish, hatchlings)
     related = _inbreeding(genetics, of, others)
-    not_now = unfit(collection, [of, *others], floors) if floors is not None else {}
+    not_now = {**in_question(collection, genetics, [of, *others])}
+    if floors is not None:
+        not_now |= unfit(collection, [of, *others], floors)
     ranked, left_out = [], []
     best = np.nan_to_num(np.round(found.at_least_one, 9), nan=-1.0)
     # of equal chances the less related mate first, then the heavier, who is likelier to be grown
@@ -103,6 +98,20 @@ def read_ranking(
 def _ranked(mate: Mate, found: Ranking, place: int, inbreeding: float) -> RankedMate:
     each, carries = float(found.each[place]), float(found.possible[place])
     return RankedMate(mate, float(found.at_least_one[place]), each, carries, inbreeding)
+
+
+def _to_rank(collection: Collection, genetics: GeneticsNow, animal: AnimalId, wish: Wish) -> Mate:
+    """The animal whose mates are ranked; refused where that cannot be."""
+    of = mates(collection, [animal]).get(animal)
+    if of is None:
+        raise Refusal(say("That animal is no longer in the book."))
+    if not genetics.knows(animal):
+        raise Refusal(say("{animal} is of another species than the odds are of.", animal=of.keeper_id))
+    if of.sex is Sex.UNSEXED:
+        raise Refusal(say("{animal} is not sexed, so nobody can be ranked as a mate.", animal=of.keeper_id))
+    if not wish.statements:
+        raise Refusal(say("Say which look you look for; mates are ranked by the chance of it."))
+    return of
 
 
 def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wish, hatchlings: int) -> Ranking:

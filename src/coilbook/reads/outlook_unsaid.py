@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from coilbook.derived.genetics_book import book_of
@@ -10,6 +10,7 @@ from coilbook.genetics.known import questions_of
 from coilbook.genetics.statement import Reading, Statement
 from coilbook.reads.genetics_recorded import bare_hets, without_number
 from coilbook.reads.outlook_source import GeneticsNow, Mate
+from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
 from coilbook.storage.collection import Collection
 
@@ -45,6 +46,12 @@ def left_open(collection: Collection, genetics: GeneticsNow, pair: Iterable[Mate
             text = "{animal}: 'het' without a number is taken as sure (100%): {genes}."
             told.append(LeftOpen(say(text, animal=mate.keeper_id, genes=", ".join(sure)), uncounted=False))
     return tuple(told)
+
+
+def in_question(collection: Collection, genetics: GeneticsNow, mates: Iterable[Mate]) -> Mapping[AnimalId, Message]:
+    """Those of these animals whose label counts as nothing until its question is answered, with the sentence."""
+    book, told = book_of(collection), say("its label can be read in several ways, and counts as nothing until then")
+    return {m.id: told for m in mates if questions_of(book.reading_of(m.genetics, genetics.catalogue))}
 
 
 def _unsaid(genetics: GeneticsNow, texts: Iterable[Reading]) -> list[Statement]:

@@ -77,7 +77,8 @@ class GeneMargin:
             paper = translated("{percent} on paper").format(percent=paper_words(row))
         steps: list[tuple[str, float, str]] = []
         if why is not None:
-            steps.append((translated("from the parents"), why.start, percent_of(why.start, 1)))
+            begins = translated("from the parents") if row.basis is not None else translated("as recorded")
+            steps.append((begins, why.start, percent_of(why.start, 1)))
             steps += [(self._say(step.words), step.after, percent_of(step.after, 1)) for step in why.steps]
         tick = float(row.paper) if row.paper is not None else None
         words = translated("{percent} with evidence").format(percent=value)
