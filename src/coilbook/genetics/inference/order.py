@@ -1,4 +1,8 @@
-"""In which order to sum variables out: min-fill, in rounds, so that the tree of tables stays low as well as narrow."""
+"""In which order to sum variables out, so that the tree of tables stays narrow and, where tables are small, low.
+
+The smallest table goes first, in rounds while tables are small. A large family is worth more ways to look for an order:
+what binds the fewest others to each other first (min-fill), and the same less what it is rid of. The best is taken.
+"""
 
 from __future__ import annotations
 
