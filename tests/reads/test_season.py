@@ -24,9 +24,9 @@ from coilbook.reads.season_fast import season_now
 from coilbook.reads.season_lines import SeasonPage
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.quantities import Mass
-from coilbook.records.season_vocabulary import PlanState, PreLay, SeasonEnd, SeasonStage
+from coilbook.records.season_vocabulary import OvulationCertainty, PlanState, PreLay, SeasonEnd, SeasonStage
 from coilbook.records.settings import Settings
-from coilbook.records.vocabulary import FeedingResult
+from coilbook.records.vocabulary import FeedingResult, WeightTag
 from tests.operations.conftest import Room, book, clock, room
 from tests.operations.test_season import another, on
 
@@ -181,3 +181,17 @@ def test_what_is_expected_goes_on_when_the_season_turns(room: Room) -> None:
 
 def _identifiers(text: str) -> set[str]:
     return {str(event["UID"]) for event in Calendar.from_ical(text).walk("VEVENT")}
+
+
+def test_a_fast_is_measured_from_a_weight_without_the_meal_in_it(room: Room) -> None:
+    """2,140 g empty and 2,290 g with a rat of 150 g inside; 1,985 g later are -7.2%, not -13.3% and a vet."""
+    on(room, 2026, 2, 6)
+    weigh(room.book, animal=room.female, mass=Mass(21_400), sure=True)
+    offer_feeding(room.book, animal=room.female, result=FeedingResult.TAKEN)
+    weigh(room.book, animal=room.female, mass=Mass(22_900), tag=WeightTag.AFTER_MEAL, sure=True)
+    on(room, 2026, 2, 14)
+    see_ovulation(room.book, animal=room.female, certainty=OvulationCertainty.SEEN, sure=True)
+    on(room, 2026, 3, 22)
+    weigh(room.book, animal=room.female, mass=Mass(19_850), sure=True)
+    (line,) = page(room).females
+    assert line.fast is not None and line.fast.permille == -72

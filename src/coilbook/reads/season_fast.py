@@ -37,15 +37,27 @@ def fasts_of(
     fasting = [f for f in females if f[1].stage in FASTING]
     since = dt.date(today.year - _YEARS, 1, 1)
     ids = [animal for animal, _, _ in fasting]
-    offers, weighed = _offers(collection, ids, since, today), weights(collection.read, since)
+    offers, weighed = _offers(collection, ids, since, today), _weights(collection, ids, since, today)
     found = {}
     for animal, stage, windows in fasting:
         laid = [s.laying.day for s in book.seasons.get(animal, ()) if s.laying is not None]
-        hers = [Weight(day, mass) for day, mass in weighed.get(animal, []) if day <= today]
+        hers = weighed[animal]
         forecast = next((w for w in windows if w.event is Event.LAYING), None)
         window = forecast.window(0.8) if forecast is not None else None
         past = past_fasts(offers[animal], hers, laid)
         found[animal] = pre_lay_fast(offers[animal], hers, stage, window, past, today, profile)
+    return found
+
+
+def _weights(
+    collection: Collection, ids: Sequence[AnimalId], since: dt.date, today: dt.date
+) -> dict[AnimalId, list[Weight]]:
+    """Undoubted weights in order of time; one marked as after a meal weighs the meal too and is left out."""
+    sql = """SELECT animal_id, at, mass_dg FROM weight WHERE animal_id IN (SELECT value FROM json_each(?))
+        AND doubted = 0 AND tag <> 'after_meal' AND at >= ? AND substr(at, 1, 10) <= ? ORDER BY at, id"""
+    found: dict[AnimalId, list[Weight]] = defaultdict(list)
+    for animal, at, mass in collection.read(sql, (json.dumps(list(ids)), since.isoformat(), today.isoformat())):
+        found[AnimalId(animal)].append(Weight(dt.date.fromisoformat(at[:10]), int(mass)))
     return found
 
 
