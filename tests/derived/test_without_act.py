@@ -7,7 +7,9 @@ import pytest
 from coilbook.derived.genetics_book import GeneticsBook, solve_again
 from coilbook.derived.genetics_without import without_and_with
 from coilbook.genetics.inference import Cancelled
+from coilbook.genetics.locus import Inheritance
 from coilbook.operations.animals import AnimalDetails, edit_animal, set_parents
+from coilbook.operations.catalogue import add_gene, correct_gene
 from coilbook.operations.departures import DepartureDetails, sell
 from coilbook.operations.finding_typed import enter_typed
 from coilbook.operations.findings import retract_finding
@@ -128,3 +130,17 @@ def test_without_the_newest_act_the_book_is_as_it_was(book: Collection, loci: tu
         without, now = without_and_with(book, newest(book), lambda: False)
         assert told(without) == before, done
         assert told(now) == told(GeneticsBook(book, solve_again).current()), done
+
+
+def test_what_a_corrected_gene_moved_is_told_too(book: Collection) -> None:
+    """A Lantern young of an Enchi has Enchi with 1 in 2 (Mendel), once Lantern is said to hide it."""
+    family = Family(book)
+    add_gene(book, name="Lantern", inheritance=Inheritance.INCOMPLETE_DOMINANT)
+    family.add("F-1", "Enchi")
+    family.add("M-1", "Lantern")
+    family.add("J-1", "Lantern", dam="F-1", sire="M-1")
+    correct_gene(book, gene="lantern", changes={"hides": ["enchi"]})
+    act = newest(book)
+    edit_animal(book, animal=family.ids["F-1"], details=AnimalDetails(name="Willow"))
+    assert may_move_odds(changed_rows(book, act))
+    assert moves(changed_without(book, act)) == {"J-1": (0.0, 50.0)}

@@ -9,7 +9,7 @@ from coilbook.derived.genetics_catalogues import catalogues_of, own_entries
 from coilbook.genetics.catalogue import Catalogue, Caution, Evidence, Grade, Provenance
 from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
 from coilbook.genetics.locus import Inheritance
-from coilbook.genetics.own_differences import differences
+from coilbook.genetics.own_differences import differences, settled
 from coilbook.operations import catalogue as acts
 from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
 from coilbook.operations.findings import FindingDetails, add_finding
@@ -266,10 +266,10 @@ def test_cautions_are_the_keepers_to_say_with_evidence_and_source(room: Room) ->
     assert kept(room.book).genes["ghost"].cautions == ()
     acts.keep_caution(room.book, gene="ghost", caution=mine, other="ghost")
     acts.keep_caution(room.book, gene="ghost", caution=other, other="enchi")
-    assert kept(room.book).cautions_of(["ghost", "ghost"]) == (mine,)
-    assert kept(room.book).cautions_of(["enchi", "ghost"]) == (other,)
+    assert kept(room.book).pair_cautions["ghost", "ghost"] == (mine,)
+    assert kept(room.book).pair_cautions["enchi", "ghost"] == (other,)
     acts.keep_caution(room.book, gene="ghost", caution=Caution("", *UNSAID), other="enchi", before=other.text)
-    assert kept(room.book).cautions_of(["enchi", "ghost"]) == ()
+    assert ("enchi", "ghost") not in kept(room.book).pair_cautions
     for _ in range(6):
         undo_last(room.book)
     assert own_entries(room.book, "ball_python") == ()
@@ -289,6 +289,14 @@ def test_a_caution_of_the_keepers_stands_over_the_shipped_one_and_survives_an_up
     catalogue = read_catalogue(updated, [entry])
     assert catalogue.pair_cautions[pair] == (mine,)
     assert [(c.what, c.shipped, c.own) for c in catalogue.conflicts] == [("text", "An update says this.", mine.text)]
+    # seen and kept: no conflict any more, and a second caution on the two is not lost by it
+    second = Caution("Small clutches.", Evidence.RUMOUR, Provenance(Grade.KEEPER))
+    acts.keep_caution(room.book, gene="spider", caution=second, other="champagne")
+    (both,) = own_entries(room.book, "ball_python")
+    kept_yours = settled(updated, both, "text")
+    after = read_catalogue(updated, [kept_yours])
+    assert after.pair_cautions[pair] == (mine, second) and not after.conflicts
+    acts.keep_caution(room.book, gene="spider", caution=Caution("", *UNSAID), other="champagne", before=second.text)
     # taking it out lets the shipped one stand again, which is not the keeper's to hide
     acts.keep_caution(room.book, gene="spider", caution=Caution("", *UNSAID), other="champagne", before=mine.text)
     assert kept(room.book).pair_cautions[pair] == (shipped,)

@@ -47,7 +47,9 @@ def settled(shipped: str, entry: OwnEntry, what: str) -> OwnEntry:
     if before is None or what not in before or what not in fields:
         raise Refusal(say("There is nothing to settle here any more."))
     seen = {**fields.get("was", {}), what: before[what]}
-    return OwnEntry(entry.key, table_text(_table(entry), {**fields, "was": seen}))
+    # an entry of several tables (cautions on two genes) has what was shipped beside each
+    tables = tomllib.loads(entry.text)[_table(entry)]
+    return OwnEntry(entry.key, "".join(table_text(_table(entry), {**raw, "was": seen}) for raw in tables))
 
 
 def without(entry: OwnEntry, what: str) -> OwnEntry | None:
