@@ -12,6 +12,7 @@ from coilbook.operations.departures import DepartureDetails, sell
 from coilbook.operations.finding_typed import enter_typed
 from coilbook.operations.people import add_person
 from coilbook.records.vocabulary import PersonRole
+from coilbook.ui.background import Background
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.animal import AnimalScreen
 from coilbook.ui.screens.changed import ChangedScreen
@@ -113,4 +114,27 @@ def test_nobody_is_said_with_the_reason(window: MainWindow, family: Family) -> N
     assert screen.stack.currentWidget() is screen.empty
     assert screen.empty.title.text() == "Nobody else's odds rest on it"
     assert not screen.notes_button.isEnabled()
+    window.open_screen("changed", moved=())
+    assert screen.empty.title.text() == "Nobody else changed"
+    window.open_screen("changed", act=row[0])
     assert screen.sentence.isVisible() and "M-15" in screen.sentence.text()
+
+
+def test_it_is_worked_out_beside_the_window_and_leaving_stops_it(
+    make_window: MakeWindow, family: Family, qtbot: QtBot
+) -> None:
+    window = make_window(HistoryScreen, ChangedScreen)
+    row = family.book.read_one("SELECT max(act) FROM change WHERE tbl = 'finding'")
+    assert row is not None
+    background = Background(window)
+    window.desk.background = background
+    window.open_screen("changed", act=row[0])
+    screen = shown(window)
+    assert screen.empty.title.text() == "Working it out" and not rows(screen)
+    (job,) = background.jobs
+    window.open_screen("history")
+    assert job.stopped.is_set()
+    window.open_screen("changed", act=row[0])
+    qtbot.waitUntil(lambda: len(rows(screen)) == 6, timeout=20_000)
+    qtbot.waitUntil(lambda: not background.busy, timeout=20_000)
+    assert len(rows(screen)) == 6

@@ -65,6 +65,7 @@ class ChangedScreen(Screen):
         self._act: ActId | None = None
         self._without = False
         self._job: Job | None = None
+        self._asked = 0
         self._copy = Command(
             "changed.copy", translated("Copy the note"), self.copy_note, "Ctrl+C", self._has_note, self.key
         )
@@ -106,6 +107,7 @@ class ChangedScreen(Screen):
         number = ActId(int(str(act))) if act is not None else None
         self._stop()
         if isinstance(moved, tuple):
+            self.empty.say(translated("Nobody else changed"), translated(_EMPTY))
             self._show(moved, number, without=False)
         elif number is not None:
             self._compare(number)
@@ -114,10 +116,11 @@ class ChangedScreen(Screen):
         """Today's book with an act and without it; what it would be is worked out on a worker."""
         self._show((), act, without=True)
         self.empty.say(translated("Working it out"), translated("Today's book is worked out without this act."))
+        asked, collection = self._asked, self.desk.collection
         self._job = self.desk.background.read(
-            lambda control: changed_without(self.desk.collection, act, control.cancelled),
-            lambda moved: self._compared(moved, act),
-            self._not_compared,
+            lambda control: changed_without(collection, act, control.cancelled),
+            lambda moved: self._compared(moved, act) if asked == self._asked else None,
+            lambda error: self._not_compared(error) if asked == self._asked else None,
             say("Working the odds out without one act"),
         )
 
@@ -132,7 +135,8 @@ class ChangedScreen(Screen):
         self.empty.say(translated("Not worked out"), self.desk.render(error.message))
 
     def _stop(self) -> None:
-        """Nobody waits for what is still being worked out."""
+        """Nobody waits for what is still being worked out: its answer is not shown any more."""
+        self._asked += 1
         if self._job is not None:
             self._job.cancel()
             self._job = None
