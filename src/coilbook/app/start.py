@@ -70,8 +70,9 @@ def make_application() -> QApplication:
     if isinstance(existing, QApplication):
         return existing
     qInstallMessageHandler(_qt_said)
-    # a worker in the midst of an import hands the interpreter over after 1 ms, not 5: the window asks for it many times
-    sys.setswitchinterval(0.001)
+    # a worker in the midst of an import hands the interpreter over after 0.2 ms, not 5: the window asks for it some 70
+    # times in a paint, which made 100 ms of 1 ms each
+    sys.setswitchinterval(0.0002)
     app = QApplication(["coilbook"])
     app.setApplicationName("Coilbook")
     app.setDesktopFileName("coilbook")

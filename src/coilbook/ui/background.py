@@ -130,8 +130,10 @@ class Background(QObject):
     def read_after_paint(
         self,
         work: Callable[[Control], Any],
-        done: Callable[[Any], None],
-        failed: Callable[[CoilbookError], None],
+        done: Callable[[Any], None] | None = None,
+        failed: Callable[[CoilbookError], None] | None = None,
+        what: Message | None = None,
+        *,
         rest_ms: int = AFTER_PAINT_MS,
     ) -> Job:
         """As `read`, once the window has drawn what the work is for; cancelled before, it never runs and never answers.
@@ -139,7 +141,7 @@ class Background(QObject):
         A worker that computes takes the interpreter from the window, which asks for it hundreds of times in a paint.
         `rest_ms`: how long it waits, in milliseconds.
         """
-        job = Job(work, done, failed, None, Lane.READ)
+        job = Job(work, done, failed, what, Lane.READ)
         self.jobs.append(job)
         self.moved.emit(job)
         self._later(job, rest_ms)

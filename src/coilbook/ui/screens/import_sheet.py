@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.intake.plan import ImportPlan, propose
@@ -181,7 +181,8 @@ class ImportScreen(Screen):
                 self._hold(found[0], found[2])
                 self._show()
 
-        self.desk.background.read(work, done, self._failed, say("Reading the sheet"))
+        # begun at once, it would slow the drawing of its own "reading ..."
+        self.desk.background.read_after_paint(work, done, self._failed, say("Reading the sheet"))
 
     def _failed(self, error: CoilbookError) -> None:
         self.desk.notices.refuse(error)
@@ -210,7 +211,7 @@ class ImportScreen(Screen):
                 self._hold(sheets, plan)
                 self._show()
 
-        self.desk.background.read(work, done, self._failed, say("Reading it with your answer"))
+        self.desk.background.read_after_paint(work, done, self._failed, say("Reading it with your answer"))
 
     def _hold(self, sheets: tuple[Sheet, ...], plan: ImportPlan | None) -> None:
         """Turn to another plan; a worker frees the parts of the one before, when nothing here holds them."""
@@ -219,7 +220,7 @@ class ImportScreen(Screen):
         self._sheets, self._plan = sheets, plan
         if parts:
             self.model.show(None, None, self.desk.style)
-            QTimer.singleShot(0, self, lambda: self.desk.background.read(lambda _control: free_by_and_by(parts)))
+            self.desk.background.read_after_paint(lambda _control: free_by_and_by(parts))
 
     def pass_by(self) -> None:
         """Leave the question in hand open; what it concerns is kept as text."""
