@@ -54,7 +54,7 @@ def founder_law(states: LocusStates, known: Known, lifted: bool = False) -> Floa
         for cell in _cells(states, known, possible):
             law += _fewest(states, cell)
     law = _with_claims(states, law, _prior_claims(known), possible)
-    total = law.sum()
+    total = float(law.sum())
     if total <= 0:
         law, total = np.where(states.alive, 1.0, 0.0), float(states.alive.sum())
     return np.asarray(law / total, dtype=np.float64)

@@ -8,7 +8,7 @@ from PySide6.QtCore import QRect, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QSizePolicy, QVBoxLayout, QWidget
 
-from coilbook.ui.room_size import places
+from coilbook.ui.room_size import DESK, places
 from coilbook.ui.screen import ScreenKind
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated
@@ -85,7 +85,7 @@ class _Word(QAbstractButton):
         self.setCheckable(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Maximum)
         theme.changed.connect(self.updateGeometry)
 
     def set_count(self, count: int | None) -> None:
@@ -97,6 +97,10 @@ class _Word(QAbstractButton):
     def sizeHint(self) -> QSize:
         now = places(self._theme)
         return QSize(self._theme.px(now.column), self._theme.px(now.column_row))
+
+    def minimumSizeHint(self) -> QSize:
+        """In large type the words of the room close up: the window must not outgrow a laptop's screen."""
+        return QSize(self._theme.px(places(self._theme).column), self._theme.px(DESK.column_row))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):

@@ -14,7 +14,7 @@ from coilbook.ui.notices import Notice, NoticeKind
 from coilbook.ui.parts.buttons import QuietButton
 from coilbook.ui.parts.shapes import ShapeMark
 from coilbook.ui.parts.text import ElidedLabel, label
-from coilbook.ui.theme import FOOT_HEIGHT, TARGET
+from coilbook.ui.room_size import foot_height
 from coilbook.wording.language import translated
 
 _HEAD = {
@@ -116,7 +116,7 @@ class Foot(QWidget):
             self._before.show()
 
     def _resize(self) -> None:
-        self.setFixedHeight(self._desk.theme.px(TARGET if self._desk.theme.room else FOOT_HEIGHT))
+        self.setFixedHeight(foot_height(self._desk.theme))
         self.refresh()
 
 

@@ -11,7 +11,7 @@ from coilbook.ui.line_field import LineField
 from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.shapes import ShapeMark
 from coilbook.ui.parts.text import ElidedLabel, label, set_role
-from coilbook.ui.room_size import places
+from coilbook.ui.room_size import line_field_height, line_height, places
 from coilbook.ui.theme import BODY
 from coilbook.wording.language import translated
 
@@ -55,11 +55,11 @@ class Line(QWidget):
         theme = self._desk.theme
         now = places(theme)
         room = theme.room
-        self.setFixedHeight(theme.px(now.line))
+        self.setFixedHeight(line_height(theme))
         self._row.setContentsMargins(theme.px(16), 0, theme.px(20), 1)
         self._name.setVisible(not room)
         self._name.setFixedWidth(theme.px(now.column - 16) - self._row.spacing())
-        self.field.setFixedHeight(theme.px(now.line_field))
+        self.field.setFixedHeight(line_field_height(theme))
         self.field.setMinimumWidth(theme.px(280))
         self.field.setMaximumWidth(theme.px(400) if room else 16777215)
         self.field.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -149,7 +149,7 @@ class _Name(QAbstractButton):
     def sizeHint(self) -> QSize:
         theme = self._desk.theme
         metrics = QFontMetrics(theme.font(BODY, bold=True))
-        return QSize(metrics.horizontalAdvance(self.text()) + 2, theme.px(places(theme).line - 16))
+        return QSize(metrics.horizontalAdvance(self.text()) + 2, line_height(theme) - theme.px(16))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         theme = self._desk.theme

@@ -53,7 +53,7 @@ def doubtful(problem: Problem, laws: Floats, cut: set[int]) -> Bools:
             hit = np.zeros(int(group.max()) + 1 if len(group) else 0, dtype=np.bool_)
             hit[group[reached[member]]] = True
             reached[member[hit[group] & open_[member]]] = True
-        grown = reached.sum() > before
+        grown = bool(reached.sum() > before)
     return reached[: families.recorded]
 
 
