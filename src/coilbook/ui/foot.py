@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import html
-
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QSizePolicy, QWidget
 
 from coilbook.records.message import say
 from coilbook.ui.background import Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.notices import Notice, NoticeKind
 from coilbook.ui.parts.buttons import QuietButton
+from coilbook.ui.parts.key_hint import KeyHint
 from coilbook.ui.parts.shapes import ShapeMark
 from coilbook.ui.parts.text import ElidedLabel, label
 from coilbook.ui.room_size import foot_height
@@ -51,10 +50,7 @@ class Foot(QWidget):
         for number, button in enumerate(self._choices):
             button.clicked.connect(lambda _checked=False, number=number: self.choose(number))
         self._work = _Work(desk)
-        self._hint = QLabel()
-        self._hint.setTextFormat(Qt.TextFormat.RichText)
-        self._hint.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._hint.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self._hint = KeyHint(theme)
         row = QHBoxLayout(self)
         row.setContentsMargins(theme.px(16), 1, theme.px(16), 0)
         row.setSpacing(theme.px(8))
@@ -69,12 +65,7 @@ class Foot(QWidget):
 
     def say_hint(self, hint: str) -> None:
         """What the keys do now; keys between backticks are set in bold."""
-        parts = html.escape(hint).split("`")
-        keys = "".join(f"<b>{part}</b>" if number % 2 else part for number, part in enumerate(parts))
-        second = self._desk.theme.tokens.second
-        words = keys.replace("  ", "&nbsp;&nbsp;&nbsp;")
-        self._hint.setText(f'<span style="color:{second}">{words}</span>' if hint else "")
-        self._hint.setAccessibleName(hint.replace("`", ""))
+        self._hint.say(hint)
 
     def refresh(self) -> None:
         """Show the present line."""

@@ -80,10 +80,10 @@ class AddForm(_Form):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk, translated("Add an animal"), translated("Add"))
-        self._line("keeper_id", translated("Id"), translated("as on its card, like F-014"))
+        self._line("keeper_id", translated("Id"), translated("like F-014"))
         self._line("sex", translated("Sex"), translated("F, M? 80% or unsexed"))
         self._line("genetics", translated("Genetics"), translated("as you say it"), span=2)
-        self._line("hatched", translated("Hatched"), translated("2021, May 2021, a day"))
+        self._line("hatched", translated("Hatched"), translated("like May 2021"))
         self._line("weight", translated("Weight"), desk.style.mass_unit())
         self._line("place", translated("Place"), translated("a slot, like R2-A3"))
         self._line("name", translated("Name"), translated("if it has one"))

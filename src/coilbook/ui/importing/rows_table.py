@@ -2,16 +2,40 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import QAbstractItemModel
+from PySide6.QtGui import QResizeEvent
+
 from coilbook.intake.layout import STRUCTURE
 from coilbook.intake.plan import ImportPlan
 from coilbook.intake.planned import PlanRow
 from coilbook.intake.tiers import Tier
 from coilbook.ui.importing.words import TIER_LOOK, becomes, tier_word
-from coilbook.ui.parts.table import CellLook, LooksModel
+from coilbook.ui.parts.table import CellLook, LooksModel, TableView
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
 COLUMNS = ("Row", "How it stands", "Animal", "Becomes", "In the sheet")
+#: px at 100 percent of the columns before what a row becomes; what stands in the sheet takes the rest
+_FIRST_WIDE = (56, 128, 112)
+
+
+class RowsView(TableView):
+    """The rows in the width there is: what a row becomes has two thirds of what the first columns leave."""
+
+    def setModel(self, model: QAbstractItemModel | None) -> None:
+        super().setModel(model)
+        self._share()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._share()
+
+    def _share(self) -> None:
+        left = self.viewport().width()
+        for column, width in enumerate(_FIRST_WIDE):
+            self.setColumnWidth(column, self.theme.px(width))
+            left -= self.theme.px(width)
+        self.setColumnWidth(len(_FIRST_WIDE), max(left * 2 // 3, self.theme.px(120)))
 
 
 class PlanTable(LooksModel):

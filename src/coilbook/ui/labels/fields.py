@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent
@@ -25,8 +26,10 @@ from coilbook.ui.parts.text import label
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
 
-#: narrower than this, in px at 100%, the fields stand in two rows, so many in the first
-ONE_ROW, IN_TWO_ROWS = 700, 3
+#: narrower than this, in px at 100%, the fields stand in two rows
+ONE_ROW = 760
+#: (row, first column, columns) of each field in two rows: the long words of stock and printer share the second
+_TWO_ROWS = ((0, 0, 4), (0, 4, 4), (1, 0, 7), (0, 8, 4), (1, 7, 5))
 
 
 class FirstField(QWidget):
@@ -70,7 +73,7 @@ class FieldsRow(QWidget):
         self.first = FirstField(theme)
         for kind, named in KIND_WORDS.items():
             self.kind.addItem(translated(named.name), kind)
-        self._theme, self._per_row = theme, 0
+        self._theme, self._rows = theme, 0
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(theme.px(8))
@@ -84,7 +87,7 @@ class FieldsRow(QWidget):
         ):
             field: FieldRow[QWidget] = FieldRow(translated(words), editor)
             self._fields.append((field, stretch))
-        self._arrange(len(self._fields))
+        self._arrange(1)
         self.kind.activated.connect(lambda _i: self.kind_chosen.emit(self.kind.currentData()))
         self.source.activated.connect(lambda _i: self.source_chosen.emit(self.source.currentData()))
         self.stock.activated.connect(lambda _i: self.stock_chosen.emit(self.stock.currentData()))
@@ -92,17 +95,30 @@ class FieldsRow(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._arrange(len(self._fields) if event.size().width() >= self._theme.px(ONE_ROW) else IN_TWO_ROWS)
+        self._arrange(1 if event.size().width() >= self._theme.px(ONE_ROW) else 2)
 
-    def _arrange(self, per_row: int) -> None:
-        """So many fields in the first row, the others under them."""
-        if per_row == self._per_row:
+    def _arrange(self, rows: int) -> None:
+        """All fields in one row, or in two."""
+        if rows == self._rows:
             return
-        self._per_row = per_row
+        self._rows = rows
+        for column in range(max(cell[1] + cell[2] for cell in _TWO_ROWS)):
+            self._grid.setColumnStretch(column, 1 if rows == 2 else 0)
         for number, (field, stretch) in enumerate(self._fields):
-            row, column = divmod(number, per_row)
-            self._grid.addWidget(field, row, column)
-            self._grid.setColumnStretch(number, stretch if number < per_row else 0)
+            row, column, wide = _TWO_ROWS[number] if rows == 2 else (0, number, 1)
+            self._grid.addWidget(field, row, column, 1, wide)
+            if rows == 1:
+                self._grid.setColumnStretch(number, stretch)
+        self._walk_as_it_stands()
+
+    def _walk_as_it_stands(self) -> None:
+        """Tab goes along the rows."""
+        two = self._rows == 2
+        order: list[QWidget] = [self.kind, self.source, self.stock, self.first.less, self.first.more, self.printer]
+        if two:
+            order = [self.kind, self.source, self.first.less, self.first.more, self.stock, self.printer]
+        for before, after in pairwise(order):
+            QWidget.setTabOrder(before, after)
 
     def show_kind(self, kind: LabelKind) -> None:
         """Show which kind is chosen."""

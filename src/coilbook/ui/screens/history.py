@@ -220,6 +220,7 @@ class HistoryScreen(Screen):
         for column, width in enumerate((184, 88, 240, 64, 88)):
             self.table.setColumnWidth(column, theme.px(width))
         # the words take what is left, so that whether an act still stands is never out of sight
+        self.table.horizontalHeader().setStretchLastSection(False)
         self.table.horizontalHeader().setSectionResizeMode(2, QHeaderView.ResizeMode.Stretch)
 
     def refresh(self, changes: Changes) -> None:

@@ -24,13 +24,12 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.importing.columns_page import ColumnsPage
 from coilbook.ui.importing.margin import margin_of
 from coilbook.ui.importing.question_card import QuestionCard
-from coilbook.ui.importing.rows_table import PlanTable
+from coilbook.ui.importing.rows_table import PlanTable, RowsView
 from coilbook.ui.importing.words import tier_word
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.emptying import empty
-from coilbook.ui.parts.table import TableView
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
@@ -102,7 +101,7 @@ class ImportScreen(Screen):
         self.card = QuestionCard(theme)
         self.card.answered.connect(self.answer)
         self.card.passed.connect(self.pass_by)
-        self.table, self.model = TableView(theme, translated("Rows of the sheet")), PlanTable(self.desk.style)
+        self.table, self.model = RowsView(theme, translated("Rows of the sheet")), PlanTable(self.desk.style)
         self.table.setModel(self.model)
         self.table.walked.connect(self.margin_changed)
         self.columns = ColumnsPage(theme)
@@ -300,9 +299,6 @@ class ImportScreen(Screen):
         if self._plan is not None:
             self._show_chips(self._plan)
         self.model.show(self._plan, tier, self.desk.style)
-        for column, width in enumerate((56, 128, 112, 420, 160)):
-            self.table.setColumnWidth(column, self.desk.theme.px(width))
-        self.table.horizontalHeader().setStretchLastSection(True)
         self.views.setCurrentIndex(0)
         if self.model.rowCount():
             self.table.setCurrentIndex(self.model.index(0, 3))

@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QFrame,
-    QGridLayout,
     QHBoxLayout,
     QLineEdit,
     QScrollArea,
@@ -36,6 +35,7 @@ from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.fields import FieldRow
+from coilbook.ui.parts.folding_grid import FoldingGrid
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.parts.text import PageHead, SectionHead, label
 from coilbook.ui.screen import Screen
@@ -134,7 +134,7 @@ class SettingsScreen(Screen):
         )  # fmt: skip
         for name, fields in groups:
             self._body.addWidget(SectionHead(name))
-            self._body.addLayout(self._grid(fields))
+            self._body.addWidget(self._group(fields))
         self.people_head = SectionHead(translated("People"))
         self._body.addWidget(self.people_head)
         self._people = QVBoxLayout()
@@ -151,17 +151,10 @@ class SettingsScreen(Screen):
             combo.addItem(words(kind), kind)
         return combo
 
-    def _grid(self, fields: Sequence[tuple[str, QWidget]]) -> QGridLayout:
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(self.desk.theme.px(16))
-        grid.setVerticalSpacing(self.desk.theme.px(12))
-        for number, (name, editor) in enumerate(fields):
-            row = FieldRow(name, editor)
-            self._rows.append(row)
-            grid.addWidget(row, number // 3, number % 3)
-        for column in range(3):
-            grid.setColumnStretch(column, 1)
-        return grid
+    def _group(self, fields: Sequence[tuple[str, QWidget]]) -> QWidget:
+        rows = [FieldRow(name, editor) for name, editor in fields]
+        self._rows += rows
+        return FoldingGrid(self.desk.theme, rows)
 
     def _connect(self) -> None:
         for combo, name in (
