@@ -19,11 +19,13 @@ from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Animal, Departure, Move
 
-_GONE = say("That entry is no longer in the book; it may have been undone.")
+ENTRY_GONE = say("That entry is no longer in the book; it may have been undone.")
 
 
 @dataclass(frozen=True, slots=True)
-class _MoveRow:
+class MoveRow:
+    """One move as stored; `came_from` and `went_to` are None for no place."""
+
     id: int
     animal: AnimalId
     at: str
@@ -41,10 +43,10 @@ def correct_move(
     it would change places with another move in time; a slot lived in by others raises `Asks` as a move does.
     """
     with collection.act(Act.EDIT_ENTRY) as act:
-        row = _move(act, move)
+        row = move_row(act, move)
         animal = animal_at_hand(act, row.animal)
-        _refuse_part_of_departure(act, row)
-        before, after = _moves_beside(act, row)
+        refuse_part_of_departure(act, row)
+        before, after = moves_beside(act, row)
         plain: dict[str, object] = {}
         if isinstance(values.get("at"), dt.datetime):
             plain["at"] = _between(act, values["at"], before.at if before else None, after.at if after else None)
@@ -68,15 +70,15 @@ def correct_move(
 
 def _lead_to(
     act: ActInHand,
-    row: _MoveRow,
+    row: MoveRow,
     animal: AnimalAtHand,
     place: PlaceId | None,
-    after: _MoveRow | None,
+    after: MoveRow | None,
     shared: MoveReason | None,
 ) -> dict[str, object]:
     """The columns of a move that leads elsewhere; the animal, or the move after it, follows."""
     if place == row.came_from:
-        raise Refusal(say("A move leads elsewhere; take this entry back through History if there was none."))
+        raise Refusal(say("A move leads elsewhere; take this entry out if there was none."))
     if after is None:
         if place is not None and animal.status is not Status.HERE:
             raise Refusal(say("{animal} is not here, so it lives in no slot.", animal=animal.keeper_id))
@@ -85,29 +87,31 @@ def _lead_to(
         reason = {"reason": shared.value} if lived_in and shared is not None else {}
         return {"to_place_id": place, **reason}
     if place == after.went_to:
-        raise Refusal(say("The next move led there. Take that one back through History first."))
+        raise Refusal(say("The next move led there. Take that one out first."))
     if place is not None:
         others_in_slot(act, animal, place, MoveReason.UNSAID)
     act.update(Move, after.id, from_place_id=place)
     return {"to_place_id": place}
 
 
-def _move(act: ActInHand, move: int) -> _MoveRow:
+def move_row(act: ActInHand, move: int) -> MoveRow:
+    """A move as it stands; raises `Refusal` when it is not in the book."""
     rows = act.rows("SELECT id, animal_id, at, from_place_id, to_place_id, note FROM move WHERE id = ?", (move,))
     if not rows:
-        raise Refusal(_GONE)
-    return _MoveRow(*rows[0])
+        raise Refusal(ENTRY_GONE)
+    return MoveRow(*rows[0])
 
 
-def _moves_beside(act: ActInHand, row: _MoveRow) -> tuple[_MoveRow | None, _MoveRow | None]:
+def moves_beside(act: ActInHand, row: MoveRow) -> tuple[MoveRow | None, MoveRow | None]:
     """The moves of the animal just before and just after this one."""
     sql = "SELECT id, animal_id, at, from_place_id, to_place_id, note FROM move WHERE animal_id = ? ORDER BY at, id"
-    moves = [_MoveRow(*found) for found in act.rows(sql, (row.animal,))]
+    moves = [MoveRow(*found) for found in act.rows(sql, (row.animal,))]
     here = moves.index(row)
     return (moves[here - 1] if here else None), (moves[here + 1] if here + 1 < len(moves) else None)
 
 
-def _refuse_part_of_departure(act: ActInHand, row: _MoveRow) -> None:
+def refuse_part_of_departure(act: ActInHand, row: MoveRow) -> None:
+    """Refuse to touch the move out of its place that a departure brought along."""
     sql = "SELECT 1 FROM departure WHERE animal_id = ? AND at = ? AND kind <> 'returned'"
     if row.went_to is None and act.rows(sql, (row.animal, row.at)):
         raise Refusal(say("This belongs to the departure of that moment; correct the departure."))
@@ -132,7 +136,7 @@ def correct_departure(collection: Collection, *, departure: int, values: Mapping
     with collection.act(Act.EDIT_ENTRY) as act:
         rows = act.rows("SELECT animal_id, at, kind FROM departure WHERE id = ?", (departure,))
         if not rows:
-            raise Refusal(_GONE)
+            raise Refusal(ENTRY_GONE)
         animal, at, kind = animal_at_hand(act, AnimalId(rows[0][0])), str(rows[0][1]), DepartureKind(rows[0][2])
         before, after = _departures_beside(act, animal.id, departure)
         plain: dict[str, object] = {}
@@ -169,7 +173,7 @@ def _take_move_along(act: ActInHand, animal: AnimalId, at: str, moment: str) -> 
     """The move out of its place is of the same moment as the departure."""
     sql = "SELECT id FROM move WHERE animal_id = ? AND at = ? AND to_place_id IS NULL ORDER BY id DESC LIMIT 1"
     for (move,) in act.rows(sql, (animal, at)):
-        before, after = _moves_beside(act, _move(act, move))
+        before, after = moves_beside(act, move_row(act, move))
         _between(act, moment_from(moment), before.at if before else None, after.at if after else None)
         act.update(Move, move, at=moment)
 

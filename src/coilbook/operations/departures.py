@@ -101,13 +101,14 @@ def return_animal(collection: Collection, *, animal: AnimalId, details: Departur
         found = animal_at_hand(act, animal)
         if found.status not in (Status.SOLD, Status.LOAN, Status.LOST):
             raise Refusal(say("{animal} is not away, so it cannot return.", animal=found.keeper_id))
-        _warn_of_namesake(act, found)
+        warn_of_namesake(act, found)
         row = write_turn(act, found, DepartureKind.RETURNED, Status.HERE, details)
         act.tell(say("{animal} is back", animal=found.keeper_id))
     return act.outcome(Act.RETURN, row)
 
 
-def _warn_of_namesake(act: ActInHand, animal: AnimalAtHand) -> None:
+def warn_of_namesake(act: ActInHand, animal: AnimalAtHand) -> None:
+    """Say so when an animal that is here again shares its id with another one."""
     same = "SELECT 1 FROM animal WHERE keeper_id = ? COLLATE NOCASE AND id <> ? AND status IN ('here', 'loan')"
     if act.rows(same, (animal.keeper_id, animal.id)):
         act.warn(say("There is another animal {id} here; give one of them another id.", id=animal.keeper_id))

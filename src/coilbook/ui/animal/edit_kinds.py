@@ -7,9 +7,10 @@ from enum import StrEnum
 from typing import Any
 
 from coilbook.operations.corrections import correct_departure, correct_move
-from coilbook.operations.entries import edit_entry
+from coilbook.operations.entries import edit_entry, remove_entry
 from coilbook.operations.health import correct_course
-from coilbook.operations.photos import edit_photo
+from coilbook.operations.photos import edit_photo, remove_photo
+from coilbook.operations.taking_out import remove_departure, remove_move
 from coilbook.reads.animal_rows import Entry
 from coilbook.reads.people import people
 from coilbook.reads.places import all_places
@@ -203,8 +204,6 @@ _DESK_ASKS: dict[str, Callable[[Stored, Desk], tuple[Ask, ...]]] = {
     "course_step": _step,
 }
 CORRECTABLE = frozenset({*EDIT_ASKS, *_DESK_ASKS})
-#: moves and departures are corrected here with all that hangs on them, but taken out only through History
-REMOVABLE = CORRECTABLE - {"move", "departure"}
 
 
 def asks_for(entry: Entry, desk: Desk) -> tuple[Ask, ...] | None:
@@ -214,6 +213,17 @@ def asks_for(entry: Entry, desk: Desk) -> tuple[Ask, ...] | None:
         return _DESK_ASKS[entry.table](values, desk)
     make = EDIT_ASKS.get(entry.table)
     return make(values, desk.style) if make is not None else None
+
+
+def removal(entry: Entry) -> tuple[Operation, dict[str, Any]] | None:
+    """The act that takes an entry out of the book; None for one that is only taken back through History."""
+    if entry.table == "photo":
+        return remove_photo, {"photo": entry.row}
+    if entry.table == "move":
+        return remove_move, {"move": entry.row}
+    if entry.table == "departure":
+        return remove_departure, {"departure": entry.row}
+    return (remove_entry, {"table": entry.table, "row": entry.row}) if entry.table in CORRECTABLE else None
 
 
 def correction(entry: Entry, changed: dict[str, Any]) -> tuple[Operation, dict[str, Any]]:

@@ -11,8 +11,6 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout
 
 from coilbook.operations.animals import delete_animal
-from coilbook.operations.entries import remove_entry
-from coilbook.operations.photos import remove_photo
 from coilbook.reads.animal_chart import series_of
 from coilbook.reads.animal_examples import busiest
 from coilbook.reads.animal_page import animal_page
@@ -25,7 +23,7 @@ from coilbook.ui.animal.among import Among
 from coilbook.ui.animal.body import AnimalBody
 from coilbook.ui.animal.commands import animal_commands, log_command, who_changed
 from coilbook.ui.animal.edit_in_place import EditInPlace
-from coilbook.ui.animal.edit_kinds import CORRECTABLE, REMOVABLE, asks_for, correction
+from coilbook.ui.animal.edit_kinds import CORRECTABLE, asks_for, correction, removal
 from coilbook.ui.animal.entry_form import EntryForm
 from coilbook.ui.animal.genes_keeper import GenesKeeper
 from coilbook.ui.animal.line_keeper import LineKeeper
@@ -267,10 +265,9 @@ class AnimalScreen(Screen):
 
     def take_out(self, entry: Entry) -> None:
         """Take an entry out of the book; Undo brings it back."""
-        if entry.table == "photo":
-            self.desk.run(remove_photo, photo=entry.row)
-        elif entry.table in REMOVABLE:
-            self.desk.run(remove_entry, table=entry.table, row=entry.row)
+        way = removal(entry)
+        if way is not None:
+            self.desk.run(way[0], **way[1])
         else:
             self.desk.notices.tell(say("An entry of this kind is taken back through History (Ctrl H)."))
 
@@ -335,7 +332,7 @@ class AnimalScreen(Screen):
         margin = AnimalMargin(page, self.desk.clock().date(), self.desk.style, ways)
         entry, relative = self.body.timeline.entry, self.body.family.relative
         if self._focus == "entry" and entry is not None:
-            return margin.entry(entry, entry.table in CORRECTABLE, entry.table in REMOVABLE)
+            return margin.entry(entry, entry.table in CORRECTABLE, removal(entry) is not None)
         if self._focus == "relative" and relative is not None:
             return margin.relative(relative)
         if self._focus == "gene" and (content := self.genes.margin(page)) is not None:
