@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import importlib.util
 import json
 import os
 import platform
@@ -70,7 +71,7 @@ def _python() -> str:
 
 
 def _libraries() -> str:
-    must_have_libraries(display=False)
+    must_have_libraries(display=False, tests=importlib.util.find_spec("pyagrum") is not None)
     return "all there"
 
 

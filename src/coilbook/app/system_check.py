@@ -30,6 +30,8 @@ DISPLAY: Mapping[str, str] = {
     "libxcb-xkb.so.1": "libxcb-xkb1",
     "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
 }
+#: in addition, where the tests are installed: what pyAgrum is linked with
+TESTS: Mapping[str, str] = {"libgomp.so.1": "libgomp1"}
 _WITHOUT_DISPLAY = ("offscreen", "minimal", "vnc", "linuxfb", "eglfs")
 OLDEST_PYTHON, FIRST_UNTRIED = (3, 11), (3, 14)
 
@@ -43,11 +45,11 @@ def loads(library: str) -> bool:
     return True
 
 
-def missing_packages(display: bool, can_load: Callable[[str], bool] = loads) -> list[str]:
-    """Debian packages to install before a window can open, in a stable order; none elsewhere than on Linux."""
+def missing_packages(display: bool, can_load: Callable[[str], bool] = loads, *, tests: bool = False) -> list[str]:
+    """Debian packages to install before a window can open, or the tests run, in a stable order; none but on Linux."""
     if not sys.platform.startswith("linux"):
         return []
-    wanted = {**ALWAYS, **(DISPLAY if display else {})}
+    wanted = {**ALWAYS, **(DISPLAY if display else {}), **(TESTS if tests else {})}
     return [package for library, package in wanted.items() if not can_load(library)]
 
 
@@ -81,14 +83,14 @@ def must_have_window(environment: Mapping[str, str] | None = None) -> None:
         )
 
 
-def must_have_libraries(*, display: bool, can_load: Callable[[str], bool] = loads) -> None:
+def must_have_libraries(*, display: bool, tests: bool = False, can_load: Callable[[str], bool] = loads) -> None:
     """Refuse when system libraries are missing, naming the packages."""
-    missing = missing_packages(display, can_load)
+    missing = missing_packages(display, can_load, tests=tests)
     if missing:
         raise Refusal(
             say(
-                "This machine lacks {n} system library that windows need. Install it with: apt install {packages}",
-                "This machine lacks {n} system libraries that windows need. Install them with: apt install {packages}",
+                "This machine lacks {n} system library. Install it with: apt install {packages}",
+                "This machine lacks {n} system libraries. Install them with: apt install {packages}",
                 n=len(missing),
                 packages=" ".join(missing),
             )

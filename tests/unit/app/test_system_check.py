@@ -38,6 +38,7 @@ def test_a_window_on_a_display_needs_more_than_an_offscreen_one() -> None:
         return False
 
     assert missing_packages(False, none) == list(ALWAYS.values())
+    assert missing_packages(False, none, tests=True) == [*ALWAYS.values(), "libgomp1"]
     assert set(missing_packages(True, none)) > set(missing_packages(False, none))
 
 
