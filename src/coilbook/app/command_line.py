@@ -61,10 +61,34 @@ def main(argv: Sequence[str] | None = None) -> int:
         return ExitCode.OK
     chosen = next((one for one in SUBCOMMANDS if words and one.name == words[0]), None)
     if chosen is None:
+        if words and _means_nothing(words[0]):
+            print(_no_such_command(words[0]), file=sys.stderr)
+            return ExitCode.USAGE
         chosen = SUBCOMMANDS[0]
     else:
         words = words[1:]
     return _run(chosen, words)
+
+
+def _means_nothing(word: str) -> bool:
+    """True for a plain word that is no command, no path and no code: a slip that must not open the window."""
+    from coilbook.labels.code import parse
+
+    if not (word.isascii() and word.isalpha() and word.islower()) or os.path.exists(word):
+        return False
+    try:
+        parse(word)
+    except CoilbookError:
+        return True
+    return False
+
+
+def _no_such_command(word: str) -> str:
+    from difflib import get_close_matches
+
+    near = get_close_matches(word, [one.name for one in present()], n=1)
+    meant = f" Did you mean `coilbook {near[0]}`?" if near else ""
+    return f"There is no command `{word}`.{meant} `coilbook --help` lists them all."
 
 
 def overview() -> str:

@@ -9,6 +9,9 @@ from coilbook.app.exit_codes import ExitCode
 from coilbook.app.on_collection import add_collection_argument, answer, opened
 from coilbook.records.message import Refusal, say
 
+#: endings somebody may hope for; a folder of such a name would not be what they meant
+_NOT_WRITTEN = (".csv", ".tsv", ".txt", ".xls", ".ods", ".doc", ".docx", ".pdf", ".html", ".xml", ".sqlite", ".zip")
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Where to, and in which form."""
@@ -22,7 +25,15 @@ def run(arguments: argparse.Namespace) -> int:
     """Write it and name what was written."""
     from coilbook.reads.export import ExportFormat, export_everything
 
-    guessed = {".xlsx": "xlsx", ".json": "json"}.get(arguments.to.suffix.lower(), "csv")
+    ending = arguments.to.suffix.lower()
+    if arguments.format is None and ending in _NOT_WRITTEN:
+        raise Refusal(
+            say(
+                "Nothing is written as {ending}. Name a folder for CSV, or a file ending in .xlsx or .json.",
+                ending=ending,
+            )
+        )
+    guessed = {".xlsx": "xlsx", ".json": "json"}.get(ending, "csv")
     form = ExportFormat(arguments.format or guessed)
     is_there = any(arguments.to.iterdir()) if arguments.to.is_dir() else arguments.to.exists()
     if is_there and not arguments.force:

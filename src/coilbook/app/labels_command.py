@@ -64,8 +64,9 @@ def run(arguments: argparse.Namespace) -> int:
         note_printed(collection, labels=labels, stock=stock.name)
     problems = [row.problem for row in rows if row.problem is not None] + list(made.problems)
     problems += [warning for row in printable for warning in row.warnings]
-    told = {"file": str(path), "labels": len(contents), "pages": made.pages, "problems": [worded(p) for p in problems]}
-    answer(arguments, told, str(path), *(worded(problem) for problem in problems))
+    worded_once = list(dict.fromkeys(worded(p) for p in problems))  # a clash at two genes is said once
+    told = {"file": str(path), "labels": len(contents), "pages": made.pages, "problems": worded_once}
+    answer(arguments, told, str(path), *worded_once)
     return ExitCode.OK
 
 

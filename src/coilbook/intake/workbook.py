@@ -65,7 +65,7 @@ def read_sheets(path: Path, *, progress: Progress | None = None, cancelled: Canc
 
 def _look_at(path: Path) -> tuple[bytes, int]:
     if path.is_dir():
-        raise Refusal(say("{file} is a folder. Choose the sheet inside it.", file=path.name))
+        raise Refusal(say("{file} is a folder. Choose the sheet inside it.", file=path.absolute().name))
     with path.open("rb") as file:
         head = file.read(4096)
     size = path.stat().st_size

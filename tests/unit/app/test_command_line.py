@@ -106,3 +106,16 @@ def test_what_open_is_given_is_sorted_into_a_collection_and_words(tmp_path: Path
     assert sort_out(None, [str(tmp_path), str(sheet), "AFKT-38F"]) == (tmp_path, [str(sheet), "AFKT-38F"])
     assert sort_out(None, [str(tmp_path / "new")]) == (tmp_path / "new", [])
     assert sort_out(tmp_path, ["HTTPS://EXAMPLE.ORG/AFKT38F"])[1] == ["HTTPS://EXAMPLE.ORG/AFKT38F"]
+
+
+def test_a_slip_in_a_command_opens_no_window(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["exprot", "book.json"]) == ExitCode.USAGE
+    assert "Did you mean `coilbook export`?" in capsys.readouterr().err
+    assert main(["nonsense"]) == ExitCode.USAGE
+    assert "no command `nonsense`" in capsys.readouterr().err
+
+
+def test_an_ending_nothing_is_written_as_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["export", str(tmp_path / "book.csv"), "--collection", str(tmp_path)]) == ExitCode.REFUSED
+    assert "Name a folder for CSV" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []

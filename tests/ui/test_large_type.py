@@ -1,0 +1,86 @@
+"""Large type on a laptop: the window keeps its size, fields fold instead of being cut, key hints end at a whole key."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import QPoint
+from PySide6.QtWidgets import QScrollArea, QWidget
+from pytestqt.qtbot import QtBot
+
+from coilbook.records.settings import Settings, Theme
+from coilbook.ui.parts.folding_grid import FoldingGrid
+from coilbook.ui.parts.key_hint import KeyHint
+from coilbook.ui.screens.labels import LabelsScreen
+from coilbook.ui.screens.registry import registered_screens
+from coilbook.ui.screens.settings import SettingsScreen
+from coilbook.ui.theme import Theme as Look
+from tests.ui.conftest import MakeWindow
+
+LAPTOP = (1280, 800)
+
+
+@pytest.mark.parametrize("theme", list(Theme))
+def test_no_screen_makes_the_window_outgrow_a_laptop(make_window: MakeWindow, theme: Theme) -> None:
+    window = make_window(*registered_screens())
+    window.resize(*LAPTOP)
+    window.desk.theme.follow(replace(window.desk.settings, theme=theme, text_scale_percent=150))
+    window.settle()
+    for kind in window.kinds:
+        window.open_screen(kind.key)
+        least = window.minimumSizeHint()
+        assert (least.width(), least.height()) <= LAPTOP and least.height() <= LAPTOP[1], kind.key
+
+
+def test_the_settings_are_not_scrolled_sideways(make_window: MakeWindow) -> None:
+    window = make_window(SettingsScreen)
+    window.resize(*LAPTOP)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=150))
+    window.settle()
+    screen = window.made("settings")
+    area = screen.findChild(QScrollArea)
+    assert area is not None and area.widget().minimumSizeHint().width() <= area.viewport().width()
+    grids = screen.findChildren(FoldingGrid)
+    care = max(grids, key=lambda grid: len(grid.children()))
+    assert care.layout().columnStretch(2) == 0  # type: ignore[union-attr]
+
+
+def test_stock_and_printer_share_a_row_where_five_fields_do_not_fit(make_window: MakeWindow, qtbot: QtBot) -> None:
+    window = make_window(LabelsScreen)
+    window.resize(*LAPTOP)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=150))
+    window.settle()
+    screen = window.made("labels")
+    assert isinstance(screen, LabelsScreen)
+    fields = screen.fields
+    qtbot.waitUntil(lambda: fields.stock.mapTo(fields, QPoint(0, 0)).y() > fields.kind.mapTo(fields, QPoint(0, 0)).y())
+    metrics = fields.printer.fontMetrics()
+    assert metrics.horizontalAdvance(fields.printer.currentText()) < fields.printer.width()
+    walked: list[QWidget] = [fields.kind]
+    while walked[-1].nextInFocusChain() is not fields.kind:
+        walked.append(walked[-1].nextInFocusChain())
+    in_rows: list[QWidget] = [
+        fields.kind,
+        fields.source,
+        fields.first.less,
+        fields.first.more,
+        fields.stock,
+        fields.printer,
+    ]
+    assert [widget for widget in walked if widget in in_rows] == in_rows
+
+
+def test_a_key_hint_ends_at_a_whole_key(qtbot: QtBot) -> None:
+    theme = Look(Settings())
+    hint = KeyHint(theme)
+    qtbot.addWidget(hint)
+    hint.show()
+    hint.resize(600, 20)
+    hint.say("`Enter` opens  `Space` selects  `Ctrl F` to the line")
+    assert hint.shown().endswith("to the line")
+    hint.resize(160, 20)
+    assert hint.shown() == "`Enter` opens"
+    hint.resize(20, 20)
+    assert hint.shown() == "" and hint.text() == ""
+    assert hint.accessibleName() == "Enter opens  Space selects  Ctrl F to the line"
