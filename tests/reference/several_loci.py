@@ -151,7 +151,8 @@ class Drawing:
             return
         sires = chance.sample([*males, NONE], 2)
         weights = [chance.randint(1, 4) for _ in sires]
-        shared, count = chance.random() < 0.6, min(left, chance.randint(1, 2))
+        shared = chance.random() < 0.6
+        count = min(left, chance.randint(1, 2) if shared else chance.randint(2, 4))
         first, father = len(self.sire), chance.choices(sires, weights)[0]
         mother = dam if chance.random() < 0.9 else NONE
         for _ in range(count):

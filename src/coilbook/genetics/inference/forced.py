@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import product
+from math import prod
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from coilbook.genetics.inference.engine import Solved
 from coilbook.genetics.inference.families import Families
 from coilbook.genetics.inference.laws import Laws, Watch, laws_of
 from coilbook.genetics.inference.network import Network, pairs_of
+from coilbook.genetics.inference.own_sires import Held, held_parents
 from coilbook.genetics.inference.selectors import LiveFamily, Selectors, roots_of, unrecorded
 from coilbook.genetics.problem import NONE, Ints, Pedigree, Problem, Rows
 from coilbook.genetics.states import Bools, Floats
@@ -26,8 +28,9 @@ from coilbook.genetics.states import Bools, Floats
 class Cut:
     """One family alone: `problem` without litters, `place` of each animal in it, of `unrecorded` sires too.
 
-    `who` are the animals whose laws it gives, in order. `options[j]` of its selector j: (its young by place, and by
-    candidate the place of each one's sire).
+    `who` are the animals whose laws it gives, in order. `options[j]` of `numbers[j]`, a selector settled in the copies:
+    (its young by place, and by candidate the place of each one's sire). `held`: parents held fast for the other
+    selectors, whose young are left out.
     """
 
     network: Network
@@ -35,19 +38,22 @@ class Cut:
     problem: Problem
     place: dict[int, int]
     who: Ints
+    held: Held
+    numbers: tuple[int, ...]
     options: tuple[tuple[tuple[int, ...], tuple[tuple[int, ...], ...]], ...]
 
     @property
     def combinations(self) -> int:
-        """How many ways there are to settle its selectors."""
-        return int(np.prod([len(sires) for _, sires in self.options], dtype=np.int64))
+        """How many copies there are: ways to settle selectors, times what the parents held fast can be."""
+        return prod(len(sires) for _, sires in self.options) * self.held.count
 
 
 @dataclass(frozen=True, eq=False)
 class Forced:
     """All combinations of one family: `logs` (K,) of the chance of the evidence, `laws` (K, W, S) of `cut.who`.
 
-    Combinations are numbered with the last selector running fastest. A combination that cannot be has -inf and zeros.
+    Combinations are numbered with the parents held fast running fastest, then the last selector. One that cannot be has
+    -inf and zeros.
     """
 
     cut: Cut
@@ -115,6 +121,9 @@ class _Cutting:
         self.families: Families = self.network.families
         self.laws: Laws = laws_of(answer.ground, self.families, structure.laws)
         self.broods = {young: brood for brood in self.families.broods for young in brood.young}
+        self.held = held_parents(answer, self.laws, family, selectors)
+        own = {one.number for one in self.held.young}
+        self.numbers = tuple(number for number in family.selectors if number not in own)
 
     def cut(self) -> Cut:
         """The family as a problem of its own."""
@@ -128,6 +137,7 @@ class _Cutting:
         born |= open_ & ~families.founder
         asked = [young for number in self.family.selectors for young in self.selectors.all[number].young]
         born[[one for one in asked if one in self.broods]] = True
+        born[[one.animal for one in self.held.young]] = False
         inside = open_ | born
         inside[families.edge_parent[born[families.edge_young]]] = True
         animals = np.flatnonzero(inside)
@@ -143,11 +153,11 @@ class _Cutting:
         settled[settled] = network.variable_of[families.breeder_at[animals[settled]]] < 0
         who = animals[(open_ | born)[animals] & ~settled & (animals < families.recorded)]
         places = dict(zip(animals.tolist(), range(len(animals))))
-        for number, (_, sires) in zip(self.family.selectors, options, strict=True):
+        for number, (_, sires) in zip(self.numbers, options, strict=True):
             candidates = self.selectors.all[number].sires
             if NONE in candidates:
                 places[unrecorded(number)] = sires[candidates.index(NONE)][0]
-        return Cut(network, self.family, problem, places, who, options)
+        return Cut(network, self.family, problem, places, who, self.held, self.numbers, options)
 
     def _sires(self, born: Bools) -> Ints:
         """(count,) the sires; of a litter whose candidates are all alike here, any of them that is recorded."""
@@ -164,7 +174,7 @@ class _Cutting:
         """By selector its young and, by candidate, the place of each one's sire; rows of founders to be thought up."""
         options = []
         founders: list[int] = []
-        for number in self.family.selectors:
+        for number in self.numbers:
             young = [one for one in self.selectors.all[number].young if one in self.broods]
             brood = self.broods[young[0]]
             candidates: list[tuple[int, ...]] = []
@@ -203,13 +213,17 @@ def force(cut: Cut, width_limit: int, watch: Watch, before: Forced | None = None
 
     `before`: combinations of the same family when something else was seen.
     """
-    combinations = list(product(*(range(len(sires)) for _, sires in cut.options)))
+    combinations = list(product(*(range(len(sires)) for _, sires in cut.options), *cut.held.states))
     size, states = cut.problem.pedigree.size, len(cut.problem.states.states)
-    if before is not None and before.cut.network is cut.network and before.tried is not None:
-        problem = _again(before, cut)
+    if size == 0:
+        # all that hangs on the sires is young weighed one by one
+        nobody = np.zeros((len(combinations), 0, states))
+        return Forced(cut, np.zeros(len(combinations)), nobody, np.full(1, -1), cut.problem, None)
+    if before is not None and before.tried is not None and _alike(before.cut, cut):
+        problem = _again(before, cut, combinations)
         tried = attempt(problem, before.tried.structure, width_limit, watch, sampling=False)
         if tried.laws is not None:
-            return _read(cut, before.copy, problem, tried)
+            return _read(cut, before.copy, problem, tried, combinations)
     left = np.arange(len(combinations))
     while len(left):
         problem = _copies(cut, [combinations[number] for number in left.tolist()])
@@ -217,7 +231,7 @@ def force(cut: Cut, width_limit: int, watch: Watch, before: Forced | None = None
         if tried.laws is not None:
             copy = np.full(len(combinations), -1, dtype=np.int64)
             copy[left] = np.arange(len(left))
-            return _read(cut, copy, problem, tried)
+            return _read(cut, copy, problem, tried, combinations)
         wrong = {animal // size for animal in tried.spot}
         left = np.delete(left, sorted(wrong))
     nothing = np.full(len(combinations), -1, dtype=np.int64)
@@ -225,7 +239,7 @@ def force(cut: Cut, width_limit: int, watch: Watch, before: Forced | None = None
     return Forced(cut, np.full(len(combinations), -np.inf), laws, nothing, cut.problem, None)
 
 
-def _read(cut: Cut, copy: Ints, problem: Problem, tried: Attempt) -> Forced | None:
+def _read(cut: Cut, copy: Ints, problem: Problem, tried: Attempt, combinations: list[tuple[int, ...]]) -> Forced | None:
     assert tried.laws is not None
     size = cut.problem.pedigree.size
     if np.isnan(tried.laws).any():
@@ -234,7 +248,7 @@ def _read(cut: Cut, copy: Ints, problem: Problem, tried: Attempt) -> Forced | No
     logs = log_chances(problem, tried).reshape(-1, size).sum(axis=1)
     there = np.flatnonzero(copy >= 0)
     found = np.full(len(copy), -np.inf)
-    found[there] = logs[copy[there]]
+    found[there] = logs[copy[there]] + _held_logs(cut, combinations)[there]
     of_who = np.zeros((len(copy), len(cut.who), laws.shape[2]))
     live = np.flatnonzero(np.isfinite(found))
     places = np.array([cut.place[int(one)] for one in cut.who], dtype=np.int64)
@@ -242,28 +256,55 @@ def _read(cut: Cut, copy: Ints, problem: Problem, tried: Attempt) -> Forced | No
     return Forced(cut, found, of_who, copy, problem, tried)
 
 
+def _held_logs(cut: Cut, combinations: list[tuple[int, ...]]) -> Floats:
+    """(K,) what was seen of the parents held fast, as logarithms: a run scales the one state that is left to 1."""
+    rows, found = cut.problem.evidence, np.zeros(len(combinations))
+    for at, animal in enumerate(cut.held.animals):
+        seen = rows.rows[rows.of[cut.place[animal]]]
+        found += np.log(seen[[one[len(cut.options) + at] for one in combinations]])
+    return found
+
+
 def _copies(cut: Cut, combinations: list[tuple[int, ...]]) -> Problem:
     """The family once for each combination, its sires settled."""
     problem, times = cut.problem, len(combinations)
     size = problem.pedigree.size
     sire, dam = (np.tile(parents, (times, 1)) for parents in (problem.pedigree.sire, problem.pedigree.dam))
-    picks = np.array(combinations, dtype=np.int64).reshape(times, len(cut.options))
+    picks = np.array(combinations, dtype=np.int64).reshape(times, -1)
     for at, (young, sires) in enumerate(cut.options):
         sire[:, list(young)] = np.array(sires)[picks[:, at]]
     shift = np.arange(times, dtype=np.int64)[:, None] * size
     sire, dam = (np.where(parents == NONE, NONE, parents + shift).reshape(-1) for parents in (sire, dam))
-    return Problem(
-        problem.states, Pedigree(sire, dam),
-        *(Rows(rows.rows, np.tile(rows.of, times)) for rows in (problem.evidence, problem.founder, problem.absent)),
-    )  # fmt: skip
+    priors = (Rows(rows.rows, np.tile(rows.of, times)) for rows in (problem.founder, problem.absent))
+    return Problem(problem.states, Pedigree(sire, dam), _seen(cut, combinations), *priors)
 
 
-def _again(before: Forced, cut: Cut) -> Problem:
+def _seen(cut: Cut, combinations: list[tuple[int, ...]]) -> Rows:
+    """What is seen in every copy; a parent held fast has only the states of its own evidence it is held in."""
+    rows, states = cut.problem.evidence, len(cut.problem.states.states)
+    of = np.tile(rows.of, (len(combinations), 1))
+    more: list[Floats] = []
+    for at, animal in enumerate(cut.held.animals):
+        place = cut.place[animal]
+        of[:, place] = (
+            len(rows.rows) + len(more) * states + np.array([one[len(cut.options) + at] for one in combinations])
+        )
+        more.append(np.eye(states) * rows.rows[rows.of[place]])
+    return Rows(np.concatenate([rows.rows, *more]), of.reshape(-1))
+
+
+def _alike(old: Cut, new: Cut) -> bool:
+    """Whether copies of one are copies of the other but for what is seen."""
+    own = [[one.animal for one in cut.held.young] for cut in (old, new)]
+    same = old.held.animals == new.held.animals and old.held.states == new.held.states
+    return old.network is new.network and same and own[0] == own[1]
+
+
+def _again(before: Forced, cut: Cut, combinations: list[tuple[int, ...]]) -> Problem:
     """The copies of an earlier run with what is seen now."""
-    times = int((before.copy >= 0).sum())
-    rows = cut.problem.evidence
     old = before.problem
-    return Problem(old.states, old.pedigree, Rows(rows.rows, np.tile(rows.of, times)), old.founder, old.absent)
+    there = [combinations[number] for number in np.flatnonzero(before.copy >= 0).tolist()]
+    return Problem(old.states, old.pedigree, _seen(cut, there), old.founder, old.absent)
 
 
 def log_chances(problem: Problem, tried: Attempt) -> Floats:

@@ -107,15 +107,14 @@ class JoinedLocus:
         laws = self.own.all_posteriors().copy()
         for cluster, group in self.groups:
             if cluster.possible:
-                weights = cluster.law(group.kept).ravel()
-                laws[group.forced.cut.who] = np.tensordot(weights, group.given(group.forced.laws), axes=1)
+                laws[group.who] = group.laws(cluster.law(group.kept).ravel())
             else:
-                laws[group.forced.cut.who] = np.nan
+                laws[group.who] = np.nan
         return laws
 
     @cached_property
     def _group_of(self) -> dict[int, int]:
-        return {animal: at for at, (_, group) in enumerate(self.groups) for animal in group.forced.cut.who.tolist()}
+        return {animal: at for at, (_, group) in enumerate(self.groups) for animal in group.who.tolist()}
 
     def posterior(self, animal: int) -> Floats:
         """(S,) law of one animal."""
@@ -154,7 +153,7 @@ class JoinedLocus:
     def group_of(self, animal: int) -> tuple[Cluster, Group] | None:
         """The family of an animal here whose sires other loci know of."""
         if animal < NONE:
-            return next((found for found in self.groups if animal in found[1].forced.cut.place), None)
+            return next((found for found in self.groups if found[1].holds(animal)), None)
         at = self._group_of.get(animal)
         return self.groups[at] if at is not None else None
 
@@ -177,8 +176,7 @@ class JoinedLocus:
         alone = np.array([mine is None and other is None for other in theirs], dtype=np.bool_)
         if same.any():
             assert mine is not None
-            joints = mine.given(mine.forced.joints(one, others[same]))
-            found[:, same] = _spread(joints, mine.kept, selectors, shape)
+            found[:, same] = _spread(mine.joints(one, others[same]), mine.kept, selectors, shape)
         if alone.any():
             found[:, alone] = self.joints(one, others[alone])[None]
         apart = np.flatnonzero(~same & ~alone)
@@ -201,7 +199,7 @@ class JoinedLocus:
         shape = self._shape(selectors)
         if group is None:
             return np.asarray(np.broadcast_to(self._laws[animal], (prod(shape), self._laws.shape[1])))
-        return _spread(group.given(group.forced.law_of(animal)), group.kept, selectors, shape)
+        return _spread(group.law_of(animal), group.kept, selectors, shape)
 
     def with_evidence(self, rows: Mapping[int, Floats]) -> Solved | JoinedLocus:
         """The answer when what was observed of some animals at this locus is this instead."""
