@@ -93,6 +93,10 @@ class LocusView:
         """Whether too many sires were possible: this locus then weighs them by itself, whatever others show."""
         return isinstance(self.answer, JoinedLocus) and animal in self.answer.apart
 
+    def knows_of_sires(self, animal: int) -> bool:
+        """Whether what other loci show of who the sires are counts in the numbers of an animal."""
+        return isinstance(self.answer, JoinedLocus) and self.answer.group_of(animal) is not None
+
     def with_others(self, answer: Answer) -> Answer:
         """Another answer to a question of this locus, with what the other loci know of the sires."""
         if self.joined is None or not isinstance(answer, Solved):

@@ -83,7 +83,15 @@ def why(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Calla
     steps = tuple(WhyStep(_step_words(view, s, row, names), s.after, s.without) for s in told.steps)
     ground = row.basis or (row.rests_on if not told.steps else say("what is said of it"))
     return Why(
-        animal, row.gene, genetics.revision, told.value, ground, told.start, steps, _notes(told, names, row), ways
+        animal,
+        row.gene,
+        genetics.revision,
+        told.value,
+        ground,
+        told.start,
+        steps,
+        _notes(told, names, row, joined=view.knows_of_sires(place)),
+        ways,
     )
 
 
@@ -163,7 +171,7 @@ def _step_words(view: LocusView, step: Step, row: GeneRow, names: Names) -> Mess
     return say("{animal}: what was seen", animal=who)
 
 
-def _notes(told: Explanation, names: Names, row: GeneRow) -> tuple[Message, ...]:
+def _notes(told: Explanation, names: Names, row: GeneRow, *, joined: bool) -> tuple[Message, ...]:
     notes = [
         say(
             "Without the young of {dam} by {sire} it stands at {percent}%.",
@@ -182,6 +190,8 @@ def _notes(told: Explanation, names: Names, row: GeneRow) -> tuple[Message, ...]
                 n=told.more,
             )
         )
+    if joined:
+        notes.append(say("What other genes show of who the sires are is in the first number."))
     return (*notes, *row.taken)
 
 
