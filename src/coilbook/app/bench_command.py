@@ -72,8 +72,9 @@ def run(arguments: argparse.Namespace) -> int:
 def _without_book(name: str) -> list[Line]:
     if name == "genetics":
         from coilbook.app.bench.of_genetics import genetics_lines
+        from coilbook.app.bench.of_sires import sires_lines
 
-        return genetics_lines(_tell)
+        return [*genetics_lines(_tell), *sires_lines()]
     if name == "pedigree":
         from coilbook.app.bench.of_pedigree import pedigree_lines
 

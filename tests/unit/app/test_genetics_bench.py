@@ -6,6 +6,7 @@ import numpy as np
 
 from coilbook.app.bench.herds import HET, VISUAL, Herd
 from coilbook.app.bench.of_genetics import _library, _observed
+from coilbook.app.bench.of_sires import sires_lines
 from coilbook.genetics.inference import check, solve
 
 
@@ -35,3 +36,8 @@ def test_ours_and_the_library_agree_on_the_networks_that_are_timed() -> None:
     for note in agreed:
         assert float(note.split("agrees to ")[1]) < 1e-12
     assert all(line.figure is not None and line.figure > 0 for line in [*lines, *_observed([herd.problem(0.3, 1)])])
+
+
+def test_the_clutches_of_doubtful_sires_that_are_timed_are_weighed_together() -> None:
+    lines = sires_lines()
+    assert len(lines) == 6 and not any("gene by gene" in line.note for line in lines)
