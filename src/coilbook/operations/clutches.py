@@ -55,6 +55,8 @@ class Laying:
     clump: Mass | None = None
     maternal: bool = False
     dam_after: Mass | None = None
+    #: whether the top of each egg was marked as it was laid into its box; None is not said
+    up_mark: bool | None = None
     note: str = ""
 
 
@@ -175,6 +177,7 @@ def _write_eggs(act: ActInHand, clutch: ClutchId, laying: Laying, box: EggBoxId 
         x, y = places[index] if places else (None, None)
         mass = laid.mass.decigrams if laid.mass is not None else None
         values = {"mass_dg": mass, "x": x, "y": y, "stuck": int(laying.clump is not None and mass is None)}
+        values["up_mark"] = int(laying.up_mark) if laying.up_mark is not None else None
         egg = EggId(act.insert(Egg, clutch_id=clutch, number=index + 1, box_id=box, **values))
         act.insert(EggLook, egg_id=egg, at=moment, verdict=laid.verdict.value, mass_dg=mass)
         if laid.verdict is Verdict.DOUBTFUL:

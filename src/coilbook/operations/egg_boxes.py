@@ -6,12 +6,14 @@ import datetime as dt
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import happened
 from coilbook.operations.codes import issue_codes
 from coilbook.operations.doubts import DoubtDetails, open_doubt, write_doubt
 from coilbook.operations.eggs_at_hand import BoxAtHand, box_at_hand, box_in_use, incubator_name
+from coilbook.operations.photos import kept_picture, write_photo_before
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, Lid, Medium
 from coilbook.records.egg_vocabulary import Outcome as CameOf
@@ -249,19 +251,23 @@ def do_to_box(
     how: str = "",
     why: str = "",
     away: Mass | None = None,
+    photo_before: Path | bytes | None = None,
     at: dt.datetime | None = None,
 ) -> Outcome[int]:
     """Something was done to a whole box: vented, a cover added, or anything that took weight away."""
+    taken = kept_picture(collection, photo_before) if photo_before is not None else None
     with collection.act(Act.DO_TO_EGGS) as act:
-        found = box_in_use(act, box)
+        found, moment = box_in_use(act, box), happened(act, at)
         row = act.insert(
             EggDone,
             box_id=box,
-            at=happened(act, at),
+            at=moment,
             what=what.value,
             how=how.strip(),
             why=why.strip(),
             away_dg=away.decigrams if away else None,
         )
+        if taken is not None:
+            write_photo_before(act, taken, row, egg=None, box=box, at=moment)
         act.tell(say("{box}: {what}", box=found.label, what=what))
     return act.outcome(Act.DO_TO_EGGS, row)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any
 
 from coilbook.derived.season_profile import profile_now
 from coilbook.drawing.egg_places import first_places
@@ -20,6 +22,7 @@ from coilbook.operations.eggs_at_hand import (
     eggs_in_the_warm,
     names_of,
 )
+from coilbook.operations.photos import kept_picture, write_photo_before
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_vocabulary import Dents, DoubtKind, EggDeed, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
@@ -53,6 +56,11 @@ class EggSeen:
     mass: Mass | None = None
     came_of: CameOf = CameOf.UNSAID
     note: str = ""
+
+    def said(self) -> dict[str, Any]:
+        """What was looked at, by field."""
+        plain = EggSeen()
+        return {f.name: value for f in fields(self) if (value := getattr(self, f.name)) != getattr(plain, f.name)}
 
     def columns(self) -> dict[str, object]:
         """Values by column name."""
@@ -131,12 +139,15 @@ def do_to_eggs(
     how: str = "",
     why: str = "",
     away: Mass | None = None,
+    photo_before: Path | bytes | None = None,
     at: dt.datetime | None = None,
 ) -> Outcome[int]:
     """Something done to eggs, in the keeper's words; the next look says what came of it.
 
     A removed egg keeps its number and lies no longer in the box; `away` is its weight, or the box's loss is unknown.
+    `photo_before` shows the egg as it was then, and stays linked with what was done.
     """
+    taken = kept_picture(collection, photo_before) if photo_before is not None else None
     with collection.act(Act.DO_TO_EGGS) as act:
         moment = happened(act, at)
         found = eggs_in_the_warm(act, eggs)
@@ -146,7 +157,9 @@ def do_to_eggs(
         for egg in found:
             mass = away.decigrams if away is not None else None
             values = {"how": how.strip(), "why": why.strip(), "away_dg": mass}
-            act.insert(EggDone, egg_id=egg.id, box_id=egg.box, at=moment, what=what.value, **values)
+            row = act.insert(EggDone, egg_id=egg.id, box_id=egg.box, at=moment, what=what.value, **values)
+            if taken is not None:
+                write_photo_before(act, taken, row, egg=egg.id, box=None, at=moment)
         text = "{eggs}: {what}, {mass}" if away is not None else "{eggs}: {what}"
         act.tell(say(text, eggs=names_of(found), what=what, mass=away))
     return act.outcome(Act.DO_TO_EGGS, len(found))
@@ -215,12 +228,13 @@ class EggDetails:
     width_mm: int | None = None
     twin_suspected: bool | None = None
     stuck: bool | None = None
+    up_mark: bool | None = None
     note: str | None = None
 
     def columns(self) -> dict[str, object]:
         """Values by column name, of what was said."""
         said: dict[str, object] = {}
-        for name in ("x", "y", "length_mm", "width_mm", "twin_suspected", "stuck", "note"):
+        for name in ("x", "y", "length_mm", "width_mm", "twin_suspected", "stuck", "up_mark", "note"):
             value = getattr(self, name)
             if value is not None:
                 said[name] = int(value) if isinstance(value, bool) else value
@@ -230,7 +244,7 @@ class EggDetails:
 
 
 def edit_egg(collection: Collection, *, egg: EggId, details: EggDetails) -> Outcome[EggId]:
-    """Correct an egg: where it lies, its size, whether it may hold twins. Its number never changes."""
+    """Correct an egg: where it lies, its size, its mark, whether it may hold twins. Its number never changes."""
     with collection.act(Act.EDIT_EGG) as act:
         (found,) = eggs_at_hand(act, [egg])
         values = details.columns()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from pathlib import Path
 
 from coilbook.operations.at_hand import animal_at_hand, happened
@@ -60,8 +61,7 @@ def add_egg_photo(
     caption: str = "",
 ) -> Outcome[PhotoId]:
     """Add a picture to an egg, else to its box; it stays with it whatever is done after."""
-    name = picture.name if isinstance(picture, Path) else ""
-    stored = photos.store(collection.folder, picture)
+    taken = kept_picture(collection, picture)
     with collection.act(Act.ADD_PHOTO) as act:
         if egg is not None:
             about, box = eggs_at_hand(act, [egg])[0].name, None
@@ -70,12 +70,35 @@ def add_egg_photo(
         else:
             raise Refusal(say("Put an egg or a box in focus first."))
         sql = "SELECT 1 FROM photo WHERE egg_id IS ? AND box_id IS ? AND sha256 = ?"
-        if act.rows(sql, (egg, box, stored.sha256)):
+        if act.rows(sql, (egg, box, taken["sha256"])):
             raise Refusal(say("{animal} has this very photo already.", animal=about))
-        values = {"egg_id": egg, "box_id": box, "caption": caption.strip(), "original_name": name}
-        row = act.insert(Photo, at=happened(act, at), sha256=stored.sha256, ending=stored.ending, **values)
+        values = {"egg_id": egg, "box_id": box, "caption": caption.strip()}
+        row = act.insert(Photo, at=happened(act, at), **values, **taken)
         act.tell(say("photo of {animal} added", animal=about))
     return act.outcome(Act.ADD_PHOTO, PhotoId(row))
+
+
+def kept_picture(collection: Collection, picture: Path | bytes) -> dict[str, str]:
+    """Keep the file of a picture and give the columns that name it; to be called before the act begins."""
+    stored = photos.store(collection.folder, picture)
+    name = picture.name if isinstance(picture, Path) else ""
+    return {"sha256": stored.sha256, "ending": stored.ending, "original_name": name}
+
+
+def write_photo_before(
+    act: ActInHand, taken: Mapping[str, str], deed: int, *, egg: EggId | None, box: EggBoxId | None, at: str
+) -> None:
+    """The picture of an egg, else of its box, as it was before something was done, inside the act of doing it.
+
+    A picture that the egg or box has already is the one meant.
+    """
+    box = None if egg is not None else box
+    sql = "SELECT id FROM photo WHERE egg_id IS ? AND box_id IS ? AND sha256 = ?"
+    there = act.rows(sql, (egg, box, taken["sha256"]))
+    if there:
+        act.update(Photo, there[0][0], before_id=deed)
+    else:
+        act.insert(Photo, egg_id=egg, box_id=box, at=at, before_id=deed, **taken)
 
 
 def edit_photo(

@@ -148,7 +148,9 @@ def _photos_and_hatching(clutch: ClutchNow, egg: EggNow, own_words: bool) -> lis
 # --- the box ----------------------------------------------------------------------------------------------------
 def _of_box(clutch: ClutchNow, box: BoxNowRow, own_words: bool) -> list[StoryLine]:
     own = {egg.id for egg in clutch.eggs}
-    lines = [_deed_line(clutch, deed, own_words) for deed in box.deeds if deed.egg is None or deed.egg in own]
+    taken = {photo.before for egg in clutch.eggs for photo in egg.photos} | {photo.before for photo in box.photos}
+    deeds = [deed for deed in box.deeds if deed.egg is None or deed.egg in own]
+    lines = [_deed_line(clutch, deed, deed.id in taken, own_words) for deed in deeds]
     lines += [_box_line(clutch, look, own_words) for look in box.looks]
     for at, added in box.waters:
         lines.append(StoryLine(at, _day(clutch, at), say("{mass} of water poured", mass=Mass(added)), "pending"))
@@ -162,12 +164,14 @@ def _of_box(clutch: ClutchNow, box: BoxNowRow, own_words: bool) -> list[StoryLin
     return [line for line in lines if line.at[:10] >= clutch.laid.first.isoformat()]
 
 
-def _deed_line(clutch: ClutchNow, deed: Deed, own_words: bool) -> StoryLine:
+def _deed_line(clutch: ClutchNow, deed: Deed, pictured: bool, own_words: bool) -> StoryLine:
     about = say("egg {number}", number=deed.number) if deed.number is not None else say("the box")
     told = say("{about}: {what}", about=about, what=deed.what)
     for typed in (deed.how, deed.why):
         if typed and own_words:
             told = say("{what}, {why}", what=told, why=typed)
+    if pictured:
+        told = say("{what} (photo before)", what=told)
     if deed.came_of_it is not Outcome.UNSAID:
         told = say("{what}; then {outcome}", what=told, outcome=deed.came_of_it)
     return StoryLine(deed.at, _day(clutch, deed.at), told, "move")

@@ -152,7 +152,8 @@ def _eggs(collection: Collection, of_clutches: Sequence[int]) -> list[EggNow]:
     rows = _many(
         collection,
         "SELECT e.id, e.clutch_id, c.label, e.number, e.box_id, e.x, e.y, e.mass_dg, e.stuck,"
-        " (SELECT max(d.at) FROM egg_done d WHERE d.egg_id = e.id AND d.what = 'removed')"
+        " (SELECT max(d.at) FROM egg_done d WHERE d.egg_id = e.id AND d.what = 'removed'),"
+        " e.length_mm, e.width_mm, e.up_mark, e.twin_suspected, e.note"
         " FROM egg e JOIN clutch c ON c.id = e.clutch_id WHERE e.clutch_id IN",
         of_clutches,
         "ORDER BY e.clutch_id, e.number",
@@ -206,10 +207,10 @@ def _moves(collection: Collection, ids: Sequence[int]) -> dict[int, tuple[EggMov
 
 def _photos(collection: Collection, column: str, ids: Sequence[int]) -> dict[int, list[PhotoTaken]]:
     """Pictures of eggs or boxes, oldest first."""
-    sql = f"SELECT {column}, at, sha256, ending, caption FROM photo WHERE {column} IN"
+    sql = f"SELECT {column}, at, sha256, ending, caption, before_id FROM photo WHERE {column} IN"
     found: dict[int, list[PhotoTaken]] = defaultdict(list)
-    for about, at, sha256, ending, caption in _many(collection, sql, ids, "ORDER BY at, id"):
-        found[about].append(PhotoTaken(str(at), str(sha256), str(ending), str(caption)))
+    for about, at, sha256, ending, caption, before in _many(collection, sql, ids, "ORDER BY at, id"):
+        found[about].append(PhotoTaken(str(at), str(sha256), str(ending), str(caption), before))
     return found
 
 
@@ -228,6 +229,11 @@ def _egg(row: Sequence[Any], looks: list[Any], steps: list[Any], young: list[Any
         hatching=tuple(Hatched(str(t), HatchEvent(e), str(at), n, bool(a)) for _, t, e, at, n, a in steps),
         removed_at=row[9],
         young=tuple((AnimalId(a), str(name)) for _, a, name in young),
+        length_mm=row[10],
+        width_mm=row[11],
+        up_mark=_yes(row[12]),
+        twin_suspected=bool(row[13]),
+        note=str(row[14]),
     )
 
 

@@ -61,6 +61,8 @@ class PhotoTaken:
     sha256: str
     ending: str
     caption: str
+    #: row of what was done to the egg or box after it was taken
+    before: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,12 @@ class EggNow:
     removed_at: str | None
     young: tuple[tuple[AnimalId, str], ...]
     photos: tuple[PhotoTaken, ...] = ()
+    length_mm: int | None = None
+    width_mm: int | None = None
+    #: its top was marked; None is not said
+    up_mark: bool | None = None
+    twin_suspected: bool = False
+    note: str = ""
 
     @property
     def name(self) -> str:

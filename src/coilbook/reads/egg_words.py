@@ -146,7 +146,8 @@ def look_words(look: EggLooked) -> tuple[Message, ...]:
     for seen, word in ((look.mould, "mould"), (look.wet, "wet"), (look.thin_shell, "window"), (look.turned, "turned")):
         if seen:
             parts.append(say(word))
-    return tuple(parts)
+    nothing = look.dents is Dents.NONE or False in (look.mould, look.wet, look.thin_shell, look.turned)
+    return tuple(parts) or ((say("fine"),) if nothing else ())
 
 
 def look_word(look: EggLooked) -> tuple[Message, bool]:

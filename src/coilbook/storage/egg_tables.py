@@ -115,7 +115,10 @@ class ClutchSire(Base):
 
 
 class Egg(Base):
-    """One egg, slugs too; its number is for ever. (x, y) is where it lies, in thousandths of the box."""
+    """One egg, slugs too; its number is for ever. (x, y) is where it lies, in thousandths of the box.
+
+    `up_mark` is 1 when its top was marked, so that a turned egg is found out; 0 when it was not, null not said.
+    """
 
     clutch = to_row(Clutch)
     number = IntegerField(constraints=[Check("number > 0")])
@@ -127,6 +130,7 @@ class Egg(Base):
     width_mm = _mass("width_mm")
     twin_suspected = IntegerField(default=0)
     stuck = IntegerField(default=0)
+    up_mark = _seen("up_mark")
     note = TextField(default="")
 
     class Meta:

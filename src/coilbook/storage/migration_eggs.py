@@ -1,4 +1,4 @@
-"""Part of the step to format 2, frozen: clutches, eggs, their boxes and incubators, hatching and open doubts."""
+"""Parts of the steps to formats 2 and 3, frozen: clutches, eggs, their boxes and incubators, hatching, open doubts."""
 
 from __future__ import annotations
 
@@ -121,4 +121,13 @@ EGGS_TO_2: tuple[str, ...] = (
     'CREATE INDEX "doubt_egg_id" ON "doubt" ("egg_id")',
     'CREATE INDEX "doubt_box_id" ON "doubt" ("box_id")',
     'CREATE INDEX "doubt_animal_id" ON "doubt" ("animal_id")',
+)
+
+EGGS_TO_3: tuple[str, ...] = (
+    # egg: whether its top was marked; photo: what was done after it was taken
+    'ALTER TABLE egg ADD COLUMN "up_mark" INTEGER CHECK (up_mark IN (0, 1))',
+    "UPDATE change SET before = json_set(before, '$.up_mark', NULL) WHERE tbl = 'egg' AND before IS NOT NULL",
+    'ALTER TABLE photo ADD COLUMN "before_id" INTEGER REFERENCES "egg_done" ("id") ON DELETE RESTRICT',
+    'CREATE INDEX "photo_before_id" ON "photo" ("before_id")',
+    "UPDATE change SET before = json_set(before, '$.before_id', NULL) WHERE tbl = 'photo' AND before IS NOT NULL",
 )

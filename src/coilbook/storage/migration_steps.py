@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from coilbook.storage.migration_eggs import EGGS_TO_2
+from coilbook.storage.migration_eggs import EGGS_TO_2, EGGS_TO_3
 from coilbook.storage.migration_health import HEALTH_TO_3
 from coilbook.storage.migration_season import SEASON_TO_2
 
@@ -87,7 +87,7 @@ _TO_2 = (
     *SEASON_TO_2,
 )
 
-_TO_3 = (*HEALTH_TO_3,)
+_TO_3 = (*HEALTH_TO_3, *EGGS_TO_3)
 
 #: statements that bring a file to the format named, from the one before it
 STEPS: Mapping[int, tuple[str, ...]] = {2: _TO_2, 3: _TO_3}

@@ -25,7 +25,7 @@ from coilbook.storage.book_tables import (
     Restored,
 )
 from coilbook.storage.columns import Base, choice, listed, one_of, to_row
-from coilbook.storage.egg_tables import EGG_TABLES, Egg, EggBox
+from coilbook.storage.egg_tables import EGG_TABLES, Egg, EggBox, EggDone
 from coilbook.storage.health_tables import HEALTH_TABLES
 from coilbook.storage.season_tables import SEASON_TABLES
 
@@ -166,6 +166,8 @@ class Photo(Base):
     animal = to_row(Animal, null=True)
     egg = to_row(Egg, null=True)
     box = to_row(EggBox, null=True)
+    #: what was done to the egg or box after the picture was taken
+    before = to_row(EggDone, null=True)
     at = TextField()
     sha256 = TextField(index=True)
     ending = TextField()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMimeData
 from PySide6.QtGui import QGuiApplication, QImageWriter
 from PySide6.QtWidgets import QFileDialog, QWidget
 
@@ -19,7 +19,7 @@ def picture_paths(paths: list[Path]) -> list[Path]:
     return [path for path in paths if path.suffix.lower() in ENDINGS]
 
 
-def chosen_picture(parent: QWidget) -> Path | None:
+def chosen_picture(parent: QWidget | None) -> Path | None:
     """A picture chosen in the file window of the desktop; None when it was left."""
     kinds = translated("Pictures (*.jpg *.jpeg *.png *.webp)")
     name, _ = QFileDialog.getOpenFileName(parent, translated("The photo to add"), "", kinds)
@@ -28,7 +28,10 @@ def chosen_picture(parent: QWidget) -> Path | None:
 
 def pasted_picture() -> Path | bytes | None:
     """The clipboard's picture: a copied file as its path, pixels as PNG; None when there is neither."""
-    data = QGuiApplication.clipboard().mimeData()
+    # an empty clipboard has no data at all, whatever the binding's types say
+    data: QMimeData | None = QGuiApplication.clipboard().mimeData()
+    if data is None:
+        return None
     files = picture_paths([Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()])
     if files:
         return files[0]

@@ -14,8 +14,9 @@ from coilbook.operations.incubators import import_readings
 from coilbook.operations.photos import add_egg_photo
 from coilbook.records.egg_vocabulary import HatchEvent
 from coilbook.records.ids import AnimalId, EggId
-from coilbook.records.message import say
+from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
+from coilbook.ui.animal.photo_intake import chosen_picture, pasted_picture
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.head import choose_logger_file
@@ -87,7 +88,21 @@ class EggActs:
             incubator = in_focus if in_focus is not None else there[0].id
             self._desk.run_long(import_readings, say("Reading {file}", file=file.name), incubator=incubator, file=file)
 
-    def add_photo(self, file: Path) -> None:
+    def paste_photo(self) -> None:
+        """The clipboard's picture, for the egg in focus, else its box."""
+        picture = pasted_picture()
+        if picture is None:
+            self._desk.notices.refuse(Refusal(say("There is no picture in the clipboard.")))
+        else:
+            self.add_photo(picture)
+
+    def choose_photo(self) -> None:
+        """Ask for a picture's file and add it."""
+        file = chosen_picture(None)
+        if file is not None:
+            self.add_photo(file)
+
+    def add_photo(self, file: Path | bytes) -> None:
         """A picture of the egg in focus, else of the box."""
         at = self._at()
         egg = at.egg.id if at.egg is not None else None

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coilbook.operations.eggs import EggSeen
 from coilbook.records.egg_vocabulary import Dents, Outcome, Veins, Verdict
 from coilbook.records.ids import EggId
 from coilbook.ui.eggs.at import AtHand
+from coilbook.wording.language import translated
+from coilbook.wording.texts import words
 
 #: what each letter says of an egg
 LETTERS: dict[str, EggSeen] = {
@@ -17,6 +21,7 @@ LETTERS: dict[str, EggSeen] = {
     "E": EggSeen(dents=Dents.SLIGHT),
     "U": EggSeen(mould=True),
     "K": EggSeen(wet=True),
+    ".": EggSeen(dents=Dents.NONE, thin_shell=False, wet=False, mould=False),
     "+": EggSeen(came_of=Outcome.BETTER),
     "=": EggSeen(came_of=Outcome.SAME),
     "-": EggSeen(came_of=Outcome.WORSE),
@@ -24,7 +29,8 @@ LETTERS: dict[str, EggSeen] = {
 
 
 class Candling:
-    """A walk through the eggs of a clutch: a letter judges one and goes on to the next; nothing is kept until Enter."""
+    """A walk through the eggs of a clutch: a verdict goes on to the next, a mark such as mould stays for more of the
+    same egg; nothing is kept until Enter."""
 
     def __init__(self, at: AtHand) -> None:
         self.order: list[EggId] = [egg.id for egg in at.lying]
@@ -37,10 +43,21 @@ class Candling:
         return self.order[self.place] if self.place < len(self.order) else None
 
     def judge(self, seen: EggSeen) -> None:
-        """Say what this egg showed, and go on."""
-        if self.egg is not None:
-            self.seen[self.egg] = seen
+        """Say what this egg showed beside what was said of it just now, and go on when that judges it."""
+        if self.egg is None:
+            return
+        before = self.seen.get(self.egg, EggSeen())
+        self.seen[self.egg] = replace(before, **seen.said())
+        if seen.verdict is not Verdict.UNSAID or seen.dents is Dents.NONE:
             self.place += 1
+
+    def words(self) -> dict[EggId, str]:
+        """What was said so far, in a word for each egg."""
+        marked = translated("marked")
+        return {
+            egg: words(seen.verdict) if seen.verdict is not Verdict.UNSAID else marked
+            for egg, seen in self.seen.items()
+        }
 
     def skip(self) -> None:
         """Not looked at: it keeps its dot."""

@@ -24,6 +24,7 @@ _JUDGED = {
     "E": "Dented",
     "U": "Mould",
     "K": "Wet spot",
+    ".": "Looked, nothing to see",
     "+": "Better after what was done",
     "=": "The same after what was done",
     "-": "Worse after what was done",
@@ -100,6 +101,22 @@ def _ways(screen: Doing, made: Made) -> list[Command]:
         made("sheet", "Clutch sheet", acts.sheet, "Ctrl+P", screen.has_clutch, "print pdf story grid"),
         made(
             "shelves", "Shelf list of the incubators", acts.shelf_list, "Ctrl+Shift+P", screen.idle, "print pdf boxes"
+        ),
+        made(
+            "paste",
+            "Paste a photo of this egg, else of its box",
+            acts.paste_photo,
+            "Ctrl+V",
+            screen.can_look,
+            "picture",
+        ),
+        made(
+            "photo",
+            "Add a photo of this egg, else of its box",
+            acts.choose_photo,
+            "Ctrl+Shift+O",
+            screen.can_look,
+            "picture",
         ),
         made("identify", "Identify this hatchling", acts.identify, "Ctrl+E", screen.has_young, "morph genes"),
         made("logger", "Bring in a logger's readings", read_in, "Ctrl+O", screen.idle, "import csv"),

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from coilbook.operations.clutches import Laying, lay_clutch
-from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, do_to_box, look_at_box
+from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box
 from coilbook.operations.eggs import do_to_eggs
 from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
 from coilbook.reads.egg_rows import Deed
@@ -80,6 +80,9 @@ def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("dry", translated("Medium, dry"), "mass"),
         Ask("water", translated("Water at the start"), "mass"),
         Ask("medium", translated("Medium"), "choice", Medium.VERMICULITE, options=options(Medium), span=2),
+        Ask("up_mark", translated("Tops marked"), "choice", None,
+            options=(Option(translated("not said"), None), Option(translated("no"), False),
+                     Option(translated("yes"), True))),
         Ask("stays", translated("The eggs go"), "choice", False,
             options=(Option(translated("into a box"), False), Option(translated("stay with her"), True))),
         *incubator_asks(at, only_with="stays", only_for=frozenset({False})),
@@ -90,7 +93,7 @@ def laying_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     eggs = read_egg_line(values["eggs"], desk.settings.mass_unit)
     dam = animal_of(desk, values["dam"]) if values["dam"].strip() else None
     laying = Laying(dam=dam, eggs=eggs, laid=values["laid"], sires=_said_sires(desk, values["sires"]),
-                    clump=values["clump"], dam_after=values["after"])  # fmt: skip
+                    clump=values["clump"], dam_after=values["after"], up_mark=values["up_mark"])  # fmt: skip
     if values["stays"]:
         return (Call(lay_clutch, {"laying": replace(laying, maternal=True)}),)
     typed = values["box"].strip()
@@ -175,30 +178,6 @@ def look_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
 
 
 # --- what was done -----------------------------------------------------------------------------------------
-_TO_EGGS = (
-    EggDeed.WIPED, EggDeed.TREATED, EggDeed.SEPARATED, EggDeed.CUT_AFTER_PIP, EggDeed.CUT_BEFORE_PIP, EggDeed.OTHER,
-)  # fmt: skip
-_TO_BOX = (EggDeed.VENTED, EggDeed.DAMP_COVER, EggDeed.COVER_OFF, EggDeed.OTHER)
-
-
-def done_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
-    deeds = _TO_EGGS if at.egg is not None else _TO_BOX
-    return (
-        Ask("what", translated("What"), "choice", deeds[0], options=options(EggDeed, *deeds), span=3),
-        Ask("how", translated("How, in your words"), hint=translated("dry swab")),
-        Ask("why", translated("Why"), hint=translated("mould")),
-        when(),
-    )
-
-
-def done_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
-    said = {name: values[name] for name in ("what", "how", "why", "at")}
-    if at.egg is not None:
-        return (Call(do_to_eggs, {"eggs": [at.egg.id], **said}),)
-    assert at.box is not None
-    return (Call(do_to_box, {"box": at.box.id, **said}),)
-
-
 def remove_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     return (
         Ask("away", translated("Its weight now"), "mass", hint=translated("or the box's loss is not known")),

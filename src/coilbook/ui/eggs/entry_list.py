@@ -15,6 +15,7 @@ from coilbook.records.message import Refusal, say
 from coilbook.ui.animal.choice_strip import Option
 from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.desk import Desk
+from coilbook.ui.eggs import egg_entries as eg
 from coilbook.ui.eggs import entries as e
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.entries import Entry, options
@@ -179,11 +180,14 @@ def _settle(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
 ENTRIES: tuple[Entry, ...] = (
     Entry("N", "lay", "Clutch laid", e.laying_asks, e.laying_calls),
     Entry("L", "look", "Look at this box", e.look_asks, e.look_calls, "box"),
-    Entry("O", "done", "What was done", e.done_asks, e.done_calls, "box"),
+    Entry("V", "egg_look", "Look at this egg, in full", eg.egg_look_asks, eg.egg_look_calls, "egg"),
+    Entry("O", "done", "What was done", eg.done_asks, eg.done_calls, "box"),
     Entry("R", "remove", "Egg taken out", e.remove_asks, e.remove_calls, "egg"),
     Entry("M", "move", "Egg to another box", _move_asks, _move, "egg"),
     Entry("H", "hatch", "Hatched", e.hatch_asks, e.hatch_calls, "clutch"),
     Entry("F2", "correct", "Correct this clutch", _correct_asks, _correct, "clutch"),
+    Entry("Shift+F2", "correct_egg", "Correct this egg", eg.egg_asks, eg.egg_calls, "egg"),
+    Entry("Ctrl+B", "correct_box", "Correct this box", eg.box_asks, eg.box_calls, "box"),
     Entry("B", "box", "A new box", _box_asks, _box),
     Entry("I", "reading", "Incubator reading", _reading_asks, _reading),
     Entry("Ctrl+I", "incubator", "A new incubator", _incubator_asks, _incubator),

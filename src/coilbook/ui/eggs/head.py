@@ -29,6 +29,20 @@ def sentence(now: EggsNow, candling: Candling | None) -> str:
     return text + "; " + translated_plural("{n} box needs you", "{n} boxes need you", needy) if needy else text
 
 
+def hint(candling: Candling | None, story: bool) -> str:
+    """The keys that matter now, for the foot."""
+    if candling is not None:
+        return translated(
+            "`G` veins  `A` faint  `D` doubtful  `S` slug  `X` dead  `E` `U` `K` dent, mould, wet  `.` nothing  "
+            "`Space` on  `Enter` keeps"
+        )
+    if story:
+        return translated("`T` `Esc` back to the eggs  `Ctrl P` as a PDF with pictures  `Ctrl S` share")
+    return translated(
+        "`1`-`9` egg  `V` look in full  `G` `D` `S` `X` verdict  `F` looked, fine  `L` weigh  `C` candle  `H` hatched"
+    )
+
+
 def alert(desk: Desk, now: EggsNow) -> str:
     """An outage of the last days, in one line."""
     seen = next(iter(now.outages), None)

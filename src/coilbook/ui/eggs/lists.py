@@ -65,17 +65,23 @@ class DoneLines(ShortLines):
         """The last deeds, oldest first."""
         deeds = [d for d in box.deeds if clutch is not None] if box is not None else []
         self._clear(len(deeds))
+        taken = [
+            *(box.photos if box is not None else ()),
+            *(p for e in (clutch.eggs if clutch else ()) for p in e.photos),
+        ]
+        pictured = {photo.before for photo in taken}
         for row, deed in enumerate(deeds[-MOST:]):
             assert clutch is not None
-            self._line(row, deed, clutch)
+            self._line(row, deed, clutch, deed.id in pictured)
 
-    def _line(self, row: int, deed: Deed, clutch: ClutchNow) -> None:
+    def _line(self, row: int, deed: Deed, clutch: ClutchNow, pictured: bool) -> None:
         day = translated("d {n}").format(n=clutch.day_of(moment_from(deed.at).date()))
         about = translated("egg {n}").format(n=deed.number) if deed.number is not None else translated("box")
         text = f"{about}: {words(deed.what)}"
         text += f", {deed.how}" if deed.how else ""
         text += f"; {deed.why}" if deed.why else ""
         text += f", {self._desk.style.mass(deed.away_dg)}" if deed.away_dg is not None else ""
+        text += translated(" (photo before)") if pictured else ""
         came = words(deed.came_of_it) if deed.came_of_it is not Outcome.UNSAID else ""
         if came and deed.seen_at is not None:
             seen = clutch.day_of(moment_from(deed.seen_at).date())

@@ -18,6 +18,7 @@ from coilbook.reads.outages import story_of
 from coilbook.records.egg_vocabulary import Medium
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
+from coilbook.ui.eggs.egg_margin import egg_sections
 from coilbook.ui.eggs.photo_view import PhotoView
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginSection
 from coilbook.wording.chances import percent
@@ -37,7 +38,7 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
                 "of a degree, so the room's warmth counts (published: Ellis & Chappell 1987, J. Comp. Physiol. B "
                 "157:393)."
             ),
-            sections=(*_clutch_sections(desk, at), _drawn(), _cautions(at.now.profile)),
+            sections=(*egg_sections(desk, at), *_clutch_sections(desk, at), _drawn(), _cautions(at.now.profile)),
             strip=at.clutch.label,
         )
     if at.box is None:
@@ -48,8 +49,8 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
         )
     water = at.now.water(at.box)
     verdict, why = _verdict(desk, water)
-    sections = [*_water_sections(desk, at.box, water), *_clutch_sections(desk, at), *_outage_sections(desk, at)]
-    sections += [_drawn(), _cautions(at.now.profile)]
+    sections = [*egg_sections(desk, at), *_water_sections(desk, at.box, water), *_clutch_sections(desk, at)]
+    sections += [*_outage_sections(desk, at), _drawn(), _cautions(at.now.profile)]
     return MarginContent(
         heading=translated("Why, for the box in focus"),
         whose=at.box.label,

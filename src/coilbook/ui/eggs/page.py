@@ -26,7 +26,6 @@ from coilbook.ui.eggs.water_panel import WaterPanel
 from coilbook.ui.parts.text import label
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
-from coilbook.wording.texts import words
 
 SHELVES, WATER = 276, 196
 #: the open box is no narrower, and the page no lower
@@ -163,7 +162,7 @@ class EggsPage(QWidget):
         """Show what is at hand, with the verdicts of a candling that is not kept yet."""
         self.shelves.show_now(at.now)
         self.open_box.show_box(at.box, at.egg.id if at.egg is not None else None)
-        judged = {egg: words(seen.verdict) for egg, seen in candling.seen.items()} if candling is not None else {}
+        judged = candling.words() if candling is not None else {}
         self.table.show_clutch(at.clutch, at.box, at.egg.id if at.egg is not None else None, judged)
         self.water.show_water(at.box, at.now.water(at.box) if at.box is not None else None)
         self.done.show_deeds(at.box, at.clutch)

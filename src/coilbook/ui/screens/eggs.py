@@ -26,7 +26,7 @@ from coilbook.ui.eggs.commands import eggs_commands
 from coilbook.ui.eggs.entries import Entry
 from coilbook.ui.eggs.entry_list import BY_NAME
 from coilbook.ui.eggs.entry_room import EntryRoom
-from coilbook.ui.eggs.head import LOGGER_FILES, alert, sentence
+from coilbook.ui.eggs.head import LOGGER_FILES, alert, hint, sentence
 from coilbook.ui.eggs.margin import egg_margin
 from coilbook.ui.eggs.page import EggsPage
 from coilbook.ui.eggs.reading import EggsAtDesk
@@ -157,11 +157,7 @@ class EggsScreen(Screen):
         return self.desk_eggs.now.counts[0] or None
 
     def foot_hint(self) -> str:
-        if self.candling is not None:
-            return translated("`G` veins  `A` faint  `D` doubtful  `S` slug  `X` dead  `Space` skips  `Enter` keeps")
-        if self.page.is_story:
-            return translated("`T` `Esc` back to the eggs  `Ctrl P` as a PDF with pictures  `Ctrl S` share")
-        return translated("`1`-`9` egg  `G` `D` `S` `X` verdict  `F` looked, fine  `L` weigh  `C` candle  `H` hatched")
+        return hint(self.candling, self.page.is_story)
 
     def margin_content(self) -> MarginContent:
         return egg_margin(self.desk, self.at)

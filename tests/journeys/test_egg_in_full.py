@@ -1,0 +1,138 @@
+"""Everything a keeper can see of one egg is entered by keyboard, and stands in its history; so is its box corrected."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from coilbook.operations.undo import undo_last
+from coilbook.records.egg_vocabulary import Dents, Veins, Verdict
+from coilbook.records.ids import EggId
+from coilbook.storage.check import check
+from coilbook.storage.collection import Collection
+from coilbook.ui.eggs import egg_entries
+from coilbook.ui.margin_content import Evidence, Fact, MarginSection
+from tests.journeys.test_eggs_season import ENTER, SPACE, TAB, Keeper, keeper, lay
+
+__all__ = ["keeper"]
+RIGHT = Qt.Key.Key_Right
+
+
+def section(keeper: Keeper, heading: str) -> MarginSection:
+    return next(s for s in keeper.screen.margin_content().sections if s.heading == heading)
+
+
+def with_modifier(keeper: Keeper, key: Qt.Key, modifier: Qt.KeyboardModifier) -> None:
+    QTest.keyClick(QApplication.focusWidget() or keeper.window, key, modifier)
+    QApplication.processEvents()
+
+
+def test_a_look_in_full_and_its_history(keeper: Keeper) -> None:
+    lay(keeper)
+    keeper.day(6)
+    keeper.press("5", "v", RIGHT, RIGHT, TAB, RIGHT, RIGHT, RIGHT, TAB, RIGHT, RIGHT, RIGHT)
+    keeper.press(TAB, RIGHT, RIGHT, TAB, RIGHT, TAB, RIGHT, TAB, RIGHT, RIGHT, TAB, "53", TAB, TAB, "soft end", ENTER)
+    look = keeper.box().eggs[4].looks[-1]
+    assert (look.verdict, look.veins, look.dents) == (Verdict.DOUBTFUL, Veins.NONE, Dents.DEEP)
+    assert (look.thin_shell, look.wet, look.mould, look.turned) == (True, False, False, True)
+    assert (look.mass_dg, look.note) == (530, "soft end")
+    rows = [row.word for row in section(keeper, "Egg 5").rows if isinstance(row, Evidence)]
+    assert rows == ["doubtful, 54 g", "no veins, doubtful, dent, window, turned, 53 g, soft end"]
+    assert "no veins, doubtful +3" in keeper.screen.page.table.texts_of(6)
+    story = keeper.screen.page.story.accessibleDescription()
+    assert "egg 5: no veins, doubtful, dent, window, turned, 53 g; soft end" in story
+
+
+def test_a_look_that_says_nothing_is_asked_what_was_looked_at(keeper: Keeper) -> None:
+    lay(keeper)
+    keeper.press("5", "v", ENTER)
+    assert keeper.screen.room.form is not None and len(keeper.box().eggs[4].looks) == 1
+
+
+def test_not_looked_at_differs_from_looked_and_nothing(keeper: Keeper) -> None:
+    lay(keeper)
+    keeper.day(9)
+    keeper.press("c", ".", SPACE, "u", "k", "g", ".", ENTER)
+    looks = [egg.looks[1:] for egg in keeper.box().eggs[:4]]
+    assert [len(one) for one in looks] == [1, 0, 1, 1]
+    assert (looks[0][0].mould, looks[0][0].wet, looks[0][0].dents) == (False, False, Dents.NONE)
+    assert (looks[2][0].mould, looks[2][0].wet, looks[2][0].verdict) == (True, True, Verdict.GOOD)
+    assert sorted(keeper.screen.page.table.texts_of(9)) == ["fine", "fine", "veins, mould +1"]
+
+
+def test_an_egg_is_corrected_by_key(keeper: Keeper) -> None:
+    lay(keeper)
+    keeper.press("4")
+    with_modifier(keeper, Qt.Key.Key_F2, Qt.KeyboardModifier.ShiftModifier)
+    keeper.press(TAB, "58", TAB, "41", TAB, RIGHT, RIGHT, TAB, RIGHT, TAB, TAB, "ridge", ENTER)
+    sql = "SELECT number, mass_dg, length_mm, width_mm, up_mark, twin_suspected, note FROM egg WHERE number = 4"
+    assert keeper.book.read(sql) == [(4, 790, 58, 41, 1, 1, "ridge")]
+    facts = {row.name: row.value for row in section(keeper, "Egg 4").rows if isinstance(row, Fact)}
+    assert facts == {
+        "Weight when laid": "79 g", "Size": "58 \u00d7 41 mm", "Its top is marked": "yes", "May hold twins": "yes",
+    }  # fmt: skip
+    assert {row.name: row.value for row in section_of(keeper, 1)}["Its top is marked"] == "not said"
+    undo_last(keeper.book)
+    assert keeper.book.read("SELECT up_mark, length_mm FROM egg WHERE number = 4") == [(None, None)]
+
+
+def section_of(keeper: Keeper, number: int) -> list[Fact]:
+    keeper.screen.choose_egg(EggId(number))
+    return [row for row in section(keeper, f"Egg {number}").rows if isinstance(row, Fact)]
+
+
+def test_a_box_is_corrected_and_put_elsewhere_by_key(keeper: Keeper) -> None:
+    lay(keeper)
+    with_modifier(keeper, Qt.Key.Key_B, Qt.KeyboardModifier.ControlModifier)
+    form = keeper.screen.room.form
+    assert form is not None
+    form.set_text("shelf", "2")
+    form.set_text("start", "1,864 g")
+    keeper.press(ENTER)
+    box = keeper.box()
+    assert (box.label, box.shelf, box.spot, box.start_dg) == ("EB-01", 2, 1, 18_640)
+
+
+def test_a_photo_before_stays_linked_with_what_was_done(
+    keeper: Keeper, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, book: Collection
+) -> None:
+    lay(keeper)
+    file = tmp_path / "mould.png"
+    Image.new("RGB", (64, 48), (140, 100, 60)).save(file)
+    monkeypatch.setattr(egg_entries, "chosen_picture", lambda _parent: file)
+    keeper.press("2", "o", TAB, "dry swab", TAB, "mould", TAB, TAB, RIGHT, RIGHT, ENTER)
+    (photo,) = keeper.box().eggs[1].photos
+    (deed,) = keeper.box().deeds
+    assert photo.before == deed.id and deed.how == "dry swab"
+    assert "(photo before)" in keeper.screen.page.story.accessibleDescription()
+    # the next one means the same picture by "the newest": it is kept once
+    keeper.press("o", TAB, TAB, TAB, TAB, RIGHT, ENTER)
+    (photo,) = keeper.box().eggs[1].photos
+    assert photo.before == keeper.box().deeds[1].id != deed.id
+    for _ in range(2):
+        undo_last(book)
+    assert keeper.book.read("SELECT (SELECT count(*) FROM photo), (SELECT count(*) FROM egg_done)") == [(0, 0)]
+    assert check(book).clean
+
+
+def test_a_photo_is_pasted_to_the_egg_in_focus(keeper: Keeper) -> None:
+    lay(keeper)
+    stream = io.BytesIO()
+    Image.new("RGB", (32, 24), (140, 100, 60)).save(stream, "PNG")
+    image = QImage()
+    image.loadFromData(stream.getvalue())
+    QGuiApplication.clipboard().setImage(image)
+    keeper.press("3")
+    with_modifier(keeper, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    assert [len(egg.photos) for egg in keeper.box().eggs][:4] == [0, 0, 1, 0]
+    QGuiApplication.clipboard().clear()
+    QTest.keyClick(keeper.screen, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
+    notice = keeper.window.desk.notices.current
+    assert notice is not None and "no picture in the clipboard" in keeper.window.desk.render(notice.message)
