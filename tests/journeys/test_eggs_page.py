@@ -18,10 +18,11 @@ from coilbook.operations.eggs import EggSeen, look_at_eggs
 from coilbook.operations.incubators import IncubatorDetails, add_incubator
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import Dents, Veins, Verdict
-from coilbook.records.ids import EggId, IncubatorId
+from coilbook.records.ids import EggBoxId, EggId, IncubatorId
 from coilbook.records.settings import Theme
 from coilbook.storage.collection import Collection
 from coilbook.ui.animal.choice_strip import ChoiceStrip
+from coilbook.ui.eggs.entries import IN_NONE
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.eggs import EggsScreen
 from coilbook.ui.screens.registry import registered_screens
@@ -100,12 +101,19 @@ def test_in_the_room_a_small_egg_is_pressed_with_a_thumb(window: MainWindow, boo
     assert view.egg_at(QPointF(area.center().x(), area.top() - 3)) == first
 
 
-def test_the_incubator_is_asked_only_where_there_are_several(window: MainWindow, book: Collection) -> None:
+def test_a_new_box_goes_to_the_incubator_chosen_or_to_none(window: MainWindow, book: Collection) -> None:
     screen = page(window, book)
     screen.begin("box")
     form = screen.room.form
-    assert form is not None and "incubator" not in form.rows
-    screen.room.close_form()
+    assert form is not None
+    strip = form.rows["incubator"].editor
+    assert isinstance(strip, ChoiceStrip) and strip.value == 1
+    strip.choose(IN_NONE)
+    form.saved.emit()
+    assert book.read("SELECT incubator_id FROM egg_box ORDER BY id") == [(1,), (None,)]
+    assert [box.incubator for box in screen.at.now.boxes if box.id == 2] == [None]
+    screen.desk.undo()
+    screen.desk_eggs.choose_box(EggBoxId(1))
     second = incubator(book, "Incubator 2")
     screen.desk_eggs.read()
     screen.begin("box")

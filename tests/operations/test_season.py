@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from coilbook.derived.season_book import read_book
+from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.figures import Event, FigureKey, OvulationCue
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.operations.animals import AnimalDetails, add_animal

@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from coilbook.derived.season_book import read_book
+from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.hatch_result import hatch_result

@@ -7,17 +7,14 @@ begins in autumn). A laying belongs to the season of the ovulation it came of, w
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
-from coilbook.derived import season_rows as rows
 from coilbook.derived.season_rows import (
     FollicleRow,
     LayingRow,
     OutcomeRow,
     OvulationRow,
-    Read,
     ShedRow,
     StayRow,
 )
@@ -50,7 +47,11 @@ UNSURE_SHED_SHARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class FemaleSeason:
-    """One season of one female, everything in order of time; `start` its first day."""
+    """One season of one female, everything in order of time; `start` its first day.
+
+    After a second clutch (or once one is on its way) it is what belongs to that one, and what belongs to the clutches
+    before it stands in `earlier`, oldest first.
+    """
 
     female: AnimalId
     start: dt.date
@@ -60,6 +61,22 @@ class FemaleSeason:
     sheds: tuple[ShedRow, ...] = ()
     laying: LayingRow | None = None
     outcome: OutcomeRow | None = None
+    earlier: tuple[FemaleSeason, ...] = ()
+
+    @property
+    def rounds(self) -> tuple[FemaleSeason, ...]:
+        """Every clutch's part of the season, oldest first; this one is the last."""
+        return (*self.earlier, self)
+
+    @property
+    def key(self) -> str:
+        """What stands for it in stored forecasts: its first day, "/2" behind it for a second clutch."""
+        return f"{self.start}/{len(self.rounds)}" if self.earlier else self.start.isoformat()
+
+    @property
+    def every_stay(self) -> tuple[StayRow, ...]:
+        """The stays of the whole season."""
+        return tuple(stay for one in self.rounds for stay in one.stays)
 
     @property
     def shed(self) -> ShedRow | None:
@@ -118,6 +135,9 @@ class FemaleSeason:
         """What her ovulation teaches, seen or reckoned back from the sure shed or the laying; nothing without one."""
         seen = self.happened(profile)
         sure = self.shed is None or self.shed.was is PreLay.PRE_LAY
+        if self.earlier:
+            # a second clutch keeps to no calendar
+            return ()
         if Event.OVULATION in seen:
             return past_cues(self.cues(), seen[Event.OVULATION], self.female, profile, seen=True)
         if Event.SHED in seen and sure:
@@ -154,6 +174,7 @@ class FemaleSeason:
             over=self.outcome.day if self.outcome is not None else None,
             start_dg=start_dg,
             weight_dg=now_dg,
+            laid_before=tuple(one.laying.day for one in self.earlier if one.laying is not None),
         )
 
 
@@ -219,7 +240,7 @@ class SeasonBook:
 
     def past(self, profile: Profile) -> tuple[PastInterval, ...]:
         """Every interval on record."""
-        every = [season for all_of_hers in self.seasons.values() for season in all_of_hers]
+        every = [one for all_of_hers in self.seasons.values() for season in all_of_hers for one in season.rounds]
         cues = (interval for season in every for interval in season.past_cues(profile))
         return (*past_intervals([season.as_past(profile) for season in every]), *cues)
 
@@ -229,7 +250,7 @@ class SeasonBook:
             StayWithLocks(str(s.male), s.first, s.last, tuple((lock.at.date(), lock.certainty) for lock in s.locks))
             for season in self.seasons.get(female, ())
             if season.start <= start
-            for s in season.stays
+            for s in season.every_stay
         ]
         return sire_prior(stays, ovulated, start, profile)
 
@@ -249,60 +270,3 @@ def ahead(
             return ()
         return (ovulation_ahead(profile, cues, past, today, season.female),)
     return forecasts(profile, season.so_far(profile), past, today, season.female, upto)
-
-
-def read_book(read: Read, month: int, female: AnimalId | None = None) -> SeasonBook:
-    """Every season on record, or those of one female."""
-    drafts: dict[tuple[AnimalId, dt.date], FemaleSeason] = {}
-
-    def draft(animal: AnimalId, start: dt.date) -> FemaleSeason:
-        return drafts.setdefault((animal, start), FemaleSeason(animal, start))
-
-    def keep(season: FemaleSeason) -> None:
-        drafts[season.female, season.start] = season
-
-    for stay in rows.stays(read, female):
-        season = draft(stay.female, season_start(stay.first, month))
-        keep(replace(season, stays=(*season.stays, stay)))
-    for animal, seen in rows.follicles(read, female).items():
-        for follicle in seen:
-            season = draft(animal, season_start(follicle.day, month))
-            keep(replace(season, follicles=(*season.follicles, follicle)))
-    for animal, found in rows.ovulations(read, female).items():
-        for ovulation in found:
-            # of two the later counts
-            keep(replace(draft(animal, season_start(ovulation.day, month)), ovulation=ovulation))
-    _later_parts(read, month, female, drafts)
-    by_female: dict[AnimalId, list[FemaleSeason]] = defaultdict(list)
-    for season in drafts.values():
-        by_female[season.female].append(season)
-    return SeasonBook({a: tuple(sorted(found, key=lambda s: s.start)) for a, found in by_female.items()})
-
-
-def _later_parts(
-    read: Read, month: int, female: AnimalId | None, drafts: dict[tuple[AnimalId, dt.date], FemaleSeason]
-) -> None:
-    """Sheds, layings and outcomes to the season of the ovulation they came of, else by the calendar."""
-
-    def season_of(animal: AnimalId, day: dt.date) -> FemaleSeason:
-        start = season_start(day, month)
-        for earlier in (start, season_start(start - dt.timedelta(days=1), month)):
-            found = drafts.get((animal, earlier))
-            ovulated = found.ovulation.day if found is not None and found.ovulation is not None else None
-            if found is not None and ovulated is not None and 0 <= (day - ovulated).days <= LAID_AFTER_DAYS:
-                return found
-        return drafts.get((animal, start), FemaleSeason(animal, start))
-
-    for animal, sheds in rows.marked_sheds(read, female).items():
-        for shed in sheds:
-            season = season_of(animal, shed.day)
-            drafts[animal, season.start] = replace(season, sheds=(*season.sheds, shed))
-    for animal, laid in rows.layings(read, female).items():
-        for laying in laid:
-            season = season_of(animal, laying.day)
-            if season.laying is None:
-                drafts[animal, season.start] = replace(season, laying=laying)
-    for animal, ends in rows.outcomes(read, female).items():
-        for end in ends:
-            season = season_of(animal, end.day)
-            drafts[animal, season.start] = replace(season, outcome=end)

@@ -74,10 +74,6 @@ class EventForecast:
         """The likeliest whole days that hold at least `level`, with what they hold; None without a curve."""
         return None if self.curve is None else self.curve.window(level)
 
-    def odds_by(self, day: dt.date) -> float | None:
-        """Probability that it has happened by the end of `day`; None without a curve."""
-        return None if self.curve is None else self.curve.cdf(day.toordinal() + 0.5)
-
 
 def forecasts(
     profile: Profile,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coilbook.husbandry.figures import FigureKey, Interval, Provenance
 from coilbook.husbandry.known_day import KnownDay
@@ -58,7 +58,8 @@ class SeasonEvents:
     """What was seen of one female in one season, each list in order of time.
 
     `start_dg` her weight when the season began, `weight_dg` her newest; `on_eggs` whether she keeps her eggs, until
-    `off_eggs`; `over` the day the keeper wrote that she resorbed or did not take.
+    `off_eggs`; `over` the day the keeper wrote that she resorbed or did not take; `laid_before`
+    when the clutches of the season before this one were laid.
     """
 
     stays: tuple[StaySeen, ...] = ()
@@ -75,6 +76,7 @@ class SeasonEvents:
     over: dt.date | None = None
     start_dg: int | None = None
     weight_dg: int | None = None
+    laid_before: tuple[dt.date, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +106,16 @@ def season_stage(events: SeasonEvents, today: dt.date, profile: Profile) -> Stag
     for test in tests:
         found = test(events, today, profile)
         if found is not None:
-            return found
+            return _told_of_clutches_before(found, events)
     return _found(SeasonStage.RESTING, None, profile, say("Nothing of this season is on record."))
+
+
+def _told_of_clutches_before(found: StageFound, events: SeasonEvents) -> StageFound:
+    if not events.laid_before:
+        return found
+    told = say("Clutch {n} of this season; the one before was laid {day}.", None,
+               n=len(events.laid_before) + 1, day=events.laid_before[-1])  # fmt: skip
+    return replace(found, reasons=(told, *found.reasons))
 
 
 def _found(stage: SeasonStage, since: dt.date | None, profile: Profile, *reasons: Message) -> StageFound:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 
-from coilbook.derived.season_book import LAID_AFTER_DAYS, FemaleSeason, ovulated_before, read_book, season_start
+from coilbook.derived.season_book import LAID_AFTER_DAYS, FemaleSeason, ovulated_before, season_start
 from coilbook.derived.season_profile import profile_now
+from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import Profile
@@ -30,7 +31,7 @@ def sires_by_stays(act: ActInHand, dam: AnimalId, laid: KnownDay) -> dict[Animal
 def _ovulated(seasons: tuple[FemaleSeason, ...], laid: KnownDay, profile: Profile) -> KnownDay:
     """The ovulation on record that led to this laying, else reckoned back from her pre-lay shed or the laying."""
     shed = None
-    for season in reversed(seasons):
+    for season in reversed([one for whole in seasons for one in whole.rounds]):
         seen = season.happened(profile)
         ovulation = seen.get(Event.OVULATION)
         if ovulation is not None and 0 <= laid.middle - ovulation.middle <= LAID_AFTER_DAYS:

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import datetime as dt
 
-from coilbook.derived.season_book import ahead, read_book
+from coilbook.derived.season_book import ahead
 from coilbook.derived.season_profile import profile_now
+from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import LEVELS, EventForecast
 from coilbook.husbandry.profile import Profile
@@ -34,14 +35,14 @@ def keep_forecasts(act: ActInHand, female: AnimalId) -> None:
         return
     kept = set(
         act.rows("SELECT event, anchor FROM forecast_made WHERE animal_id = ? AND season = ?",
-                 (female, season.start.isoformat()))
+                 (female, season.key))
     )  # fmt: skip
     for forecast in ahead(season, book.past(profile), profile, today, Event.PIP):
         if (forecast.event.value, forecast.anchor.value) not in kept and forecast.curve is not None:
-            _keep(act, female, season.start, forecast, today)
+            _keep(act, female, season.key, forecast, today)
 
 
-def _keep(act: ActInHand, female: AnimalId, season: dt.date, forecast: EventForecast, today: dt.date) -> None:
+def _keep(act: ActInHand, female: AnimalId, season: str, forecast: EventForecast, today: dt.date) -> None:
     values: dict[str, object] = {}
     for level in LEVELS:
         window = forecast.window(level)
@@ -53,7 +54,7 @@ def _keep(act: ActInHand, female: AnimalId, season: dt.date, forecast: EventFore
     act.insert(
         ForecastMade,
         animal_id=female,
-        season=season.isoformat(),
+        season=season,
         event=forecast.event.value,
         anchor=forecast.anchor.value,
         made_on=today.isoformat(),

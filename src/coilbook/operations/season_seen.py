@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
-from coilbook.derived.season_book import read_book, season_start
+from coilbook.derived.season_book import season_start
+from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.ovulation import ShedOffer, meal_bulge, ovulation_day, shed_question, typed_follicle
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import AnimalAtHand, happened, living_here, place_at_hand

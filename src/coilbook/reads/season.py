@@ -18,11 +18,11 @@ from coilbook.derived.season_book import (
     SeasonBook,
     ahead,
     ovulated_about,
-    read_book,
     season_end,
     season_start,
 )
 from coilbook.derived.season_profile import ProfileSource, source_now
+from coilbook.derived.season_reading import read_book
 from coilbook.derived.season_rows import CoolingRow, StayRow, coolings, weights
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.figures import Event
@@ -34,7 +34,7 @@ from coilbook.reads.egg_boxes import boxes_in_use
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
 from coilbook.reads.natural import natural_key
 from coilbook.reads.season_fast import fasts_of
-from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage, SireRow
+from coilbook.reads.season_lines import EggsAhead, FemaleLine, MaleLine, PlanRow, SeasonPage, SireRow
 from coilbook.reads.season_plans import plan_rows
 from coilbook.reads.season_scores import scores
 from coilbook.reads.season_words import headline
@@ -148,6 +148,7 @@ def _female(around: _Around, who: _Who) -> FemaleLine:
     return FemaleLine(
         who.id, who.keeper_id, who.genetics, who.place, season, stage, headline(season, stage, around.today),
         windows=_windows(around, season) or _windows_before(around, counting),
+        eggs=_eggs_before(around, season),
         counted_from=counting.start,
         laid_before=(earlier.day,) if earlier is not None else (),
         cooled=tuple((c.since, c.until) for c in cooled if c.until is None or c.until >= around.start),
@@ -169,6 +170,15 @@ def _windows(around: _Around, season: FemaleSeason) -> tuple[EventForecast, ...]
     return _kept(season, around.past, around.source, around.today)
 
 
+def _eggs_before(around: _Around, season: FemaleSeason) -> tuple[EggsAhead, ...]:
+    """Clutches of the same season before this one that still lie in the warm."""
+    layings = [one.laying for one in season.earlier if one.laying is not None]
+    found = [
+        (laying.label, around.hatch[laying.clutch].forecast) for laying in layings if laying.clutch in around.hatch
+    ]
+    return tuple(EggsAhead(label, forecast) for label, forecast in found if forecast is not None)
+
+
 def _windows_before(around: _Around, counting: FemaleSeason) -> tuple[EventForecast, ...]:
     """Of a season that turned while she was gravid, or her eggs in the warm; nothing of one that is over."""
     laid = counting.laying
@@ -186,7 +196,7 @@ def _kept(
 
 def _sires(around: _Around, season: FemaleSeason) -> tuple[SireRow, ...]:
     """Who may have sired what she lays; nobody before she was paired or is known to be gravid."""
-    if not season.stays and season.ovulation is None and season.laying is None:
+    if not season.every_stay and season.ovulation is None and season.laying is None:
         return ()
     ovulated = ovulated_about(season, around.today, around.profile)
     shares = around.book.sires(season.female, ovulated, season.start, around.profile)
@@ -204,7 +214,7 @@ def _males(collection: Collection, around: _Around) -> tuple[MaleLine, ...]:
     for seasons in around.book.seasons.values():
         for season in seasons:
             if season.start == around.start:
-                for stay in season.stays:
+                for stay in season.every_stay:
                     stays[stay.male].append(stay)
     planned: dict[AnimalId, list[PlanRow]] = defaultdict(list)
     for plan in around.plans:

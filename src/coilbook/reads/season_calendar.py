@@ -40,6 +40,11 @@ def _entries(page: SeasonPage, style: Style) -> list[CalendarEntry]:
     for line in page.females:
         # the season it counts from, so that an event keeps its identifier when the season turns
         key = f"{line.id}-{(line.counted_from or page.start).year}"
+        key += f"-{len(line.season.rounds)}" if line.season.earlier else ""
+        for eggs in line.eggs:
+            entry = expected_entry(eggs.forecast, line.keeper_id, f"{line.id}-{eggs.label}", style, sequence)
+            if entry is not None:
+                found.append(_reminded(entry, eggs.forecast.event))
         for forecast in line.windows:
             entry = expected_entry(forecast, line.keeper_id, key, style, sequence)
             if entry is not None:

@@ -12,8 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from coilbook.derived.season_book import FemaleSeason, read_book, season_end
+from coilbook.derived.season_book import FemaleSeason, season_end
 from coilbook.derived.season_profile import profile_now
+from coilbook.derived.season_reading import read_book
 from coilbook.derived.season_rows import weights
 from coilbook.husbandry.figures import Event, FigureKey
 from coilbook.husbandry.hatch_result import HatchResult, hatch_result
@@ -74,7 +75,8 @@ def season_close(collection: Collection, start: dt.date, settings: Settings) -> 
     profile = profile_now(collection.read, settings.species)
     book = read_book(collection.read, settings.season_month)
     weighed = weights(collection.read, start - dt.timedelta(days=365))
-    seasons = [s for of_hers in book.seasons.values() for s in of_hers if s.start == start]
+    rounds = [one for of_hers in book.seasons.values() for season in of_hers for one in season.rounds]
+    seasons = [one for one in rounds if one.start == start]
     # a laying may stand in the calendar after its season: it belongs to the one of its ovulation
     span = ((start - dt.timedelta(days=1)).isoformat(), (season_end(start) + dt.timedelta(days=120)).isoformat())
     laid = [ClutchId(row) for (row,) in collection.read("SELECT id FROM clutch WHERE laid BETWEEN ? AND ?", span)]
@@ -88,7 +90,7 @@ def season_close(collection: Collection, start: dt.date, settings: Settings) -> 
         name = str(names.get(season.female, ""))
         around = _around(collection, season)
         rows.append(_row(season, name, clutch, weighed.get(season.female, []), around, treated, profile))
-    in_a_season = {s.laying.clutch for of_hers in book.seasons.values() for s in of_hers if s.laying is not None}
+    in_a_season = {one.laying.clutch for one in rounds if one.laying is not None}
     rows += [_found(c) for c in all_clutches.values() if c.id not in in_a_season and _in(c, start)]
     return tuple(sorted(rows, key=lambda row: (natural_key(row.keeper_id), row.laid or dt.date.max)))
 
@@ -98,7 +100,7 @@ def _in(clutch: ClutchNow, start: dt.date) -> bool:
 
 
 def _found(clutch: ClutchNow) -> CloseRow:
-    """A clutch of no season: eggs found, or a second clutch of a season."""
+    """A clutch of no season: eggs found, or a part of a laying entered apart."""
     dam = clutch.dam
     return CloseRow(
         dam.id if dam is not None else None, dam.name if dam is not None else "", clutch.label, clutch.laid.first,

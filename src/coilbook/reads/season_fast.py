@@ -8,8 +8,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coilbook.derived.season_book import SeasonBook, read_book, season_start
+from coilbook.derived.season_book import SeasonBook, season_start
 from coilbook.derived.season_profile import profile_now
+from coilbook.derived.season_reading import read_book
 from coilbook.derived.season_rows import coolings, weights
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast
@@ -40,7 +41,8 @@ def fasts_of(
     offers, weighed = _offers(collection, ids, since, today), _weights(collection, ids, since, today)
     found = {}
     for animal, stage, windows in fasting:
-        laid = [s.laying.day for s in book.seasons.get(animal, ()) if s.laying is not None]
+        rounds = [one for season in book.seasons.get(animal, ()) for one in season.rounds]
+        laid = [s.laying.day for s in rounds if s.laying is not None]
         hers = weighed[animal]
         forecast = next((w for w in windows if w.event is Event.LAYING), None)
         window = forecast.window(0.8) if forecast is not None else None

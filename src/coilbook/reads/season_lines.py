@@ -49,10 +49,19 @@ class SireRow:
 
 
 @dataclass(frozen=True, slots=True)
+class EggsAhead:
+    """A clutch of the season before the one that counts, by its `label`, and when it pips."""
+
+    label: str
+    forecast: EventForecast
+
+
+@dataclass(frozen=True, slots=True)
 class FemaleLine:
     """One female in a season.
 
     `windows` what is ahead in order, of the season that begins on `counted_from`, which may be the one before;
+    `eggs` her earlier clutches of the season;
     `laid_before` her laying a season ago; `start_dg` and `now_dg` her weights; `headline` stage and
     days in a few words; `sires` who may have sired what she lays.
     """
@@ -65,6 +74,7 @@ class FemaleLine:
     stage: StageFound
     headline: Message
     windows: tuple[EventForecast, ...] = ()
+    eggs: tuple[EggsAhead, ...] = ()
     counted_from: dt.date | None = None
     laid_before: tuple[dt.date, ...] = ()
     cooled: tuple[tuple[dt.date, dt.date | None], ...] = ()
@@ -77,7 +87,8 @@ class FemaleLine:
     @property
     def next(self) -> EventForecast | None:
         """The next event ahead that still has a window."""
-        return next((w for w in self.windows if w.curve is not None), None)
+        open_ones = [w for w in (*(e.forecast for e in self.eggs), *self.windows) if w.curve is not None]
+        return min(open_ones, key=_middle, default=None)
 
     def likely(self, event: Event) -> dt.date | None:
         """The middle of a window ahead."""
@@ -85,6 +96,10 @@ class FemaleLine:
             if window.event is event and window.curve is not None:
                 return dt.date.fromordinal(round(window.curve.quantile(0.5)))
         return None
+
+
+def _middle(forecast: EventForecast) -> float:
+    return forecast.curve.quantile(0.5) if forecast.curve is not None else float("inf")
 
 
 @dataclass(frozen=True, slots=True)

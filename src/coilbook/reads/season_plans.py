@@ -21,7 +21,7 @@ def plan_rows(collection: Collection, book: SeasonBook, start: dt.date, end: dt.
     found = []
     for row in collection.read(_PLANS, (start.isoformat(), end.isoformat())):
         plan, female, male, backup, her, his, stand_in, day, target, reason, state = row
-        stays = [s for s in book.of(AnimalId(female), start).stays if s.male in (male, backup)]
+        stays = [s for s in book.of(AnimalId(female), start).every_stay if s.male in (male, backup)]
         found.append(
             PlanRow(
                 PlanId(plan), AnimalId(female), AnimalId(male), her, his, stand_in,

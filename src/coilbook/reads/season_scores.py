@@ -25,16 +25,17 @@ def scores(collection: Collection, book: SeasonBook, profile: Profile) -> tuple[
 def kept_forecasts(collection: Collection, book: SeasonBook, profile: Profile) -> list[KeptForecast]:
     """Every forecast as it was made, with what happened."""
     happened = {
-        (season.female, season.start): _happened(season, profile)
+        (season.female, season.key): _happened(season, profile)
         for of_hers in book.seasons.values()
-        for season in of_hers
+        for whole in of_hers
+        for season in whole.rounds
     }
     found = []
     for animal, season, event, made_on, *windows in collection.read(
         "SELECT animal_id, season, event, made_on, first_50, last_50, ppm_50, first_80, last_80, ppm_80,"
         " first_95, last_95, ppm_95 FROM forecast_made ORDER BY made_on, id"
     ):
-        key = (AnimalId(animal), dt.date.fromisoformat(season))
+        key = (AnimalId(animal), str(season))
         kept = tuple(
             Window(level, dt.date.fromisoformat(windows[3 * n]), dt.date.fromisoformat(windows[3 * n + 1]),
                    windows[3 * n + 2] / 1_000_000)

@@ -14,7 +14,13 @@ _EGGS_DAYS = 100
 
 
 def headline(season: FemaleSeason, stage: StageFound, today: dt.date) -> Message:
-    """Stage and the days that count in it."""
+    """Stage and the days that count in it, of the clutch that counts."""
+    if not season.earlier:
+        return _of_clutch(season, stage, today)
+    return say("clutch {number}: {what}", number=len(season.rounds), what=_of_clutch(season, stage, today))
+
+
+def _of_clutch(season: FemaleSeason, stage: StageFound, today: dt.date) -> Message:
     if season.outcome is not None and season.laying is None:
         return say("{outcome}", outcome=season.outcome.outcome)
     laying = season.laying

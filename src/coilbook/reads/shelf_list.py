@@ -13,6 +13,7 @@ from coilbook.records.egg_vocabulary import EggState
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Temperature
 from coilbook.records.when import ShortDate
+from coilbook.wording.chances import percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,4 +101,5 @@ def _pips(now: EggsNow, box: BoxNowRow) -> Message | None:
     ahead = min((one for one in windows if one is not None), key=lambda one: one.first, default=None)
     if ahead is None:
         return None
-    return say("{first} - {last}", first=ShortDate(ahead.first), last=ShortDate(ahead.last))
+    return say("{first} - {last} ({odds})", first=ShortDate(ahead.first), last=ShortDate(ahead.last),
+               odds=percent(ahead.probability, 0))  # fmt: skip

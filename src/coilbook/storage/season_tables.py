@@ -103,9 +103,9 @@ class SeasonOutcome(Base):
 class ForecastMade(Base):
     """A forecast as it was made when the event it counts from was entered; the scorecard holds it to its word.
 
-    `season` the first day of the female's season; `event` and the `anchor` it is counted from are codes of
-    `husbandry.figures.Event`. First and last day of the 50, 80 and 95% windows, and what each
-    holds in millionths.
+    `season` the first day of the female's season, "/2" behind it for her second clutch in it; `event` and the
+    `anchor` it is counted from are codes of `husbandry.figures.Event` (of an ovulation: `OvulationCue`). First and last
+    day of the 50, 80 and 95% windows, and what each holds in millionths.
     """
 
     animal = to_row(Animal, index=False)

@@ -6,10 +6,11 @@ Only modules that know no Qt: the window's own are imported on its own thread, b
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from PySide6.QtCore import QTimer
 
+from coilbook.records.message import say
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
 from coilbook.ui.screen import ScreenKind
@@ -34,3 +35,16 @@ def load_beside(desk: Desk, kinds: Iterable[ScreenKind]) -> None:
         desk.background.read_after_paint(work, lambda _nothing: None, lambda _error: None)
 
     QTimer.singleShot(AFTER_START_MS, desk, begin)
+
+
+def load_first(desk: Desk, names: Iterable[str], then: Callable[[], None]) -> None:
+    """Load what a screen is made from that is asked for before the window came to rest, then go on."""
+    wanted = tuple(names)
+
+    def work(control: Control) -> None:
+        for name in wanted:
+            control.check()
+            importlib.import_module(name)
+
+    # what could not be loaded the screen imports itself, and says what is wrong
+    desk.background.read(work, lambda _nothing: then(), lambda _error: then(), say("Opening"))

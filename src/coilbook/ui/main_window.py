@@ -22,13 +22,14 @@ from coilbook.ui.foot import Foot
 from coilbook.ui.genetics_watch import GeneticsWatch
 from coilbook.ui.line import Line
 from coilbook.ui.line_search import LineSearch
+from coilbook.ui.load_beside import load_first
 from coilbook.ui.margin import MarginPanel
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.picture_codes import PICTURES, PictureCodes
 from coilbook.ui.room_size import wants_room
 from coilbook.ui.scan_desk import ScanDesk
 from coilbook.ui.scan_filter import ScanFilter
-from coilbook.ui.screen import Screen, ScreenKind
+from coilbook.ui.screen import LaterScreen, Screen, ScreenKind
 from coilbook.ui.sounds import Silence, Sounds
 from coilbook.ui.window_commands import window_commands
 from coilbook.ui.window_state import restore_window, save_window
@@ -53,6 +54,8 @@ class MainWindow(QMainWindow):
         self._holders: dict[str, QScrollArea] = {}
         self._past: list[tuple[str, dict[str, object]]] = []
         self._here: tuple[str, dict[str, object]] | None = None
+        #: what was asked for last; what is still being loaded for another is not shown any more
+        self._wanted: tuple[str, dict[str, object]] | None = None
         self._state_file = state_file
         self.setWindowTitle("Coilbook")
         self.setAcceptDrops(True)
@@ -138,12 +141,19 @@ class MainWindow(QMainWindow):
         if self._here is not None and self._here != (key, target):
             self._past.append(self._here)
             del self._past[:-50]
-        self._place(key, target)
+        self._wanted = wanted = (key, target)
+        kind = self._kinds[key]
+        missing = kind.missing() if isinstance(kind, LaterScreen) and key not in self._made else ()
+        if missing:
+            load_first(self.desk, missing, lambda: self._place(key, target) if self._wanted is wanted else None)
+        else:
+            self._place(key, target)
         return True
 
     def go_back(self) -> None:
         """Return to where the keeper was before."""
         if self._past:
+            self._wanted = None
             self._place(*self._past.pop())
 
     def _place(self, key: str, target: dict[str, object]) -> None:

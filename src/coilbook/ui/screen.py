@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
@@ -157,6 +158,10 @@ class LaterScreen:
     shortcut: str = ""
     #: modules below the window that a worker loads soon after the start, so that the first opening need not
     beside: tuple[str, ...] = ()
+
+    def missing(self) -> tuple[str, ...]:
+        """What of `beside` is not loaded yet."""
+        return tuple(name for name in self.beside if name not in sys.modules)
 
     def load(self) -> type[Screen]:
         """The class itself."""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from coilbook.ui.animal.words import FactWords
 from coilbook.ui.margin_content import Evidence, Fact, MarginSection
+from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
@@ -45,7 +46,11 @@ def _missing(count: int) -> str:
 def _ready_words(young: YoungNow, style: Style) -> str:
     ahead = young.ready_ahead
     window = ahead.window(0.8) if ahead is not None else None
-    return translated("ready {days}").format(days=_days(window, style)) if window is not None else ""
+    return (
+        translated("ready {days} ({odds})").format(days=_days(window, style), odds=percent(window.probability, 0))
+        if window is not None
+        else ""
+    )
 
 
 def _days(window: Window, style: Style) -> str:
@@ -80,7 +85,7 @@ def young_sections(young: YoungNow, style: Style) -> tuple[MarginSection, ...]:
         name = _EXPECTED[forecast.event.value]
         shown = translated("past all that records say")
         if window is not None:
-            shown = f"{_days(window, style)} ({100 * window.probability:.0f}%)"
+            shown = f"{_days(window, style)} ({percent(window.probability, 0)})"
         rows.append(Fact(name, shown, strong=forecast is young.ready_ahead))
     if not rows:
         return ()

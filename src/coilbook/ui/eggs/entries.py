@@ -44,23 +44,29 @@ class Entry:
     writes: Callable[[Desk, AtHand, Values], None] | None = None
 
 
+#: chosen for a box that stands in no incubator: no row has this number
+IN_NONE = 0
+
+
 def options(kinds: Any, *members: Any) -> tuple[Option, ...]:
     """The members of a closed list as a strip of words."""
     return tuple(Option(words(member), member) for member in (members or tuple(kinds)))
 
 
 def incubator_asks(at: AtHand, **shown: Any) -> tuple[Ask, ...]:
-    """Which incubator a new box goes to, asked only where there are several; that of the box in focus by default."""
+    """Which incubator a new box goes to, or none; that of the box in focus by default. Not asked without any."""
     there = at.now.incubators
-    if len(there) < 2:
+    if not there:
         return ()
-    choices = tuple(Option(one.name, one.id) for one in there)
+    choices = (*(Option(one.name, one.id) for one in there), Option(translated("in none"), IN_NONE))
     return (Ask("incubator", translated("Incubator"), "choice", incubator_of(at, {}), options=choices, **shown),)
 
 
 def incubator_of(at: AtHand, values: Values) -> IncubatorId | None:
-    """The incubator chosen, else the one at hand; None without any."""
+    """The incubator chosen, else the one at hand; None for none, and without any."""
     chosen = values.get("incubator")
+    if chosen == IN_NONE:
+        return None
     if chosen is not None:
         return IncubatorId(chosen)
     return at.incubator.id if at.incubator is not None else None

@@ -15,7 +15,7 @@ from coilbook.records.season_vocabulary import LockCertainty
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.season.curve_chart import CurveChart
-from coilbook.ui.season.words import male_facts, verdict, window_words
+from coilbook.ui.season.words import held_words, male_facts, verdict
 from coilbook.ui.theme import Theme
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
@@ -71,13 +71,13 @@ def _female(
 def _windows(row: FemaleLine, style: Style) -> list[MarginSection]:
     rows = []
     for forecast in row.windows:
-        window = forecast.window(0.8)
-        name = render(EVENT_NAMES[forecast.event], style)
-        holds = f" ({percent(window.probability, 0)})" if window is not None else ""
-        rows.append(Fact(name, window_words(forecast, style) + holds))
+        rows.append(Fact(render(EVENT_NAMES[forecast.event], style), held_words(forecast, style)))
+    for eggs in row.eggs:
+        name = f"{eggs.label}: {render(EVENT_NAMES[eggs.forecast.event], style)}"
+        rows.append(Fact(name, held_words(eggs.forecast, style)))
     if not rows:
         return []
-    first = row.next or row.windows[0]
+    first = row.next or (*row.windows, *(eggs.forecast for eggs in row.eggs))[0]
     edge = translated("Late after {day}, the 95% edge.").format(day=style.date(first.from_start.last, year=False))
     why = f"{_sentences(style, first.because)} {edge}"
     return [MarginSection(translated("Windows, 80%, with what they hold"), tuple(rows), why)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
+from coilbook.derived.season_book import FemaleSeason
 from coilbook.drawing.season_lines import Band, Block, Point, Span, Story, Word
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
@@ -20,18 +21,18 @@ _SURE = (OvulationCertainty.SEEN, OvulationCertainty.PHOTO)
 def female_story(line: FemaleLine, page: SeasonPage, style: Style) -> Story:
     """Everything on a female's line."""
     today = _shown_until(page)
-    season = line.season
     blocks = [
         Block(s.first.toordinal(), (s.last or today).toordinal(), _seen([k.certainty for k in s.locks]), s.male_name,
               s.last is None)
-        for s in season.stays
+        for s in line.season.every_stay
     ]  # fmt: skip
+    ahead = [eggs.forecast for eggs in line.eggs]
     blocks += [_planned(plan.day, plan.male_name) for plan in line.plans if _ahead(plan.day, today, plan.state.value)]
     return Story(
         tuple(sorted(blocks, key=lambda b: b.first)),
         _points(line),
         _spans(line, today),
-        tuple(band for band in (_band(w, today) for w in line.windows) if band is not None),
+        tuple(band for band in (_band(w, today) for w in (*ahead, *line.windows)) if band is not None),
         _words(line, style),
     )
 
@@ -68,7 +69,13 @@ def _planned(day: dt.date | None, name: str) -> Block:
 
 
 def _points(line: FemaleLine) -> tuple[Point, ...]:
-    season, found = line.season, []
+    found = [point for season in line.season.rounds for point in _points_of(season)]
+    found += [Point(_a_year_on(day).toordinal(), "laid_before") for day in line.laid_before]
+    return tuple(sorted(found, key=lambda point: point.day))
+
+
+def _points_of(season: FemaleSeason) -> list[Point]:
+    found = []
     if season.ovulation is not None:
         shape = "ovulation" if season.ovulation.certainty in _SURE else "inferred"
         found.append(Point(season.ovulation.day.toordinal(), shape))
@@ -80,8 +87,7 @@ def _points(line: FemaleLine) -> tuple[Point, ...]:
         found.append(Point(season.laying.day.toordinal(), "laid"))
         if season.laying.pip is not None:
             found.append(Point(season.laying.pip.latest.toordinal(), "hatched"))
-    found += [Point(_a_year_on(day).toordinal(), "laid_before") for day in line.laid_before]
-    return tuple(sorted(found, key=lambda point: point.day))
+    return found
 
 
 def _a_year_on(day: dt.date) -> dt.date:
@@ -89,7 +95,10 @@ def _a_year_on(day: dt.date) -> dt.date:
 
 
 def _spans(line: FemaleLine, today: dt.date) -> tuple[Span, ...]:
-    season, now = line.season, today.toordinal()
+    return tuple(span for season in line.season.rounds for span in _spans_of(season, today.toordinal()))
+
+
+def _spans_of(season: FemaleSeason, now: int) -> list[Span]:
     over = season.outcome.day.toordinal() if season.outcome is not None else now
     ovulated = season.ovulation.day.toordinal() if season.ovulation is not None else None
     laid = season.laying.day.toordinal() if season.laying is not None else None
@@ -103,7 +112,7 @@ def _spans(line: FemaleLine, today: dt.date) -> tuple[Span, ...]:
     if season.laying is not None and laid is not None:
         pip = season.laying.pip
         found.append(Span(laid, pip.latest.toordinal() if pip is not None else now, "eggs"))
-    return tuple(found)
+    return found
 
 
 def _band(forecast: EventForecast, today: dt.date) -> Band | None:
@@ -121,7 +130,7 @@ def _band(forecast: EventForecast, today: dt.date) -> Band | None:
 
 def _words(line: FemaleLine, style: Style) -> tuple[Word, ...]:
     found = []
-    for follicle in line.season.follicles:
+    for follicle in (seen for season in line.season.rounds for seen in season.follicles):
         # a grade is never read as millimetres: it stands with its letter
         size = f"{follicle.mm:g}" if follicle.method is FollicleMethod.ULTRASOUND else f"g{follicle.grade}"
         found.append(Word(follicle.day.toordinal(), size))

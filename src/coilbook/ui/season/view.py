@@ -77,14 +77,14 @@ class SeasonView(PaintedPage):
 
     def _filled(self, page: SeasonPage) -> tuple[dt.date, dt.date]:
         """First and last day with something on them, with some air."""
-        days = [s.first for line in page.females for s in line.season.stays]
+        days = [s.first for line in page.females for s in line.season.every_stay]
         days += [s.first for line in page.males for s in line.stays]
         ends = [page.today] if page.start <= page.today <= page.end else []
         for line in page.females:
-            windows = [w.window(0.8) for w in line.windows]
+            windows = [w.window(0.8) for w in (*line.windows, *(eggs.forecast for eggs in line.eggs))]
             ends += [w.last for w in windows if w is not None]
-            laying = line.season.laying
-            ends += [laying.day if laying.pip is None else laying.pip.latest] if laying is not None else []
+            layings = [season.laying for season in line.season.rounds if season.laying is not None]
+            ends += [laying.day if laying.pip is None else laying.pip.latest for laying in layings]
         days += [d for d in ends if d >= page.start]
         if not days:
             return page.start, page.end

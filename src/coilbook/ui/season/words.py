@@ -6,6 +6,7 @@ from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
 from coilbook.records.season_vocabulary import SeasonStage
+from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render, words
@@ -55,16 +56,23 @@ def window_words(forecast: EventForecast, style: Style, level: float = 0.8) -> s
     return f"{first} \u2013 {style.date(window.last, year=False)}"
 
 
+def held_words(forecast: EventForecast, style: Style, level: float = 0.8) -> str:
+    """The days of a window with the probability that they hold: whole days hold more than was asked of them."""
+    window = forecast.window(level)
+    shown = window_words(forecast, style, level)
+    return shown if window is None else f"{shown} ({percent(window.probability, 0)})"
+
+
 def verdict(line: FemaleLine, style: Style) -> str:
     """What is next for her, with its window and its likely days."""
     forecast = line.next
     if forecast is None or forecast.curve is None:
         return render(line.headline, style).capitalize()
-    text = translated(EXPECTS[forecast.event]).format(window=window_words(forecast, style))
+    text = translated(EXPECTS[forecast.event]).format(window=held_words(forecast, style))
     likely = forecast.window(0.5)
     if likely is None:
         return text
-    return translated("{text}, likely {days}").format(text=text, days=window_words(forecast, style, 0.5))
+    return translated("{text}, likely {days}").format(text=text, days=held_words(forecast, style, 0.5))
 
 
 _COUNTED = (SeasonStage.PRE_LAY, SeasonStage.GRAVID, SeasonStage.BUILDING, SeasonStage.PAIRING)
@@ -73,7 +81,7 @@ _COUNTED = (SeasonStage.PRE_LAY, SeasonStage.GRAVID, SeasonStage.BUILDING, Seaso
 def summary(page: SeasonPage, style: Style) -> str:
     """The sentence under the title."""
     total = len(page.females)
-    laid = sum(line.season.laying is not None for line in page.females)
+    laid = sum(any(one.laying is not None for one in line.season.rounds) for line in page.females)
     counts = page.counts()
     parts = [translated("{n} laid").format(n=laid)] if laid else []
     parts += [f"{counts[stage]} {words(stage)}" for stage in _COUNTED if counts.get(stage)]
@@ -81,7 +89,7 @@ def summary(page: SeasonPage, style: Style) -> str:
     text = f"{head}: {', '.join(parts)}." if parts else f"{head}."
     first = next((line for line in page.females if line.next is not None), None)
     if first is not None and first.next is not None:
-        event = translated(EXPECTS[first.next.event]).format(window=window_words(first.next, style))
+        event = translated(EXPECTS[first.next.event]).format(window=held_words(first.next, style))
         text += " " + translated("Next: {animal}, {what}.").format(
             animal=first.keeper_id, what=event[:1].lower() + event[1:]
         )
