@@ -66,7 +66,7 @@ class GeneForm(CatalogueForm):
             molecular = gene.gene if gene is not None else ""
             self.line("gene", translated("Molecular gene"), molecular, translated("if published"))
             unsure = Sureness.UNSURE if gene is not None and gene.unsure_complex else Sureness.SURE
-            self.choice("unsure", translated("Its complex is"), SURENESS.items(), unsure)
+            self.choice("unsure", translated("Shares its locus"), SURENESS.items(), unsure)
         self._before = {name: self._value(name) for name in self.rows}
 
     def _inherited(self) -> None:
