@@ -6,16 +6,18 @@ from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint
-from PySide6.QtWidgets import QScrollArea, QWidget
+from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
 from coilbook.records.settings import Settings, Theme
+from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.parts.folding_grid import FoldingGrid
 from coilbook.ui.parts.key_hint import KeyHint
 from coilbook.ui.screens.labels import LabelsScreen
 from coilbook.ui.screens.registry import registered_screens
 from coilbook.ui.screens.settings import SettingsScreen
 from coilbook.ui.theme import Theme as Look
+from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
 
 LAPTOP = (1280, 800)
@@ -69,6 +71,20 @@ def test_stock_and_printer_share_a_row_where_five_fields_do_not_fit(make_window:
         fields.printer,
     ]
     assert [widget for widget in walked if widget in in_rows] == in_rows
+
+
+@pytest.mark.parametrize("theme", [Theme.LIGHT, Theme.DIM])
+def test_a_line_edited_in_place_shows_its_whole_field(make_window: MakeWindow, room: Room, theme: Theme) -> None:
+    window = make_window(*registered_screens())
+    window.resize(*LAPTOP)
+    window.desk.theme.follow(replace(window.desk.settings, theme=theme))
+    window.settle()
+    window.open_screen("animal", animal=room.female)
+    line = next(one for one in window.made("animal").findChildren(EditInPlace) if one.isVisible() and one.may_edit())
+    line.edit()
+    QApplication.processEvents()
+    assert line.field is not None
+    assert line.height() >= line.field.sizeHint().height() and line.field.height() >= line.field.sizeHint().height()
 
 
 def test_a_key_hint_ends_at_a_whole_key(qtbot: QtBot) -> None:

@@ -17,7 +17,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QCompleter, QLineEdit, QSizePolicy, QWidget
 
-from coilbook.ui.theme import BODY, SMALL, TARGET, Theme
+from coilbook.ui.theme import BODY, BUTTON_HEIGHT, SMALL, TARGET, Theme
 from coilbook.wording.language import translated
 
 HEIGHT = 24
@@ -178,7 +178,10 @@ class EditInPlace(QWidget):
         wide = metrics.horizontalAdvance(self._value or self._hint) + self._left() + theme.px(10)
         height = max(theme.px(HEIGHT), metrics.height() + theme.px(4))
         if self._field is not None:
-            wide, height = max(wide + theme.px(24), theme.px(self.field_width)), max(height, theme.px(32))
+            wide, height = (
+                max(wide + theme.px(24), theme.px(self.field_width)),
+                max(height, theme.px(TARGET if theme.room else BUTTON_HEIGHT)),
+            )
             height += self._wrong_height()
         elif theme.room:
             height = max(height, theme.px(TARGET * 0.75))
