@@ -82,7 +82,10 @@ _SILENT = {
     "x",
     "y",
     "from_start",
+    "report",
 }
+#: letters of one value in the margin; the entry itself has the rest
+_MOST = 160
 #: which columns hold a word of the vocabulary, and of which list
 _CODES: dict[tuple[str, str], type[StrEnum]] = {
     ("person", "role"): v.PersonRole,
@@ -149,7 +152,7 @@ def changed_line(row: Changed, style: Style) -> tuple[str, str]:
     name = translated(TABLE_WORDS.get(row.table, row.table))
     parts = []
     for column, (before, after) in row.differences.items():
-        if column in _SILENT or column.endswith("_id"):
+        if column in _SILENT or (column.endswith("_id") and column != "keeper_id"):
             continue
         old, new = (_shown(row.table, column, value, style) for value in (before, after))
         if row.op == "U":
@@ -184,4 +187,5 @@ def _shown(table: str, column: str, value: object, style: Style) -> str:
         return f"{value / 10_000:g}%"
     if column in ("at", "next_due", "planned_until") and isinstance(value, str) and len(value) >= 10:
         return style.date(moment_from(value).date(), year=False)
-    return str(value).replace("_", " ")
+    text = " ".join(str(value).replace("_", " ").split())
+    return text if len(text) <= _MOST else text[:_MOST].rstrip() + "…"

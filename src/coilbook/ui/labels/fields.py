@@ -27,7 +27,7 @@ from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated
 
 #: narrower than this, in px at 100%, the fields stand in two rows
-ONE_ROW = 760
+ONE_ROW = 960
 #: (row, first column, columns) of each field in two rows: the long words of stock and printer share the second
 _TWO_ROWS = ((0, 0, 4), (0, 4, 4), (1, 0, 7), (0, 8, 4), (1, 7, 5))
 

@@ -121,10 +121,16 @@ class IdLabel(QWidget):
         left = 0
         with QPainter(self) as painter:
             painter.setPen(self._theme.colour("ink"))
-            for text, size, bold in self._pieces(self._fitting()):
+            fitting = self._fitting()
+            over = max(self._width(fitting) - self._theme.px(6) - self.width(), 0)
+            for text, size, bold in self._pieces(fitting):
+                metrics = _metrics(self._theme, size, bold)
+                if over and text == self._id:
+                    room = metrics.horizontalAdvance(text) - over
+                    text = metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, max(room, 0))
                 painter.setFont(self._theme.font(size, bold=bold))
                 painter.drawText(left, base, text)
-                left += _metrics(self._theme, size, bold).horizontalAdvance(text) + self._theme.px(6)
+                left += metrics.horizontalAdvance(text) + self._theme.px(6)
 
 
 class _Sentence(QLabel):

@@ -373,5 +373,8 @@ class RoundScreen(Screen):
 
     def _say_nobody(self) -> None:
         tub = self.walk.tub
-        ids = [f"{HEADS[n]} {a.keeper_id}" for n, a in enumerate(tub.animals)] if tub is not None else []
+        if tub is None:
+            self.desk.notices.warn(say("No animal is at hand, so nothing is weighed."))
+            return
+        ids = [f"{HEADS[n]} {a.keeper_id}" for n, a in enumerate(tub.animals)]
         self.desk.notices.warn(say("Whose weight is it? Press {heads} first.", heads=", ".join(ids)))
