@@ -219,7 +219,7 @@ def force(cut: Cut, width_limit: int, watch: Watch, before: Forced | None = None
         # all that hangs on the sires is young weighed one by one
         nobody = np.zeros((len(combinations), 0, states))
         return Forced(cut, np.zeros(len(combinations)), nobody, np.full(1, -1), cut.problem, None)
-    if before is not None and before.tried is not None and _alike(before.cut, cut):
+    if before is not None and before.tried is not None and alike(before.cut, cut) and _rules_out_as_much(before, cut):
         problem = _again(before, cut, combinations)
         tried = attempt(problem, before.tried.structure, width_limit, watch, sampling=False)
         if tried.laws is not None:
@@ -293,11 +293,40 @@ def _seen(cut: Cut, combinations: list[tuple[int, ...]]) -> Rows:
     return Rows(np.concatenate([rows.rows, *more]), of.reshape(-1))
 
 
-def _alike(old: Cut, new: Cut) -> bool:
-    """Whether copies of one are copies of the other but for what is seen."""
+def alike(old: Cut, new: Cut) -> bool:
+    """Whether copies of one are copies of the other but for what is seen: the same animals, parents and priors."""
     own = [[one.animal for one in cut.held.young] for cut in (old, new)]
-    same = old.held.animals == new.held.animals and old.held.states == new.held.states
-    return old.network is new.network and same and own[0] == own[1]
+    if old.place != new.place or own[0] != own[1]:
+        return False
+    if old.options != new.options or old.held.animals != new.held.animals or old.held.states != new.held.states:
+        return False
+    one, two = old.problem, new.problem
+    return (
+        np.array_equal(one.pedigree.sire, two.pedigree.sire)
+        and np.array_equal(one.pedigree.dam, two.pedigree.dam)
+        and one.states is two.states
+        and np.array_equal(one.founder.rows[one.founder.of], two.founder.rows[two.founder.of])
+        and np.array_equal(one.absent.rows[one.absent.of], two.absent.rows[two.absent.of])
+    )
+
+
+def _rules_out_as_much(before: Forced, cut: Cut) -> bool:
+    """Whether combinations that were left out as impossible still are: no genotype is possible that was not."""
+    if (before.copy >= 0).all():
+        return True
+    old, new = before.cut.problem.evidence, cut.problem.evidence
+    return not ((new.rows[new.of] > 0) & ~(old.rows[old.of] > 0)).any()
+
+
+def same(old: Cut, new: Cut) -> bool:
+    """Whether nothing of a family has changed."""
+    young = zip(old.held.young, new.held.young)
+    before, now = (cut.problem.evidence.rows[cut.problem.evidence.of] for cut in (old, new))
+    return (
+        alike(old, new)
+        and np.array_equal(before, now)
+        and all(np.array_equal(one.chances, two.chances) and np.array_equal(one.laws, two.laws) for one, two in young)
+    )
 
 
 def _again(before: Forced, cut: Cut, combinations: list[tuple[int, ...]]) -> Problem:

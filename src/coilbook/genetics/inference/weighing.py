@@ -16,7 +16,7 @@ from math import prod
 import numpy as np
 
 from coilbook.genetics.inference.engine import Solved
-from coilbook.genetics.inference.forced import Cut, Forced, cut_family, force
+from coilbook.genetics.inference.forced import Cut, Forced, cut_family, force, same
 from coilbook.genetics.inference.laws import Watch
 from coilbook.genetics.inference.own_sires import OwnYoung
 from coilbook.genetics.inference.selectors import LiveFamily, Selectors, live_families, selectors_of
@@ -25,7 +25,7 @@ from coilbook.genetics.states import Floats
 
 #: animals times combinations of one family at one locus, at most, and of all loci of a cluster: an act runs the one,
 #: a collection that is opened the other (0.5 and 1.7 microseconds each where this was measured)
-MOST_COPIES = 80_000
+MOST_COPIES = 40_000
 MOST_COPIES_IN_ALL = 300_000
 #: combinations of one cluster, at most; and those of one of its families times what is left open when they are settled
 MOST_COMBINATIONS = 65_536
@@ -140,10 +140,10 @@ def weighed(
         for number in family.selectors:
             times[number] += 1
     shared = {number for number, count in enumerate(times) if count > 1 or (count and number in keep)}
-    known = {(group.locus, group.forced.cut.family): group for cluster in before for group in cluster.groups}
+    known = {(group.locus, group.forced.cut.family.selectors): group for cluster in before for group in cluster.groups}
     clusters, apart = [], []
     for mine in _clustered([one for one in families if shared & set(one[1].selectors)], shared):
-        cuts = [(at, _cut(answers[at], family, selectors, known.get((at, family)))) for at, family in mine]
+        cuts = [(at, _cut(answers[at], family, selectors, known.get((at, family.selectors)))) for at, family in mine]
         kept = sorted({number for _, family in mine for number in family.selectors} & shared)
         groups = _run(answers, cuts, selectors, shared, known, watch) if _fits(cuts, kept, selectors) else None
         if groups is None:
@@ -187,13 +187,13 @@ def _run(
     cuts: list[tuple[int, Cut]],
     selectors: Selectors,
     shared: set[int],
-    known: dict[tuple[int, LiveFamily], Group],
+    known: dict[tuple[int, tuple[int, ...]], Group],
     watch: Watch,
 ) -> tuple[Group, ...] | None:
     groups = []
     for at, cut in cuts:
         watch.look(1, 4)
-        earlier = known.get((at, cut.family))
+        earlier = known.get((at, cut.family.selectors))
         forced = _unchanged(earlier, cut) or force(
             cut, answers[at].width_limit, watch, earlier.forced if earlier is not None else None
         )
@@ -209,10 +209,7 @@ def _run(
 
 def _unchanged(earlier: Group | None, cut: Cut) -> Forced | None:
     """What was run before, where nothing of this family has changed since."""
-    if earlier is None or earlier.forced.cut.network is not cut.network:
-        return None
-    old, new = earlier.forced.cut.problem.evidence, cut.problem.evidence
-    return earlier.forced if np.array_equal(old.rows[old.of], new.rows[new.of]) else None
+    return earlier.forced if earlier is not None and same(earlier.forced.cut, cut) else None
 
 
 def _group(locus: int, answer: Solved, forced: Forced, kept: tuple[int, ...], selectors: Selectors) -> Group:
