@@ -12,6 +12,7 @@ import textwrap
 from contextlib import closing
 from pathlib import Path
 
+import peewee
 import pytest
 
 from coilbook.records.backups import BackupReason
@@ -23,6 +24,8 @@ from coilbook.storage.collection import Collection
 from coilbook.storage.connection import APPLICATION_ID
 from coilbook.storage.layout import FILE_NAME
 from coilbook.storage.schema import SCHEMA_VERSION
+from coilbook.storage.trouble import told
+from coilbook.wording.texts import render
 from tests.storage.workload import TestClock, add_animal, bring_in, weigh
 
 ROOT = Path(__file__).parents[2]
@@ -192,6 +195,16 @@ def in_own_disk(size: str, script: str, place: Path) -> subprocess.CompletedProc
         text=True,
         check=False,
     )
+
+
+def test_no_room_for_the_log_is_a_full_disk() -> None:
+    error = sqlite3.OperationalError("disk I/O error")
+    error.sqlite_errorname = "SQLITE_IOERR_SHMSIZE"
+    for one in (error, peewee.OperationalError(error, *error.args)):
+        trouble = told(one)
+        assert trouble is not None and trouble.kind == "full" and "disk is full" in render(trouble.message)
+    other = told(sqlite3.OperationalError("disk I/O error"))
+    assert other is not None and other.kind == "vanished"
 
 
 def test_a_full_disk_stops_acts_photos_and_backups_with_a_sentence(tmp_path: Path) -> None:

@@ -42,6 +42,8 @@ _BY_WORDS: tuple[tuple[str, str, str], ...] = (
         "The collection could not be opened: check that its folder is there and yours to use.",
     ),
 )
+#: I/O errors of SQLite that a full disk causes (measured: opening a collection on one)
+_NO_ROOM = {"SQLITE_IOERR_SHMSIZE"}
 _BY_ERRNO = {
     errno.ENOSPC: ("full", _BY_WORDS[0][2]),
     errno.EDQUOT: ("full", _BY_WORDS[0][2]),
@@ -55,13 +57,19 @@ _BY_ERRNO = {
 }
 
 
+def _names(error: Exception) -> set[str]:
+    """What SQLite calls the error, also when peewee has wrapped it."""
+    return {str(getattr(one, "sqlite_errorname", "")) for one in (error, getattr(error, "orig", None))}
+
+
 def told(error: Exception) -> StorageTrouble | None:
     """The sentence for an error of SQLite or the disk; None when it is not one of theirs (then it is a bug)."""
     if isinstance(error, OSError):
         kind, text = _BY_ERRNO.get(error.errno or 0, ("storage", "The disk refused: {why}. " + _SAFE))
         return StorageTrouble(say(text, why=error.strerror or str(error)), kind)
     if isinstance(error, (sqlite3.OperationalError, sqlite3.DatabaseError, peewee.DatabaseError)):
-        words = str(error).lower()
+        # SQLite has no room for the memory shared beside its log: it calls that an I/O error
+        words = "disk is full" if _names(error) & _NO_ROOM else str(error).lower()
         for part, kind, text in _BY_WORDS:
             if part in words:
                 return StorageTrouble(say(text), kind)
