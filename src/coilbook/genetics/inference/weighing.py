@@ -24,9 +24,9 @@ from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Floats
 
 #: animals times combinations of one family at one locus, at most, and of all loci of a cluster: an act runs the one,
-#: a collection that is opened the other (0.5 and 1.7 microseconds each where this was measured)
+#: a collection that is opened the other (1 and 5 microseconds each where this was measured)
 MOST_COPIES = 40_000
-MOST_COPIES_IN_ALL = 300_000
+MOST_COPIES_IN_ALL = 150_000
 #: combinations of one cluster, at most; and those of one of its families times what is left open when they are settled
 MOST_COMBINATIONS = 65_536
 
