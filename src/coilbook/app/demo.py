@@ -15,6 +15,7 @@ from coilbook.app.demo_room.cast import Creature, gather
 from coilbook.app.demo_room.deeds import Book, Deed, everyday
 from coilbook.app.demo_room.eggs import Doing, past_clutches, this_season
 from coilbook.app.demo_room.health import courses
+from coilbook.app.demo_room.invented_gene import invented_gene
 from coilbook.app.demo_room.life import live
 from coilbook.app.demo_room.recipe import Recipe, load_recipe
 from coilbook.app.demo_room.seasons import laying_sheds, seasons
@@ -82,6 +83,7 @@ def _write_story(collection: Collection, recipe: Recipe, clock: StageClock) -> N
     deeds += this_season(recipe, creatures, book)
     deeds += seasons(recipe, creatures, book)
     deeds += courses(recipe, creatures, book)
+    deeds += invented_gene(recipe, creatures, book)
     people = {name: PersonId(row) for name, row in book.people.items()}
     for deed in sorted(deeds, key=lambda d: d.at):
         _write(collection, deed, clock, people)

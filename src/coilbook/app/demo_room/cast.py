@@ -55,6 +55,8 @@ class Creature:
     sex_basis: SexBasis = SexBasis.POPPED
     interval: int = 10
     laid: list[dt.date] = field(default_factory=list)
+    #: this season's laying: the day, and what she was weighed at after it where the recipe says so
+    laid_now: tuple[dt.date, int | None] | None = None
     #: days of sheds that belong to a season, which other sheds keep away from
     laying_sheds: list[dt.date] = field(default_factory=list)
     turns: list[Turn] = field(default_factory=list)
@@ -92,6 +94,8 @@ def gather(recipe: Recipe) -> list[Creature]:
     for line in recipe.listed("clutches"):
         young += _clutch(recipe, line, everybody)
         everybody[line["dam"]].laid.append(line["laid"])
+    for line in recipe.lines.get("laid", []):
+        everybody[line["dam"]].laid_now = line["on"], line.get("after")
     _house_young(recipe, young)
     everybody["M-18"].turns.append(Turn(dt.date(2026, 1, 10), DepartureKind.LOANED, "Rolf", None, "breeding loan"))
     return [*outside, *adults, *young]

@@ -86,11 +86,24 @@ def _days(recipe: Recipe, creature: Creature, every: int, last: dt.date) -> Iter
             yield day
 
 
+#: lost at laying, as a share, and the days until it is back (invented near common practice)
+_LOST_AT_LAYING, _BACK_DAYS = 0.27, 170
+
+
 def grams_on(recipe: Recipe, creature: Creature, day: dt.date) -> float:
     """Body weight on a day before the noise of a scale: growth, the loss at laying and the way back."""
     if not creature.scale:
         creature.scale = _anchor(recipe, creature)
-    return _shape(creature, day) * creature.scale
+    return _shape(creature, day) * creature.scale * _after_laying(creature, day)
+
+
+def _after_laying(creature: Creature, day: dt.date) -> float:
+    """What is left of her after this season's laying: her weight in the recipe is the one she went into it with."""
+    if creature.laid_now is None or day < creature.laid_now[0]:
+        return 1.0
+    laid, after = creature.laid_now
+    lost = _LOST_AT_LAYING if after is None else 1 - after / (_shape(creature, laid) * creature.scale)
+    return 1 - lost * (1 - min((day - laid).days / _BACK_DAYS, 1.0))
 
 
 def _shape(creature: Creature, day: dt.date) -> float:
@@ -99,8 +112,8 @@ def _shape(creature: Creature, day: dt.date) -> float:
     grown = 62 + (full - 62) * (1 - math.exp(-((years / 2.1) ** 1.35)))
     for laid in creature.laid:
         since = (day - laid).days
-        if 0 <= since < 170:
-            grown *= 1 - 0.27 * (1 - since / 170)
+        if 0 <= since < _BACK_DAYS:
+            grown *= 1 - _LOST_AT_LAYING * (1 - since / _BACK_DAYS)
         elif -70 < since < 0:
             grown *= 1 + 0.05 * (1 + since / 70)
     return grown
@@ -132,6 +145,10 @@ def _weights(recipe: Recipe, life: Life, chance: random.Random) -> None:
         if not creature.away(laid):
             grams = round(grams_on(recipe, creature, laid))
             life.weights.append((_at(laid, 9, 40), grams * 10, WeightTag.AFTER_LAYING, False, ""))
+    if creature.laid_now is not None and creature.laid_now[1] is None:
+        laid = creature.laid_now[0]
+        grams = round(grams_on(recipe, creature, laid))
+        life.weights.append((_at(laid, 21, 40), grams * 10, WeightTag.AFTER_LAYING, False, ""))
     for order, line in enumerate(story):
         tag = WeightTag(line.get("tag", "empty"))
         doubted = bool(line.get("doubted", False))
