@@ -89,3 +89,23 @@ def test_units_are_the_keepers(room: Room, window: MainWindow) -> None:
     for unit, value in ((Unit.GRAMS, 85.0), (Unit.CELSIUS, 31.5), (Unit.SHARE, 0.15), (Unit.DAYS, 57.5)):
         assert typed_number(style, unit, number_text(style, unit, value)) == pytest.approx(value, rel=0.02)
     assert number_text(style, Unit.CELSIUS, 31.5) == "88.7 \u00b0F"
+
+
+def test_a_screen_asked_for_at_once_loads_what_it_is_made_from_first(
+    room: Room, make_window: MakeWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import sys
+
+    from coilbook.ui.screen import LaterScreen
+
+    monkeypatch.delitem(sys.modules, "colorsys", raising=False)
+    numbers = LaterScreen("numbers", "", "coilbook.ui.screens.numbers", "NumbersScreen", beside=("colorsys",))
+    window = make_window(SettingsScreen, numbers)
+    assert numbers.missing() == ("colorsys",) and "colorsys" not in sys.modules
+    assert window.open_screen("numbers")
+    assert isinstance(window.screen_open, NumbersScreen) and numbers.missing() == ()
+    # one that is missing altogether does not keep the screen away
+    monkeypatch.delitem(sys.modules, "colorsys")
+    gone = LaterScreen("season", "", "coilbook.ui.screens.season", "SeasonScreen", beside=("no_such_module",))
+    other = make_window(SettingsScreen, gone)
+    assert other.open_screen("season") and isinstance(other.screen_open, SeasonScreen)

@@ -5,6 +5,7 @@ Only modules that know no Qt: the window's own are imported on its own thread, b
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 from collections.abc import Callable, Iterable
 
@@ -44,7 +45,8 @@ def load_first(desk: Desk, names: Iterable[str], then: Callable[[], None]) -> No
     def work(control: Control) -> None:
         for name in wanted:
             control.check()
-            importlib.import_module(name)
+            # what could not be loaded the screen imports itself, and says what is wrong
+            with contextlib.suppress(ImportError):
+                importlib.import_module(name)
 
-    # what could not be loaded the screen imports itself, and says what is wrong
     desk.background.read(work, lambda _nothing: then(), lambda _error: then(), say("Opening"))
