@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 from pathlib import Path
 
 import pytest
@@ -13,10 +14,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from coilbook.operations.undo import undo_last
-from coilbook.records.egg_vocabulary import Dents, Veins, Verdict
+from coilbook.records.egg_vocabulary import Dents, Medium, Veins, Verdict
 from coilbook.records.ids import EggId
 from coilbook.storage.check import check
 from coilbook.storage.collection import Collection
+from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.eggs import egg_entries
 from coilbook.ui.margin_content import Evidence, Fact, MarginSection
 from tests.journeys.test_eggs_season import ENTER, SPACE, TAB, Keeper, keeper, lay
@@ -136,3 +138,31 @@ def test_a_photo_is_pasted_to_the_egg_in_focus(keeper: Keeper) -> None:
     QTest.keyClick(keeper.screen, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
     notice = keeper.window.desk.notices.current
     assert notice is not None and "no picture in the clipboard" in keeper.window.desk.render(notice.message)
+
+
+def test_the_start_of_a_box_is_corrected_undone_and_kept_in_the_journal(keeper: Keeper, book: Collection) -> None:
+    """A total typed seventy grams too high asks for water that was never lost, until it is corrected by key."""
+    keeper.press("n", "F-014", TAB, "78 84", TAB, TAB, "1834", ENTER)
+    keeper.day(7)
+    keeper.press("l", "1758", ENTER)
+    water = keeper.screen.at.now.water(keeper.box())
+    assert water is not None and water.pour_dg == 760
+    with_modifier(keeper, Qt.Key.Key_B, Qt.KeyboardModifier.ControlModifier)
+    form = keeper.screen.room.form
+    assert form is not None
+    form.set_text("start", "1764")
+    form.set_text("water", "450")
+    strip = form.rows["medium"].editor
+    assert isinstance(strip, ChoiceStrip)
+    strip.choose(Medium.PERLITE)
+    keeper.press(ENTER)
+    box = keeper.box()
+    assert (box.start_dg, box.water_dg, box.medium) == (17_640, 4_500, Medium.PERLITE)
+    water = keeper.screen.at.now.water(box)
+    assert water is not None and water.pour_dg == 60
+    (before,) = book.read("SELECT before FROM change WHERE tbl = 'egg_box' AND op = 'U' ORDER BY id DESC LIMIT 1")
+    kept = json.loads(before[0])
+    assert (kept["start_dg"], kept["medium"]) == (18_340, "vermiculite")
+    undo_last(book)
+    assert (keeper.box().start_dg, keeper.box().medium) == (18_340, Medium.VERMICULITE)
+    assert check(book).clean

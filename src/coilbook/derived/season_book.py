@@ -105,7 +105,9 @@ class FemaleSeason:
         return found
 
     def warmth(self, profile: Profile) -> EggTemperature | None:
-        """What the incubator of her eggs is set to, None while not known."""
+        """What the incubator of her eggs is set to, or what is said of eggs she keeps; None while not known."""
+        if self.laying is not None and self.laying.maternal:
+            return EggTemperature.with_dam(profile.incubation)
         if self.laying is None or self.laying.set_tenths is None:
             return None
         return EggTemperature(self.laying.set_tenths / 10, profile.incubation.doubt.setpoint)

@@ -123,6 +123,10 @@ def _warmth(temperature: EggTemperature | None) -> Message:
     if temperature is None:
         return say("The eggs' temperature is not known: the window is wider for it.")
     shown = Temperature.of(temperature.celsius)
+    if temperature.source:
+        low, high = (Temperature.of(temperature.celsius + off) for off in (-temperature.sd, temperature.sd))
+        return say("The dam keeps the eggs, at the warmth of her tub: taken for {low} to {high} ({source}). The window "
+                   "is much wider for it.", low=low, high=high, source=temperature.source)  # fmt: skip
     if temperature.sd < 0.05:
         return say("Eggs at {temperature}.", temperature=shown)
     return say("Eggs at {temperature}, not known exactly: the window is wider for it.", temperature=shown)

@@ -94,6 +94,23 @@ class Readings:
         low, high = np.searchsorted(self.minutes, [minute_of(start), minute_of(end) + 1])
         return Readings(self.minutes[low:high], self.celsius[low:high], self.logged)
 
+    def uncovered(self, minutes: Minutes) -> NDArray[np.bool_]:
+        """Which of these minutes no two readings without a gap lie around; all of them without any reading."""
+        if len(self) == 0:
+            return np.ones(len(minutes), np.bool_)
+        steps = np.diff(self.minutes).astype(np.float64)
+        # before the first reading and after the last there is none to run to
+        joined = np.concatenate([[False], steps <= longest_step(steps, self.logged), [False]])
+        after, before = np.searchsorted(self.minutes, minutes, "right"), np.searchsorted(self.minutes, minutes, "left")
+        return np.asarray((after == before) & ~joined[after], np.bool_)
+
+    def filled_with(self, typed: Readings) -> Readings:
+        """These, and of those typed the ones in hours that these do not cover."""
+        kept = self.uncovered(typed.minutes)
+        minutes = np.concatenate([self.minutes, typed.minutes[kept]])
+        order = np.argsort(minutes, kind="stable")
+        return Readings(minutes[order], np.concatenate([self.celsius, typed.celsius[kept]])[order], self.logged)
+
 
 def pairs_of(text: str) -> list[tuple[int, int]]:
     """(minute of the day, tenths of a degree) of a stored day of a logger.
@@ -174,6 +191,15 @@ def summary(readings: Readings, low_c: float, high_c: float) -> IncubatorSummary
         if readings.logged
         else (),
     )
+
+
+def hours_above(readings: Readings, start: dt.datetime, end: dt.datetime, high_c: float) -> float:
+    """Hours above a limit around the readings from `start` to `end`, the ways up to it and down from it included."""
+    steps = np.diff(readings.minutes).astype(np.float64)
+    hours = np.where(steps <= longest_step(steps, readings.logged), steps, 0) / 60
+    share = _share_beyond(readings.celsius[:-1] - high_c, readings.celsius[1:] - high_c)
+    near = (readings.minutes[1:] >= minute_of(start)) & (readings.minutes[:-1] <= minute_of(end))
+    return float((hours * share)[near].sum())
 
 
 def longest_step(steps: Floats, logged: bool) -> float:

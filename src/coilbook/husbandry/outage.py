@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import FigureKey
-from coilbook.husbandry.incubator import Readings, summary
+from coilbook.husbandry.incubator import Readings, Stretch, summary
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Temperature
@@ -99,14 +99,20 @@ def outages(readings: Readings, set_c: float, low_c: float) -> tuple[Outage, ...
     found = summary(readings, low_c, _NO_LIMIT)
     if found is None:
         return ()
-    parts: list[tuple[dt.datetime, dt.datetime, float]] = [(s.start, s.end, 0.0) for s in found.below]
-    for gap in found.gaps:
+    parts = with_gaps(found.below, found.gaps)
+    return tuple(_outage(readings, start, end, unread, set_c) for start, end, unread in parts)
+
+
+def with_gaps(outside: Sequence[Stretch], gaps: Sequence[Stretch]) -> list[tuple[dt.datetime, dt.datetime, float]]:
+    """Stretches outside a limit, each joined with the gaps it touches: start, end, hours of it without a reading."""
+    parts: list[tuple[dt.datetime, dt.datetime, float]] = [(s.start, s.end, 0.0) for s in outside]
+    for gap in gaps:
         touching = [p for p in parts if p[0] == gap.end or p[1] == gap.start]
         if touching:
             start, end = min(gap.start, *(p[0] for p in touching)), max(gap.end, *(p[1] for p in touching))
             unread = gap.hours + sum(p[2] for p in touching)
             parts = [p for p in parts if p not in touching] + [(start, end, unread)]
-    return tuple(_outage(readings, start, end, unread, set_c) for start, end, unread in sorted(parts))
+    return sorted(parts)
 
 
 def _outage(readings: Readings, start: dt.datetime, end: dt.datetime, unread: float, set_c: float) -> Outage:

@@ -65,8 +65,20 @@ class TemperatureDoubt:
 
 
 @dataclass(frozen=True, slots=True)
+class WithDam:
+    """How warm eggs lie that their dam keeps, degrees Celsius, and its standard deviation."""
+
+    celsius: float
+    sd: float
+    provenance: Provenance
+
+
+@dataclass(frozen=True, slots=True)
 class Incubation:
-    """Development with temperature; above `hot_above` (None where unknown) the flatter `hot_q10` holds."""
+    """Development with temperature; above `hot_above` (None where unknown) the flatter `hot_q10` holds.
+
+    `with_dam` how warm eggs lie that their dam keeps, None where nothing is said of it.
+    """
 
     reference_c: float
     q10: float
@@ -75,6 +87,7 @@ class Incubation:
     hot_above: float | None
     stops_below_c: tuple[float, float]
     doubt: TemperatureDoubt
+    with_dam: WithDam | None
     reference_provenance: Provenance
     q10_provenance: Provenance
     stops_provenance: Provenance
@@ -300,6 +313,7 @@ def _follicles(entry: Mapping[str, Any], sizes: Sequence[float], known: Mapping[
 
 def _incubation(entry: Mapping[str, Any], known: Mapping[str, str]) -> Incubation:
     q10, stops, unsure, hot = entry["q10"], entry["no_development_below"], entry["unsure"], entry.get("q10_hot")
+    dam = entry.get("with_dam")
     lower, upper = (float(c) for c in stops["celsius"])
     logged, typed, setpoint, unknown = (float(unsure[name]) for name in ("logged", "typed", "setpoint", "unknown"))
     return Incubation(
@@ -310,7 +324,12 @@ def _incubation(entry: Mapping[str, Any], known: Mapping[str, str]) -> Incubatio
         hot_above=None if hot is None else float(hot["above"]),
         stops_below_c=(lower, upper),
         doubt=TemperatureDoubt(logged, typed, setpoint, unknown, _provenance(unsure, known)),
+        with_dam=None if dam is None else _with_dam(dam, known),
         reference_provenance=_provenance(entry["reference"], known),
         q10_provenance=_provenance(q10, known),
         stops_provenance=_provenance(stops, known),
     )
+
+
+def _with_dam(entry: Mapping[str, Any], known: Mapping[str, str]) -> WithDam:
+    return WithDam(float(entry["celsius"]), float(entry["sd"]), _provenance(entry, known))

@@ -20,10 +20,20 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class EggTemperature:
-    """The mean temperature of eggs, degrees Celsius, and how unsure it is (standard deviation)."""
+    """The mean temperature of eggs, degrees Celsius, and how unsure it is (standard deviation).
+
+    `source` says where it comes from when nobody measured or set it: eggs kept by their dam.
+    """
 
     celsius: float
     sd: float = 0.0
+    source: str = ""
+
+    @classmethod
+    def with_dam(cls, incubation: Incubation) -> EggTemperature | None:
+        """Of eggs their dam keeps; None where the profile says nothing of it."""
+        said = incubation.with_dam
+        return None if said is None else cls(said.celsius, said.sd, str(said.provenance))
 
 
 def log_rate(celsius: float, incubation: Incubation) -> float:

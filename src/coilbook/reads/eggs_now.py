@@ -15,7 +15,7 @@ from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, IncubatorNow
 from coilbook.reads.egg_words import BoxWord, NextLook, box_word, next_looks, water_view
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
 from coilbook.reads.incubator_readings import last_at_shelf
-from coilbook.reads.outages import OutageSeen, recent_outages
+from coilbook.reads.outages import HeatSeen, OutageSeen, recent_heat, recent_outages
 from coilbook.records.egg_vocabulary import EggState
 from coilbook.records.ids import ClutchId, EggBoxId, IncubatorId
 from coilbook.storage.collection import Collection
@@ -23,7 +23,7 @@ from coilbook.storage.collection import Collection
 
 @dataclass(frozen=True)
 class EggsNow:
-    """Everything the screen of eggs shows. `windows` and `outages` are empty until they are worked out.
+    """Everything the screen of eggs shows. `windows`, `outages` and `heats` are empty until they are worked out.
 
     `profile` what it is counted with; `at_shelf` holds tenths of a degree and when, by incubator and shelf; `with_dam`
     clutches left with their dam.
@@ -37,6 +37,7 @@ class EggsNow:
     at_shelf: Mapping[tuple[IncubatorId, int], tuple[int, str]] = field(default_factory=dict)
     windows: Mapping[ClutchId, HatchWindow] = field(default_factory=dict)
     outages: tuple[OutageSeen, ...] = ()
+    heats: tuple[HeatSeen, ...] = ()
     #: another object for each time it was read
     read: object = None
 
@@ -65,9 +66,14 @@ class EggsNow:
         """Looks to come."""
         return next_looks(self.boxes, self.windows, self.today, self.profile)
 
-    def with_worked_out(self, windows: Mapping[ClutchId, HatchWindow], outages: tuple[OutageSeen, ...]) -> EggsNow:
-        """The same with its windows and outages worked out."""
-        return replace(self, windows=windows, outages=outages)
+    def with_worked_out(
+        self,
+        windows: Mapping[ClutchId, HatchWindow],
+        outages: tuple[OutageSeen, ...],
+        heats: tuple[HeatSeen, ...] = (),
+    ) -> EggsNow:
+        """The same with its windows, outages and times too warm worked out."""
+        return replace(self, windows=windows, outages=outages, heats=heats)
 
     @cached_property
     def counts(self) -> tuple[int, int, int, int]:
@@ -103,3 +109,8 @@ def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWind
 def outages_of(collection: Collection, now: EggsNow, moment: dt.datetime) -> tuple[OutageSeen, ...]:
     """Outages of the last days, newest first, from every reading of them: worked out beside the window."""
     return recent_outages(collection, now.incubators, moment)
+
+
+def heats_of(collection: Collection, now: EggsNow, moment: dt.datetime) -> tuple[HeatSeen, ...]:
+    """Times too warm in the last days, newest first, from every reading of them: worked out beside the window."""
+    return recent_heat(collection, now.incubators, moment, now.profile)

@@ -8,20 +8,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-import numpy as np
-
 from coilbook.derived.season_profile import profile_now, source_now
 from coilbook.husbandry.blending import PastInterval
+from coilbook.husbandry.covered_warmth import covered_warmth
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event, Interval
 from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
-from coilbook.husbandry.incubator import Readings, egg_temperature, longest_step
+from coilbook.husbandry.incubator import egg_temperature
 from coilbook.husbandry.known_day import KnownDay, days_between
 from coilbook.husbandry.profile import Profile
-from coilbook.husbandry.warmth import EggTemperature, effective_celsius
+from coilbook.husbandry.warmth import EggTemperature
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
-from coilbook.reads.incubator_readings import readings_of
+from coilbook.reads.incubator_readings import logged_in, typed_in
 from coilbook.records.egg_vocabulary import HatchEvent
 from coilbook.records.ids import ClutchId, IncubatorId
 from coilbook.records.message import StorageTrouble
@@ -87,7 +86,9 @@ def hatch_windows(
         where = (box.incubator, box.set_up) if box is not None else (None, today)
         if where not in ground.warmth:
             ground.warmth[where] = _warmth(collection, *where, today, ground.profile)
-        found[clutch.id] = _window(clutch, ground, where, today)
+        left = clutch.maternal and box is None
+        warm = EggTemperature.with_dam(ground.profile.incubation) if left else ground.warmth[where]
+        found[clutch.id] = _window(clutch, ground, warm, where[0], today)
     return found
 
 
@@ -116,11 +117,13 @@ def _species(collection: Collection, wanted: Sequence[ClutchId]) -> dict[ClutchI
     return {ClutchId(clutch): species or kept for clutch, species in rows}
 
 
-def _window(clutch: ClutchNow, ground: _Ground, where: tuple[int | None, dt.date], today: dt.date) -> HatchWindow:
+def _window(
+    clutch: ClutchNow, ground: _Ground, warm: EggTemperature | None, incubator: int | None, today: dt.date
+) -> HatchWindow:
     pipped = first_pip(clutch)
     if pipped is not None:
         return HatchWindow(None, pipped)
-    season = SeasonSoFar({Event.LAYING: clutch.laid_day}, temperature=ground.warmth[where], incubator=where[0])
+    season = SeasonSoFar({Event.LAYING: clutch.laid_day}, temperature=warm, incubator=incubator)
     whose = clutch.dam.id if clutch.dam is not None else None
     ahead = forecasts(ground.profile, season, ground.past, today, whose, upto=Event.PIP)
     return HatchWindow(ahead[0] if ahead else None, None)
@@ -158,21 +161,10 @@ def _warmth(
     row = collection.read_one("SELECT set_tenths FROM incubator WHERE id = ?", (incubator,))
     setpoint = row[0] / 10 if row is not None and row[0] is not None else None
     start, end = dt.datetime.combine(since, dt.time(12)), dt.datetime.combine(until, dt.time(12))
-    readings = readings_of(collection, IncubatorId(incubator), start, end)
-    if readings.logged and setpoint is not None and len(readings) > 1:
-        return _logged_warmth(readings, (end - start).total_seconds() / 3600, setpoint, profile)
-    return egg_temperature(readings, start, end, profile.incubation, setpoint)
-
-
-def _logged_warmth(readings: Readings, asked: float, setpoint: float, profile: Profile) -> EggTemperature:
-    """Hours a logger covers as it wrote them, the other hours at the setpoint: one cold night is not a cold season."""
-    steps = np.diff(readings.minutes).astype(np.float64)
-    hours = np.where(steps <= longest_step(steps, logged=True), steps, 0) / 60
-    weights = np.append(hours, 0) / 2 + np.append(0, hours) / 2
-    covered = float(hours.sum())
-    rest = max(0.0, asked - covered)
-    celsius = np.append(readings.celsius, setpoint)
-    mean = effective_celsius(celsius, np.append(weights, rest), profile.incubation)
-    share = min(1.0, covered / asked) if asked > 0 else 1.0
-    doubt = profile.incubation.doubt
-    return EggTemperature(mean, share * doubt.logged + (1 - share) * doubt.setpoint)
+    logged = logged_in(collection, IncubatorId(incubator), start, end)
+    typed = typed_in(collection, IncubatorId(incubator), start, end)
+    if setpoint is not None and len(logged) > 1:
+        return covered_warmth(logged, typed, start, end, setpoint, profile.incubation)
+    return egg_temperature(
+        logged.filled_with(typed) if len(logged) else typed, start, end, profile.incubation, setpoint
+    )

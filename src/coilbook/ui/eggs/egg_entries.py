@@ -9,7 +9,7 @@ from coilbook.operations.egg_boxes import BoxDetails, do_to_box, edit_box
 from coilbook.operations.eggs import EggDetails, EggSeen, do_to_eggs, edit_egg, look_at_eggs
 from coilbook.reads.egg_rows import Deed, PhotoTaken
 from coilbook.reads.photos import original
-from coilbook.records.egg_vocabulary import Dents, EggDeed, Lid, Outcome, Veins, Verdict
+from coilbook.records.egg_vocabulary import Dents, EggDeed, Lid, Medium, Outcome, Veins, Verdict
 from coilbook.records.message import Refusal, say
 from coilbook.ui.animal.choice_strip import Option
 from coilbook.ui.animal.entry_form import Ask, Call, Values, when
@@ -118,6 +118,7 @@ def box_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("lid", translated("Weighed"), "choice", box.lid, options=options(Lid)),
         Ask("dry", translated("Medium, dry"), "mass", masses["dry"]),
         Ask("water", translated("Water at the start"), "mass", masses["water"]),
+        Ask("medium", translated("Medium"), "choice", box.medium, options=options(Medium), span=3),
         Ask("note", translated("Note"), start=box.note, span=2),
         *incubator_asks(at, span=3),
     )

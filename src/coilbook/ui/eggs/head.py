@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from coilbook.reads.eggs_now import EggsNow
+from coilbook.reads.outages import worst_heat
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.candling import Candling
 from coilbook.wording.language import translated, translated_plural
@@ -44,7 +45,26 @@ def hint(candling: Candling | None, story: bool) -> str:
 
 
 def alert(desk: Desk, now: EggsNow) -> str:
-    """An outage of the last days, in one line."""
+    """Heat and an outage of the last days, a sentence each; heat first, as the greater danger."""
+    return " ".join(part for part in (_heat(desk, now), _cold(desk, now)) if part)
+
+
+def _heat(desk: Desk, now: EggsNow) -> str:
+    seen = worst_heat([one for one in now.heats if now.today - one.heat.end.date() <= ALERT_DAYS])
+    if seen is None:
+        return ""
+    day = desk.style.date(seen.heat.end.date(), year=False)
+    highest = desk.style.temperature(round(seen.heat.highest_c * 10))
+    if seen.heat.only_most or seen.heat.hours_above == 0:
+        told = translated("{name} was too warm, {highest} by {day}, how long is not known.")
+        return told.format(name=seen.name, highest=highest, day=day)
+    minutes = round(seen.heat.hours_above * 60)
+    return translated("{name} was too warm {day}, {hours} h {minutes} min, highest {c}.").format(
+        name=seen.name, day=day, hours=minutes // 60, minutes=minutes % 60, c=highest
+    )
+
+
+def _cold(desk: Desk, now: EggsNow) -> str:
     seen = next(iter(now.outages), None)
     if seen is None or now.today - seen.outage.end.date() > ALERT_DAYS:
         return ""

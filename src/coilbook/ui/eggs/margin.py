@@ -14,7 +14,7 @@ from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, PhotoTaken
 from coilbook.reads.egg_words import day_of_eggs
 from coilbook.reads.laying_balance import laying_balance
-from coilbook.reads.outages import story_of
+from coilbook.reads.outages import DAYS_BACK, heat_story_of, story_of, worst_heat
 from coilbook.records.egg_vocabulary import Medium
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
@@ -50,7 +50,7 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
     water = at.now.water(at.box)
     verdict, why = _verdict(desk, water)
     sections = [*egg_sections(desk, at), *_water_sections(desk, at.box, water), *_clutch_sections(desk, at)]
-    sections += [*_outage_sections(desk, at), _drawn(), _cautions(at.now.profile)]
+    sections += [*_heat_sections(desk, at), *_outage_sections(desk, at), _drawn(), _cautions(at.now.profile)]
     return MarginContent(
         heading=translated("Why, for the box in focus"),
         whose=at.box.label,
@@ -140,6 +140,24 @@ def _day_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
     told += [desk.render(message) for message in day.notes]
     doubt = f" \u00b1 {day.give_or_take}" if day.give_or_take else ""
     return MarginSection(translated("Day {n}").format(n=f"{day.day}{doubt}"), text=" ".join(told))
+
+
+def _heat_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
+    """The time to tell at which the incubator this box stands in was too warm, as a story."""
+    warm = [one for one in at.now.heats if at.box is not None and one.incubator == at.box.incubator]
+    seen = worst_heat(warm)
+    if seen is None:
+        return []
+    story = heat_story_of(seen, at.now.boxes, at.now.windows, at.now.profile)
+    rows = tuple(
+        Evidence(shape="triangle" if clutch.look_for_pips else "dot", word=desk.render(clutch.told))
+        for clutch in story.clutches
+    )
+    told = [desk.render(message) for message in story.told]
+    if len(warm) > 1:
+        often = translated("Too warm {n} times in {days} days; this one is told.")
+        told.insert(0, often.format(n=len(warm), days=DAYS_BACK))
+    return [MarginSection(translated("The heat in {name}").format(name=seen.name), rows, " ".join(told))]
 
 
 def _outage_sections(desk: Desk, at: AtHand) -> list[MarginSection]:

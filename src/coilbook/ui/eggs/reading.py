@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
-from coilbook.reads.eggs_now import EggsNow, eggs_now, outages_of, windows_of, with_dam_id
+from coilbook.reads.eggs_now import EggsNow, eggs_now, heats_of, outages_of, windows_of, with_dam_id
 from coilbook.reads.hatch_windows import HatchWindow
-from coilbook.reads.outages import OutageSeen
+from coilbook.reads.outages import HeatSeen, OutageSeen
 from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.egg_vocabulary import MAY_HATCH
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
@@ -16,7 +16,7 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 
 #: what is worked out beside the window
-WorkedOut = tuple[dict[ClutchId, HatchWindow], tuple[OutageSeen, ...]]
+WorkedOut = tuple[dict[ClutchId, HatchWindow], tuple[OutageSeen, ...], tuple[HeatSeen, ...]]
 
 
 class EggsAtDesk:
@@ -33,7 +33,7 @@ class EggsAtDesk:
     def read(self) -> None:
         """Read everything again; what was worked out before stays until the new is there."""
         before, moment = self.now, self._desk.clock()
-        self.now = eggs_now(self._desk.collection, moment).with_worked_out(before.windows, before.outages)
+        self.now = eggs_now(self._desk.collection, moment).with_worked_out(before.windows, before.outages, before.heats)
         if self.now.box(self.box) is None and self._with_dam() is None:
             held = [box for box in self.now.boxes if box.eggs] or list(self.now.boxes)
             # one that needs the keeper first, then one of which young may come
@@ -47,7 +47,7 @@ class EggsAtDesk:
         now, collection = self.now, self._desk.collection
 
         def work(_control: Control) -> WorkedOut:
-            return windows_of(collection, now), outages_of(collection, now, moment)
+            return (windows_of(collection, now), outages_of(collection, now, moment), heats_of(collection, now, moment))
 
         def arrived(found: WorkedOut) -> None:
             if (job is None or not job.stopped.is_set()) and self.now is now:
