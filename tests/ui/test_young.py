@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtWidgets import QApplication
 
 from coilbook.husbandry.figures import FigureKey
-from coilbook.operations.animals import AnimalDetails, add_animal
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
 from coilbook.operations.care import record_shed
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.own_numbers import set_number
@@ -101,6 +101,17 @@ def test_the_filter_finds_them_and_follows(window: MainWindow, room: Room, young
     window.desk.run(offer_feeding, animal=young["H-3"], result=FeedingResult.TAKEN)
     QApplication.processEvents()
     assert left_by(window, "not started") == set()
+
+
+def test_the_rule_is_of_the_animals_own_species(
+    make_window: MakeWindow, room: Room, young: dict[str, AnimalId]
+) -> None:
+    """A corn snake is ready at a tenth of the weight."""
+    corn = hatchling(room, "C-1", "TTTTTT", 11)
+    edit_animal(room.book, animal=corn, details=AnimalDetails(species="corn_snake"))
+    window = make_window(AnimalsScreen, AnimalScreen, NumbersScreen)
+    assert page_of(window, corn).facts()["sale"].value == "ready"
+    assert left_by(window, "ready for sale") == {"H-1", "C-1"}
 
 
 def test_the_keepers_rule_counts(window: MainWindow, young: dict[str, AnimalId]) -> None:

@@ -22,12 +22,12 @@ _TREATED = """SELECT DISTINCT animal_id FROM health_course c WHERE kind = 'treat
     (SELECT 1 FROM course_step e WHERE e.course_id = c.id AND e.kind = 'ended')"""
 
 
-def hatchlings_since(read: Read, since: dt.date, limit: int = -1) -> list[AnimalId]:
-    """Animals hatched here since a day, of any status, the newest first."""
+def hatchlings_since(read: Read, since: dt.date, species: str, limit: int = -1) -> list[AnimalId]:
+    """Animals of a species hatched here since a day, of any status, the newest first."""
     rows = read(
-        """SELECT a.id FROM animal a WHERE a.hatched >= ? AND (a.origin = 'bred_here'
+        """SELECT a.id FROM animal a WHERE a.hatched >= ? AND a.species = ? AND (a.origin = 'bred_here'
         OR EXISTS (SELECT 1 FROM hatchling h WHERE h.animal_id = a.id)) ORDER BY a.hatched DESC, a.id DESC LIMIT ?""",
-        (since.isoformat(), limit),
+        (since.isoformat(), species, limit),
     )
     return [AnimalId(row) for (row,) in rows]
 

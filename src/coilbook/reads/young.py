@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from functools import lru_cache
 
 import numpy as np
@@ -14,6 +15,7 @@ from coilbook.husbandry.sale_ready import sale_ready
 from coilbook.husbandry.young import YOUNG_DAYS, YoungNow, YoungSoFar, past_young, young_now
 from coilbook.reads.herd_columns import YoungKnown
 from coilbook.records.ids import AnimalId
+from coilbook.records.message import StorageTrouble
 from coilbook.storage.collection import Collection
 
 #: hatchlings a forecast learns from at most, the newest: more would say no more and take longer
@@ -22,15 +24,20 @@ _YEARS = 6
 
 
 def young_page(collection: Collection, animal: AnimalId, today: dt.date) -> YoungNow | None:
-    """One hatchling today; None for an animal that is none, or whose day of hatching is not known."""
-    source = source_now(collection.read)
+    """One hatchling today; None for one that is none, whose day of hatching or whose species' numbers are not known."""
+    row = collection.read_one("SELECT species FROM animal WHERE id = ?", (animal,))
+    source = source_now(collection.read, row[0] if row is not None else None)
     mine = young_of(collection.read, [animal]).get(animal)
     if mine is None or not 0 <= (today - mine.out.earliest).days <= YOUNG_DAYS:
         return None
+    try:
+        profile = source.profile
+    except StorageTrouble:
+        return None
     since = dt.date(today.year - _YEARS, 1, 1)
-    others = [one for one in hatchlings_since(collection.read, since, _LEARNED_FROM) if one != animal]
+    others = [one for one in hatchlings_since(collection.read, since, source.species, _LEARNED_FROM) if one != animal]
     learned = young_of(collection.read, others)
-    return young_now(mine, _past(tuple(learned.values()), source), today, source.profile)
+    return young_now(mine, _past(tuple(learned.values()), source), today, profile)
 
 
 @lru_cache(maxsize=8)
@@ -40,10 +47,13 @@ def _past(young: tuple[YoungSoFar, ...], source: ProfileSource) -> tuple[PastInt
 
 def young_known(collection: Collection, today: dt.date) -> YoungKnown:
     """Which hatchlings here are ready for sale by the rule, and which took no meal of their own yet."""
-    profile = source_now(collection.read).profile
     since = today - dt.timedelta(days=YOUNG_DAYS)
     ready, waiting = [], []
-    for animal, young in young_of(collection.read, hatchlings_since(collection.read, since)).items():
+    for species, animal, young in _by_species(collection, since):
+        try:
+            profile = source_now(collection.read, species).profile
+        except StorageTrouble:
+            continue
         weights = [mass for _, mass in young.weights]
         offers = [offer for _, offer in young.offers]
         rule = sale_ready(offers, weights[-1] if weights else None, young.out.latest, today, profile,
@@ -53,3 +63,9 @@ def young_known(collection: Collection, today: dt.date) -> YoungKnown:
         if young.first_meal is None:
             waiting.append(animal)
     return YoungKnown(np.asarray(sorted(ready), np.int32), np.asarray(sorted(waiting), np.int32))
+
+
+def _by_species(collection: Collection, since: dt.date) -> Iterator[tuple[str, AnimalId, YoungSoFar]]:
+    for (species,) in collection.read("SELECT DISTINCT species FROM animal ORDER BY species"):
+        for animal, young in young_of(collection.read, hatchlings_since(collection.read, since, species)).items():
+            yield species, animal, young
