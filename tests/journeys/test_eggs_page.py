@@ -88,7 +88,7 @@ def test_in_the_room_a_small_egg_is_pressed_with_a_thumb(window: MainWindow, boo
     lay_clutch(book, laying=Laying(dam=None, eggs=read_egg_line("36s " * 14), box=BoxDetails(label="Full")))
     screen.desk_eggs.read()
     screen.desk_eggs.choose_box(next(box.id for box in screen.desk_eggs.now.boxes if box.label == "Full"))
-    screen._show()
+    screen.show_now()
     view = screen.page.open_box
     first = screen.at.eggs[0]
     area = view._area(first)

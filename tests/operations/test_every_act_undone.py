@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -256,6 +257,11 @@ _sweep(
 _sweep(
     Act.SETTLE_DOUBT,
     lambda r, d: doubts.settle_doubt(r.book, doubt=d, answer="egg 2", by="smelt alone"),
+    lambda r: (_clutch(r), doubts.ask_doubt(r.book, details=DoubtDetails(kind=DoubtKind.SMELL, box=_BOX)).value)[1],
+)
+_sweep(
+    Act.PUT_OFF_DOUBT,
+    lambda r, d: doubts.put_off_doubt(r.book, doubt=d, look_again=dt.date(2099, 1, 1)),
     lambda r: (_clutch(r), doubts.ask_doubt(r.book, details=DoubtDetails(kind=DoubtKind.SMELL, box=_BOX)).value)[1],
 )
 

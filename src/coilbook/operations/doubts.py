@@ -75,6 +75,21 @@ def settle_doubt(
     return act.outcome(Act.SETTLE_DOUBT, doubt)
 
 
+def put_off_doubt(collection: Collection, *, doubt: DoubtId, look_again: dt.date) -> Outcome[DoubtId]:
+    """Look again on another day; the question stays as it was asked."""
+    with collection.act(Act.PUT_OFF_DOUBT) as act:
+        rows = act.rows("SELECT settled_on, kind FROM doubt WHERE id = ?", (doubt,))
+        if not rows:
+            raise Refusal(say("That doubt is no longer in the book; it may have been undone."))
+        if rows[0][0] is not None:
+            raise Refusal(say("That doubt was settled already."))
+        if look_again.isoformat() < act.now_text[:10]:
+            raise Refusal(say("{day} is past: say a day to come.", day=look_again))
+        act.update(Doubt, doubt, look_again=look_again.isoformat())
+        act.tell(say("{what} look again {day}", what=DoubtKind(rows[0][1]), day=look_again))
+    return act.outcome(Act.PUT_OFF_DOUBT, doubt)
+
+
 def write_answer(act: ActInHand, doubt: DoubtId, answer: str, by: str, day: str) -> None:
     """Settle a doubt inside an act."""
     act.update(Doubt, doubt, settled_on=day, settled_by=by.strip(), answer=answer.strip())

@@ -341,7 +341,8 @@ def doubts(collection: Collection, *, settled: bool = False) -> tuple[OpenDoubt,
     rows = collection.read(
         "SELECT d.id, d.kind, coalesce(a.keeper_id, c.label || '-' || e.number, b.label, k.label, ''),"
         " coalesce(d.box_id, e.box_id, (SELECT max(x.box_id) FROM egg x WHERE x.clutch_id = d.clutch_id)), d.egg_id,"
-        " d.asked_on, d.question, d.candidates, d.settles_by, d.look_again, d.settled_on, d.answer, d.settled_by"
+        " d.asked_on, d.question, d.candidates, d.settles_by, d.look_again, d.settled_on, d.answer, d.settled_by,"
+        " d.animal_id"
         " FROM doubt d LEFT JOIN animal a ON a.id = d.animal_id LEFT JOIN egg e ON e.id = d.egg_id"
         " LEFT JOIN clutch c ON c.id = e.clutch_id LEFT JOIN egg_box b ON b.id = d.box_id"
         f" LEFT JOIN clutch k ON k.id = d.clutch_id {where}"
@@ -350,7 +351,7 @@ def doubts(collection: Collection, *, settled: bool = False) -> tuple[OpenDoubt,
     return tuple(
         OpenDoubt(
             DoubtId(r[0]), DoubtKind(r[1]), str(r[2]), r[3], r[4], dt.date.fromisoformat(r[5]), str(r[6]), str(r[7]),
-            str(r[8]), _day(r[9]), _day(r[10]), str(r[11]), str(r[12]),
+            str(r[8]), _day(r[9]), _day(r[10]), str(r[11]), str(r[12]), r[13],
         )
         for r in rows
     )  # fmt: skip

@@ -252,6 +252,7 @@ class OpenDoubt:
     settled_on: dt.date | None = None
     answer: str = ""
     settled_by: str = ""
+    animal: AnimalId | None = None
 
 
 @dataclass(frozen=True, slots=True)

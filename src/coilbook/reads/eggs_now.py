@@ -10,8 +10,8 @@ from functools import cached_property
 from coilbook.derived.season_profile import profile_now
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView
-from coilbook.reads.egg_boxes import boxes_in_use, clutches, incubators
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, IncubatorNow
+from coilbook.reads.egg_boxes import boxes_in_use, clutches, doubts, incubators
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, IncubatorNow, OpenDoubt
 from coilbook.reads.egg_words import BoxWord, NextLook, box_word, next_looks, water_view
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
 from coilbook.reads.incubator_readings import last_at_shelf
@@ -38,6 +38,8 @@ class EggsNow:
     windows: Mapping[ClutchId, HatchWindow] = field(default_factory=dict)
     outages: tuple[OutageSeen, ...] = ()
     heats: tuple[HeatSeen, ...] = ()
+    #: every open doubt of the collection, the one to look at first on top
+    doubts: tuple[OpenDoubt, ...] = ()
     #: another object for each time it was read
     read: object = None
 
@@ -98,7 +100,8 @@ def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
                            ((today - dt.timedelta(120)).isoformat(),))  # fmt: skip
     with_dam = clutches(collection, [ClutchId(row) for (row,) in left])
     profile = profile_now(collection.read)
-    return EggsNow(today, profile, there, boxes_in_use(collection), with_dam, at_shelf, read=object())
+    held, asked = boxes_in_use(collection), doubts(collection)
+    return EggsNow(today, profile, there, held, with_dam, at_shelf, doubts=asked, read=object())
 
 
 def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:

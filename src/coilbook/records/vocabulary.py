@@ -266,6 +266,7 @@ class Act(StrEnum):
     MAKE_HATCHLINGS = "make_hatchlings"
     ASK_DOUBT = "ask_doubt"
     SETTLE_DOUBT = "settle_doubt"
+    PUT_OFF_DOUBT = "put_off_doubt"
     PLAN_PAIRING = "plan_pairing"
     EDIT_PLAN = "edit_plan"
     ENTER_STAY = "enter_stay"

@@ -66,6 +66,7 @@ ACT_NAMES: dict[Act, str] = {
     Act.MAKE_HATCHLINGS: "hatchlings",
     Act.ASK_DOUBT: "open a doubt",
     Act.SETTLE_DOUBT: "settle a doubt",
+    Act.PUT_OFF_DOUBT: "look at a doubt again later",
     Act.PLAN_PAIRING: "plan a pairing",
     Act.EDIT_PLAN: "correct a planned pairing",
     Act.ENTER_STAY: "put a pair together",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow, IncubatorNow
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow, IncubatorNow, OpenDoubt
 from coilbook.reads.eggs_now import EggsNow
 from coilbook.records.egg_vocabulary import MAY_HATCH
 
@@ -17,6 +17,8 @@ class AtHand:
     box: BoxNowRow | None = None
     clutch: ClutchNow | None = None
     egg: EggNow | None = None
+    #: the doubt in focus in the list of all of them
+    doubt: OpenDoubt | None = None
 
     @property
     def incubator(self) -> IncubatorNow | None:
@@ -24,6 +26,13 @@ class AtHand:
         its = self.box.incubator if self.box is not None else None
         there = self.now.incubators
         return next((one for one in there if one.id == its), there[0] if there else None)
+
+    @property
+    def doubts(self) -> tuple[OpenDoubt, ...]:
+        """The doubt in focus, else those about the box."""
+        if self.doubt is not None:
+            return (self.doubt,)
+        return self.box.doubts if self.box is not None else ()
 
     @property
     def eggs(self) -> tuple[EggNow, ...]:

@@ -53,6 +53,8 @@ class Doing(Protocol):
     def can_pour(self) -> bool: ...
     def story(self) -> None: ...
     def next_clutch(self) -> None: ...
+    def turn_to(self, part: str) -> None: ...
+    def can_turn(self) -> bool: ...
     def has_young(self) -> bool: ...
     def idle(self) -> bool: ...
 
@@ -95,6 +97,17 @@ def _ways(screen: Doing, made: Made) -> list[Command]:
     acts, read_in = screen.acts, partial(screen.acts.choose_file, screen.as_widget())
     return [
         made("story", "The story of this clutch", screen.story, "T", screen.has_clutch, "timeline"),
+        made(
+            "doubts", "Open doubts of the collection", partial(screen.turn_to, "doubts"), "J", screen.can_turn, "list"
+        ),
+        made(
+            "helped",
+            "What was done to eggs and what helped",
+            partial(screen.turn_to, "helped"),
+            "Ctrl+J",
+            screen.can_turn,
+            "treated wiped seasons",
+        ),
         made("other", "The other clutch in this box", screen.next_clutch, "Q", screen.can_look),
         made("labels", "Labels of this box", acts.box_labels, "Ctrl+L", screen.can_look, "print side lid"),
         made("cups", "Cup labels of this clutch", acts.cup_labels, "Ctrl+Shift+L", screen.has_young, "print young"),

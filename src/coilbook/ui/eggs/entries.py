@@ -38,7 +38,7 @@ class Entry:
     words: str
     asks: Callable[[Desk, AtHand], tuple[Ask, ...]]
     calls: Callable[[Desk, AtHand, Values], tuple[Call, ...]]
-    #: what must be in focus: "", "box", "clutch", "egg" or "incubator"
+    #: what must be in focus: "", "box", "clutch", "egg", "incubator" or "doubt"
     needs: str = ""
     #: what is done in the place of acts: something is written out, the book stays as it is
     writes: Callable[[Desk, AtHand, Values], None] | None = None

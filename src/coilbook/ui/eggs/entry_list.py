@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from coilbook.husbandry.incubator import typed_temperature
 from coilbook.operations.clutches import ClutchDetails, edit_clutch
-from coilbook.operations.doubts import DoubtDetails, ask_doubt, settle_doubt
+from coilbook.operations.doubts import DoubtDetails, ask_doubt, put_off_doubt, settle_doubt
 from coilbook.operations.egg_boxes import BoxDetails, set_up_box
 from coilbook.operations.eggs import move_eggs
 from coilbook.operations.incubators import IncubatorDetails, add_incubator, edit_incubator, read_incubator
@@ -139,10 +139,14 @@ def _reading(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
 
 
 def _doubt_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
-    kinds = (DoubtKind.FERTILE, DoubtKind.ALIVE, DoubtKind.SMELL, DoubtKind.SIRE, DoubtKind.GENE, DoubtKind.OTHER)
-    start = DoubtKind.ALIVE if at.egg is not None else DoubtKind.SMELL
+    if at.box is None and at.clutch is None:
+        kinds: tuple[DoubtKind, ...] = (DoubtKind.SEX, DoubtKind.GENE, DoubtKind.OTHER)
+    else:
+        kinds = tuple(DoubtKind)
+    start = DoubtKind.ALIVE if at.egg is not None else kinds[0] if len(kinds) == 3 else DoubtKind.SMELL
     return (
         Ask("kind", translated("What is not known"), "choice", start, options=options(DoubtKind, *kinds), span=3),
+        Ask("animal", translated("Of an animal, if of one"), hint="F-014"),
         Ask("question", translated("In your words")),
         Ask("candidates", translated("What it could be")),
         Ask("settles_by", translated("What would settle it"), hint=translated("candling")),
@@ -151,18 +155,21 @@ def _doubt_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
 
 
 def _doubt(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
-    kind = values["kind"]
+    kind, typed = values["kind"], values["animal"].strip()
+    animal = e.animal_of(desk, typed) if typed else None
+    if animal is not None:
+        at = AtHand(at.now)
     egg = at.egg.id if at.egg is not None and kind not in (DoubtKind.SMELL, DoubtKind.SIRE) else None
     clutch = at.clutch.id if at.clutch is not None and kind is DoubtKind.SIRE else None
     box = at.box.id if at.box is not None and egg is None and clutch is None else None
     again = values["look_again"].first if values["look_again"] is not None else None
     said = {name: values[name] for name in ("kind", "question", "candidates", "settles_by")}
-    details = DoubtDetails(egg=egg, clutch=clutch, box=box, look_again=again, **said)
+    details = DoubtDetails(animal=animal, egg=egg, clutch=clutch, box=box, look_again=again, **said)
     return (Call(ask_doubt, {"details": details}),)
 
 
 def _settle_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
-    doubts = at.box.doubts if at.box is not None else ()
+    doubts = at.doubts
     options = tuple(Option(f"{doubt.about}: {words(doubt.kind)}", doubt.id) for doubt in doubts)
     return (
         Ask("doubt", translated("Which"), "choice", doubts[0].id if doubts else None, options=options, span=3),
@@ -175,6 +182,17 @@ def _settle(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     if values["doubt"] is None:
         raise Refusal(say("No doubt stands open about this box."))
     return (Call(settle_doubt, values),)
+
+
+def _put_off_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
+    again = Ask("again", translated("Look again"), "later", hint=translated("in 3 days"), required="Say a day to come.")
+    return (*_settle_asks(desk, at)[:1], again)
+
+
+def _put_off(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
+    if values["doubt"] is None:
+        raise Refusal(say("No doubt stands open about this box."))
+    return (Call(put_off_doubt, {"doubt": values["doubt"], "look_again": values["again"].first}),)
 
 
 ENTRIES: tuple[Entry, ...] = (
@@ -199,8 +217,9 @@ ENTRIES: tuple[Entry, ...] = (
         _correct_incubator,
         "incubator",
     ),
-    Entry("Y", "doubt", "Note a doubt", _doubt_asks, _doubt, "box"),
-    Entry("Z", "settle", "Settle a doubt", _settle_asks, _settle, "box"),
+    Entry("Y", "doubt", "Note a doubt", _doubt_asks, _doubt),
+    Entry("Z", "settle", "Settle a doubt", _settle_asks, _settle, "doubt"),
+    Entry("Shift+Z", "put_off", "Look at a doubt again later", _put_off_asks, _put_off, "doubt"),
     Entry("Ctrl+S", "share", "Share the story", share_asks, lambda *_: (), "clutch", share_story),
 )
 BY_NAME = {entry.name: entry for entry in ENTRIES}

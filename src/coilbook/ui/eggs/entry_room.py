@@ -38,6 +38,10 @@ class EntryRoom(AskingRoom):
         about = {"box": box, "clutch": clutch, "egg": egg, "incubator": incubator}.get(entry.needs, "")
         if entry.name == "done" and egg:
             about = egg
+        if entry.name == "doubt":
+            about = egg or box
+        if at.doubt is not None:
+            about = at.doubt.about if entry.needs == "doubt" else ""
         title = translated(entry.words) + (f", {about}" if about else "")
         self._entry, self._at = entry, at
         keep = translated("Keep it") if entry.writes is None else translated("Write it")

@@ -17,7 +17,7 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.shapes import ShapeMark
 from coilbook.ui.parts.text import label
-from coilbook.wording.language import translated
+from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.texts import words
 
 #: lines a list shows before it says how many more there are
@@ -40,8 +40,16 @@ class ShortLines(QWidget):
         self._grid.setVerticalSpacing(desk.theme.px(4))
         self._grid.setColumnStretch(stretch, 1)
         column.addLayout(self._grid)
+        self._more = label("", "small", wrap=True)
+        self._more.hide()
+        column.addWidget(self._more)
         column.addStretch(1)
         self.setAccessibleName(head)
+
+    def _tell_more(self, text: str) -> None:
+        """A last line that says where there is more of it."""
+        self._more.setText(text)
+        self._more.setVisible(bool(text))
 
     def _clear(self, count: int) -> None:
         empty(self._grid)
@@ -65,6 +73,7 @@ class DoneLines(ShortLines):
         """The last deeds, oldest first."""
         deeds = [d for d in box.deeds if clutch is not None] if box is not None else []
         self._clear(len(deeds))
+        self._tell_more(translated("Ctrl J: what helped over all clutches") if deeds else "")
         taken = [
             *(box.photos if box is not None else ()),
             *(p for e in (clutch.eggs if clutch else ()) for p in e.photos),
@@ -96,9 +105,11 @@ class DoubtLines(ShortLines):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk, translated("Open doubts"), translated("None about this box."), 0)
 
-    def show_doubts(self, doubts: Sequence[OpenDoubt]) -> None:
-        """Each with what would settle it and when to look again."""
+    def show_doubts(self, doubts: Sequence[OpenDoubt], in_all: int) -> None:
+        """Each with what would settle it and when to look again; `in_all` stand open in the collection."""
         self._clear(len(doubts))
+        more = translated_plural("J: the {n} of the collection", "J: all {n} of the collection", in_all)
+        self._tell_more(more if in_all else "")
         for row, doubt in enumerate(doubts[:MOST]):
             parts = [f"{doubt.about}: {words(doubt.kind)}"]
             parts += [doubt.question] if doubt.question else []

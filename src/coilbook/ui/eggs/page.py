@@ -166,7 +166,7 @@ class EggsPage(QWidget):
         self.table.show_clutch(at.clutch, at.box, at.egg.id if at.egg is not None else None, judged)
         self.water.show_water(at.box, at.now.water(at.box) if at.box is not None else None)
         self.done.show_deeds(at.box, at.clutch)
-        self.doubts.show_doubts(at.box.doubts if at.box is not None else ())
+        self.doubts.show_doubts(at.box.doubts if at.box is not None else (), len(at.now.doubts))
         self.looks.show_looks(at.now.looks, at.now.today)
         self.story.show_story(clutch_story(at.clutch, at.box) if at.clutch is not None else ())
         course, told = weight_course(self._desk, at.box, at.now)

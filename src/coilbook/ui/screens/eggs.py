@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.operations.eggs import EggSeen, look_at_eggs
 from coilbook.reads.codes import Found
+from coilbook.reads.egg_rows import OpenDoubt
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import EggBoxId, EggId
 from coilbook.records.message import say
@@ -21,19 +23,21 @@ from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.acts import EggActs
 from coilbook.ui.eggs.at import AtHand
+from coilbook.ui.eggs.buttons import EggButtons
 from coilbook.ui.eggs.candling import LETTERS, Candling
 from coilbook.ui.eggs.commands import eggs_commands
 from coilbook.ui.eggs.entries import Entry
 from coilbook.ui.eggs.entry_list import BY_NAME
 from coilbook.ui.eggs.entry_room import EntryRoom
 from coilbook.ui.eggs.head import LOGGER_FILES, alert, hint, sentence
+from coilbook.ui.eggs.keys import handled
 from coilbook.ui.eggs.margin import egg_margin
+from coilbook.ui.eggs.overall import DOUBTS, HELPED, Overall
 from coilbook.ui.eggs.page import EggsPage
 from coilbook.ui.eggs.reading import EggsAtDesk
 from coilbook.ui.eggs.sheet import write_clutch_sheet, write_shelf_list
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.notices import NoticeChoice
-from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.picture_codes import PICTURES
@@ -46,8 +50,8 @@ _RESTS_ON = ("incubator", "incubator_reading", "logger_day", "egg_box", "clutch"
              "setting")  # fmt: skip
 
 
-#: buttons beside the open box, and while the story stands in its place
-_OF_BOX, _OF_STORY = ("story", "candle", "lay", "look"), ("story", "sheet", "share")
+#: forms that may be open over the lists
+_OF_LISTS = ("doubt", "settle", "put_off")
 
 
 class EggsScreen(Screen):
@@ -58,10 +62,10 @@ class EggsScreen(Screen):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self.desk_eggs = EggsAtDesk(desk, self._show)
+        self.desk_eggs = EggsAtDesk(desk, self.show_now)
         self.acts = EggActs(desk, lambda: self.desk_eggs.at_hand)
         self.candling: Candling | None = None
-        self._digits = ""
+        self.digits = ""
         self._list = eggs_commands(self)
         self._build()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -72,27 +76,24 @@ class EggsScreen(Screen):
         self.room.kept.connect(self._kept)
         self.room.closed.connect(self._to_page)
         self.room.ended.connect(self._to_page)
-        self.head = PageHead(translated("Eggs"))
-        self.buttons = {
-            name: QuietButton.of(desk.theme, self._by_name(name)) for name in ("story", "sheet", "candle", "lay")
-        }
-        self.buttons["sheet"].set_words(translated("As a PDF"))
-        self.buttons["candle"].set_words(translated("Candle"))
-        self.buttons |= {name: PrimaryButton.of(desk.theme, self._by_name(name)) for name in ("look", "share")}
-        for button in self.buttons.values():
-            self.head.buttons.addWidget(button)
         self.page = EggsPage(desk)
         self.page.shelves.walked.connect(self._walked)
         self.page.open_box.chosen.connect(self.choose_egg)
         self.page.open_box.laid.connect(self.acts.lay_egg)
         self.page.table.chosen.connect(self.choose_egg)
         self.page.water.poured.connect(self.acts.pour)
+        self.overall = Overall(desk)
+        self.overall.walked.connect(self.margin_changed)
+        self.overall.opened.connect(self._go_to)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.page)
+        self.stack.addWidget(self.overall)
         steps = (self._by_name("lay"), self._by_name("incubator"))
         begin = translated("Enter the first clutch, each egg with its weight; its box is set up with it.")
         self.empty = EmptyState(desk.theme, translated("No eggs yet"), begin, steps)
-        self.stack = QStackedWidget()
-        self.stack.addWidget(self.page)
         self.stack.addWidget(self.empty)
+        self.head = PageHead(translated("Eggs"))
+        self.buttons = EggButtons(desk.theme, self._by_name, self.head.buttons)
         column = QVBoxLayout(self)
         column.setContentsMargins(px(24), px(12), px(24), px(8))
         column.setSpacing(px(10))
@@ -121,12 +122,12 @@ class EggsScreen(Screen):
             self.desk_eggs.choose_box(EggBoxId(box))
         if isinstance(egg, int):
             self.desk_eggs.choose_egg(EggId(egg))
-        self._show()
+        self.show_now()
 
     def refresh(self, changes: Changes) -> None:
         if changes.everything or changes.touches(*_RESTS_ON):
             self.desk_eggs.read()
-            self._show()
+            self.show_now()
 
     def dropped(self, paths: list[Path]) -> bool:
         """A logger's file goes into the incubator of the box in focus, a picture to the egg or box in focus."""
@@ -144,7 +145,7 @@ class EggsScreen(Screen):
             return False
         self._leave_candling()
         self.desk_eggs.choose_box(found.box)
-        self._show()
+        self.show_now()
         return True
 
     def commands(self) -> list[Command]:
@@ -157,10 +158,12 @@ class EggsScreen(Screen):
         return self.desk_eggs.now.counts[0] or None
 
     def foot_hint(self) -> str:
+        if self.part in (DOUBTS, HELPED):
+            return self.overall.hint()
         return hint(self.candling, self.page.is_story)
 
     def margin_content(self) -> MarginContent:
-        return egg_margin(self.desk, self.at)
+        return self.overall.margin() if self.part in (DOUBTS, HELPED) else egg_margin(self.desk, self.at)
 
     def may_leave(self) -> bool:
         """Verdicts of a candling that was not kept are not lost by a slip."""
@@ -176,6 +179,8 @@ class EggsScreen(Screen):
             ("hatching", partial(self._afresh, partial(self.begin, "hatch"))),
             ("weighing", partial(self._afresh, partial(self.begin, "look"))),
             ("story", partial(self._afresh, self.story)),
+            ("doubts", partial(self._afresh, partial(self.turn_to, DOUBTS))),
+            ("helped", partial(self._afresh, partial(self.turn_to, HELPED))),
         ]
 
     def _afresh(self, state: Callable[[], None]) -> None:
@@ -183,6 +188,8 @@ class EggsScreen(Screen):
         self._leave_candling()
         if self.room.form is not None:
             self.room.close_form()
+        self.page.tell_story(False)
+        self.stack.setCurrentWidget(self.page)
         state()
 
     def tour_papers(self, folder: Path) -> list[Path]:
@@ -193,26 +200,64 @@ class EggsScreen(Screen):
     # --- showing --------------------------------------------------------------------------------------------
     @property
     def at(self) -> AtHand:
-        """Box, clutch and egg in focus."""
-        return self.desk_eggs.at_hand
+        """Box, clutch and egg in focus; the doubt where the list of doubts stands."""
+        at = self.desk_eggs.at_hand
+        return replace(at, doubt=self.overall.doubts.doubt) if self.part == DOUBTS else at
 
-    def _show(self) -> None:
+    @property
+    def part(self) -> str:
+        """What stands on the page: a key of `buttons.SHOWN`."""
+        if self.stack.currentWidget() is self.overall:
+            return self.overall.part
+        if self.stack.currentWidget() is not self.page:
+            return "empty"
+        return "story" if self.page.is_story else "eggs"
+
+    def turn_to(self, part: str) -> None:
+        """One of the lists of the whole collection, or back to the eggs."""
+        if self.part == part:
+            self.stack.setCurrentWidget(self.page)
+            self._to_page()
+            return
+        self._leave_candling()
+        self.overall.turn_to(part, self.desk_eggs.now)
+        self.stack.setCurrentWidget(self.overall)
+        self.show_now()
+        (self.overall.currentWidget() or self).setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def can_turn(self) -> bool:
+        """True while no form is open."""
+        return self.room.form is None
+
+    def _go_to(self, doubt: OpenDoubt | None) -> None:
+        """To what a doubt is about."""
+        if doubt is not None and doubt.animal is not None:
+            self.desk.go_animal(doubt.animal)
+        elif doubt is not None and self.desk_eggs.now.box(doubt.box) is not None:
+            self.desk_eggs.choose_box(doubt.box)
+            self.desk_eggs.choose_egg(doubt.egg)
+            self.turn_to(DOUBTS)
+        else:
+            self.desk.notices.warn(say("It lies in no box that is in use."))
+
+    def show_now(self) -> None:
+        """Show what is at hand."""
         now, at = self.desk_eggs.now, self.at
-        self.stack.setCurrentWidget(self.page if now.boxes or now.with_dam or now.incubators else self.empty)
+        if self.stack.currentWidget() is not self.overall:
+            self.stack.setCurrentWidget(self.page if now.boxes or now.with_dam or now.incubators else self.empty)
         shown = self.stack.currentWidget() is self.page
-        story = self.page.is_story
-        self.buttons["story"].set_words(translated("Back to the eggs") if story else translated("Story"))
-        for name, button in self.buttons.items():
-            button.setVisible(shown and name in (_OF_STORY if story else _OF_BOX))
         if self.candling is not None:
             self.desk_eggs.choose_egg(self.candling.egg)
             at = self.at
         self.page.show_at(at, self.candling)
         if self.page.shelves.at_hand != self.desk_eggs.box:
             self.page.shelves.stand_at(self.desk_eggs.box)
-        self.head.say(sentence(now, self.candling) if shown else "", alert(self.desk, now) if shown else "")
-        for name, button in self.buttons.items():
-            button.setEnabled(self._by_name(name).enabled())
+        if self.part in (DOUBTS, HELPED):
+            self.overall.show_now(now)
+            self.head.say(self.overall.sentence())
+        else:
+            self.head.say(sentence(now, self.candling) if shown else "", alert(self.desk, now) if shown else "")
+        self.buttons.show_for(self.part)
         self.margin_changed.emit()
         self.hint_changed.emit()
         self.count_changed.emit()
@@ -220,33 +265,40 @@ class EggsScreen(Screen):
     def _walked(self) -> None:
         self._leave_candling()
         self.desk_eggs.choose_box(self.page.shelves.at_hand)
-        self._show()
+        self.show_now()
 
     def choose_egg(self, egg: EggId) -> None:
         """Put an egg in focus."""
         self.desk_eggs.choose_egg(egg)
-        self._show()
+        self.show_now()
 
     def next_clutch(self) -> None:
         """The other clutch in the same box."""
         self.desk_eggs.next_clutch()
-        self._show()
+        self.show_now()
 
     def story(self) -> None:
         """The story in the place of the box, or back."""
         self.page.tell_story(not self.page.is_story)
-        self._show()
+        self.show_now()
 
     # --- forms ----------------------------------------------------------------------------------------------
     def idle(self) -> bool:
-        """True while no form and no candling is open."""
-        return self.room.form is None and self.candling is None
+        """True while no form, no candling and no list is open."""
+        return self.room.form is None and self.candling is None and self.part not in (DOUBTS, HELPED)
 
     def can_begin(self, entry: Entry) -> bool:
         """True when what the form is about is in focus and no other form is open."""
         at = self.at
-        there = {"box": at.box, "clutch": at.clutch, "egg": at.egg, "incubator": at.incubator}
-        return self.idle() and (not entry.needs or there[entry.needs] is not None)
+        there = {
+            "box": at.box,
+            "clutch": at.clutch,
+            "egg": at.egg,
+            "incubator": at.incubator,
+            "doubt": at.doubts or None,
+        }
+        free = self.idle() or (self.room.form is None and entry.name in _OF_LISTS and self.candling is None)
+        return free and (not entry.needs or there[entry.needs] is not None)
 
     def begin(self, entry: str) -> None:
         """Open a form."""
@@ -269,7 +321,7 @@ class EggsScreen(Screen):
                 self.desk.notices.offer_beside(act, NoticeChoice(say("Box label"), go))
 
     def _to_page(self) -> None:
-        self._show()
+        self.show_now()
         self.setFocus(Qt.FocusReason.OtherFocusReason)
 
     # --- acts -----------------------------------------------------------------------------------------------
@@ -292,20 +344,21 @@ class EggsScreen(Screen):
         elif self.at.lying:
             self.page.tell_story(False)
             self.candling = Candling(self.at)
-        self._show()
+        self.show_now()
 
     def _leave_candling(self) -> None:
         self.candling = None
 
-    def _keep_candling(self) -> None:
+    def keep_candling(self) -> None:
+        """Write down what the candling saw."""
         candling, self.candling = self.candling, None
         if candling is not None and candling.seen:
             self.desk.run(look_at_eggs, looks=candling.seen)
-        self._show()
+        self.show_now()
 
     def can_judge(self) -> bool:
         """True when a letter has an egg to be about."""
-        idle = self.room.form is None and not self.page.is_story
+        idle = self.room.form is None and self.part == "eggs"
         return self.candling is not None or (idle and self.at.egg is not None)
 
     def judge(self, letter: str) -> None:
@@ -313,7 +366,7 @@ class EggsScreen(Screen):
         seen: EggSeen = LETTERS[letter]
         if self.candling is not None:
             self.candling.judge(seen)
-            self._show()
+            self.show_now()
         elif self.can_judge():
             self.acts.judge(seen)
 
@@ -325,45 +378,5 @@ class EggsScreen(Screen):
     # --- keys -----------------------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Digits choose an egg, arrows walk the shelves, Enter keeps or pours, Esc lets go."""
-        key, text = event.key(), event.text()
-        if text and text in "0123456789" and self.room.form is None:
-            self._digit(text)
-        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.room.form is None:
-            if self.candling is not None:
-                self._keep_candling()
-            elif not self.page.is_story:
-                self.acts.pour()
-        elif key == Qt.Key.Key_Escape and self.candling is not None:
-            self.candle()
-        elif key == Qt.Key.Key_Escape and self.room.form is None and self.page.is_story:
-            self.story()
-        elif key == Qt.Key.Key_Space and self.candling is not None:
-            self.candling.skip()
-            self._show()
-        elif key == Qt.Key.Key_Backspace and self.candling is not None:
-            self.candling.back()
-            self._show()
-        elif key in _STEPS and event.modifiers() & Qt.KeyboardModifier.AltModifier:
-            self.acts.nudge(*_STEPS[Qt.Key(key)])
-        elif key in _STEPS and self.room.form is None:
-            self.page.shelves.step(*_STEPS[Qt.Key(key)])
-        else:
+        if not handled(self, event):
             super().keyPressEvent(event)
-
-    def _digit(self, digit: str) -> None:
-        """Two digits are one number when the clutch has such an egg."""
-        at = self.at
-        egg = at.numbered(int(self._digits + digit)) or at.numbered(int(digit))
-        self._digits = digit if at.egg is None or egg is None or str(egg.number) == digit else ""
-        if egg is not None and self.candling is not None and egg.id in self.candling.order:
-            self.candling.place = self.candling.order.index(egg.id)
-        if egg is not None:
-            self.choose_egg(egg.id)
-
-
-_STEPS = {
-    Qt.Key.Key_Left: (-1, 0),
-    Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, -1),
-    Qt.Key.Key_Down: (0, 1),
-}

@@ -29,6 +29,7 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.share_table import ShareTable
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
 from coilbook.ui.season import tables
@@ -36,7 +37,6 @@ from coilbook.ui.season.commands import season_commands
 from coilbook.ui.season.kinds import KINDS, SeasonKind, Who
 from coilbook.ui.season.legend import SeasonLegend
 from coilbook.ui.season.margin import season_margin
-from coilbook.ui.season.text_table import ShareTable
 from coilbook.ui.season.tour import season_tour
 from coilbook.ui.season.view import SeasonView
 from coilbook.ui.season.words import season_title, summary

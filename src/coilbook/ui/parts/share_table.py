@@ -1,4 +1,4 @@
-"""A table of ready words: the plans beside what happened, and the close of a season."""
+"""A table of ready words whose columns share the width there is."""
 
 from __future__ import annotations
 
