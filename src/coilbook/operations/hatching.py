@@ -110,6 +110,8 @@ class NewHatchling:
     findings: tuple[FindingDetails, ...] = ()
     navel: Navel = Navel.UNSAID
     defects: str = ""
+    #: helped out of its shell; said of one that was not yet entered as out
+    assisted: bool = False
     note: str = ""
 
 
@@ -128,7 +130,7 @@ def make_hatchlings(
         made = []
         for one in young:
             egg = eggs[one.egg]
-            _must_be_out(act, egg, one.twin, moment, exact)
+            _must_be_out(act, egg, one, moment, exact)
             made.append(_make(act, egg, one, moment))
         issue_codes(act, CodeKind.ANIMAL, made)
         issue_codes(act, CodeKind.HATCHLING, made)
@@ -137,13 +139,14 @@ def make_hatchlings(
     return act.outcome(Act.MAKE_HATCHLINGS, tuple(made))
 
 
-def _must_be_out(act: ActInHand, egg: EggAtHand, twin: str, moment: str, exact: bool) -> None:
+def _must_be_out(act: ActInHand, egg: EggAtHand, one: NewHatchling, moment: str, exact: bool) -> None:
+    twin = one.twin
     if act.rows("SELECT 1 FROM hatchling WHERE egg_id = ? AND twin = ?", (egg.id, twin)):
         raise Refusal(say("{egg} has its hatchling already.", egg=egg.name + twin))
     sql = "SELECT event FROM hatching WHERE egg_id = ? AND twin IN (?, '') AND event <> 'pip'"
     there = act.rows(sql, (egg.id, twin))
     if not there:
-        write_step(act, egg, twin, HatchEvent.OUT, moment, exact=exact)
+        write_step(act, egg, twin, HatchEvent.OUT, moment, exact=exact, assisted=one.assisted)
     elif there[0][0] == HatchEvent.DEAD_IN_SHELL:
         raise Refusal(say("{egg} is entered as dead in the shell. Undo that first if it is wrong.", egg=egg.name))
 

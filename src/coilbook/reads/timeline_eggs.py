@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from coilbook.records.egg_vocabulary import Navel
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
 
@@ -58,6 +59,8 @@ def _sire(row: Row) -> Told:
 def _hatchling(row: Row) -> Told:
     egg = f"{row['number']}{row['twin']}"
     said = [say("hatched from {clutch}, egg {egg}", clutch=row["label"], egg=egg)]
+    if row["navel"] != Navel.UNSAID.value:
+        said.append(say("{navel}", navel=Navel(row["navel"])))
     said += [say("{text}", text=text) for text in (row["defects"], row["note"]) if text]
     return "hatched", tuple(said), ()
 

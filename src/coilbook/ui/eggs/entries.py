@@ -1,4 +1,4 @@
-"""The forms about a clutch on the screen of eggs, laid, looked at, treated, hatched: what each asks and becomes."""
+"""The forms about a clutch on the screen of eggs, laid, looked at, taken out: what each asks and becomes."""
 
 from __future__ import annotations
 
@@ -10,23 +10,18 @@ from typing import Any
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box
 from coilbook.operations.eggs import do_to_eggs
-from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
 from coilbook.reads.egg_rows import Deed
 from coilbook.reads.lookup import animal_with_id
-from coilbook.records.egg_line import HatchedYoung, read_egg_line, read_hatch_line
-from coilbook.records.egg_vocabulary import EggDeed, HatchEvent, Lid, Medium, Outcome
+from coilbook.records.egg_line import read_egg_line
+from coilbook.records.egg_vocabulary import EggDeed, Lid, Medium, Outcome
 from coilbook.records.ids import AnimalId, IncubatorId
 from coilbook.records.message import Refusal, say
-from coilbook.records.vocabulary import Sex, SexBasis
 from coilbook.ui.animal.choice_strip import Option
 from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
-
-#: how sure a sex popped at hatching is, unless the keeper says otherwise (common practice: not certain)
-POPPED_PERCENT = 90
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,54 +190,3 @@ def remove_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
 def remove_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     assert at.egg is not None
     return (Call(do_to_eggs, {"eggs": [at.egg.id], "what": EggDeed.REMOVED, **values}),)
-
-
-# --- hatching ----------------------------------------------------------------------------------------------
-def hatch_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
-    numbers = ", ".join(str(egg.number) for egg in at.waiting)
-    head = translated("Weights of those out, for eggs {eggs}").format(eggs=numbers)
-    return (
-        Ask("line", head, hint="61 58m 63f", span=2),
-        when(),
-        Ask("looks", translated("Looks so far, by egg"), hint="1 Clown; 3 Pastel?", span=2),
-        Ask("exact", translated("Seen happening"), "choice", False,
-            options=(Option(translated("found so at this look"), False), Option(translated("yes"), True))),
-    )  # fmt: skip
-
-
-def hatch_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
-    young = read_hatch_line(values["line"], [egg.number for egg in at.waiting], desk.settings.mass_unit)
-    looks = _looks(values["looks"], [one.number for one in young])
-    calls = []
-    dead = [OfEgg(egg.id) for one in young if one.dead and (egg := at.numbered(one.number)) is not None]
-    if dead:
-        calls.append(Call(hatch_eggs, {"eggs": dead, "event": HatchEvent.DEAD_IN_SHELL, "at": values["at"]}))
-    made = [_new(at, one, looks) for one in young if not one.dead]
-    if made:
-        calls.append(Call(make_hatchlings, {"young": made, "at": values["at"], "exact": values["exact"]}))
-    return tuple(calls)
-
-
-def _new(at: AtHand, one: HatchedYoung, looks: dict[int, str]) -> NewHatchling:
-    egg = at.numbered(one.number)
-    assert egg is not None
-    sexed = one.sex is not Sex.UNSEXED
-    return NewHatchling(
-        egg=egg.id,
-        twin=one.twin,
-        mass=one.mass,
-        sex=one.sex,
-        sex_percent=POPPED_PERCENT if sexed else 100,
-        sex_basis=SexBasis.POPPED if sexed else SexBasis.UNKNOWN,
-        genetics=looks.get(one.number, ""),
-    )
-
-
-def _looks(typed: str, numbers: list[int]) -> dict[int, str]:
-    found: dict[int, str] = {}
-    for part in (part.strip() for part in typed.split(";") if part.strip()):
-        said = re.fullmatch(r"(\d{1,2})[ab]?[:\s]\s*(.+)", part)
-        if said is None or int(said[1]) not in numbers:
-            raise Refusal(say("'{text}' does not begin with the number of an egg that is out.", text=part))
-        found[int(said[1])] = said[2].strip()
-    return found

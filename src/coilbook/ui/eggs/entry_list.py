@@ -17,6 +17,7 @@ from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs import egg_entries as eg
 from coilbook.ui.eggs import entries as e
+from coilbook.ui.eggs import hatch_entries as hatch
 from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.entries import Entry, options
 from coilbook.ui.eggs.sharing import share_asks, share_story
@@ -202,7 +203,8 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("O", "done", "What was done", eg.done_asks, eg.done_calls, "box"),
     Entry("R", "remove", "Egg taken out", e.remove_asks, e.remove_calls, "egg"),
     Entry("M", "move", "Egg to another box", _move_asks, _move, "egg"),
-    Entry("H", "hatch", "Hatched", e.hatch_asks, e.hatch_calls, "clutch"),
+    Entry("H", "hatch", "Hatched", hatch.hatch_asks, hatch.hatch_calls, "clutch"),
+    Entry("Shift+P", "step", "Pipped, out or dead, with its time", hatch.step_asks, hatch.step_calls, "egg"),
     Entry("F2", "correct", "Correct this clutch", _correct_asks, _correct, "clutch"),
     Entry("Shift+F2", "correct_egg", "Correct this egg", eg.egg_asks, eg.egg_calls, "egg"),
     Entry("Ctrl+B", "correct_box", "Correct this box", eg.box_asks, eg.box_calls, "box"),

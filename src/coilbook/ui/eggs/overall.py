@@ -22,7 +22,7 @@ DOUBTS, HELPED = "doubts", "helped"
 _DOUBT_HEADS = ("About", "What is not known", "Asked", "What it could be", "What would settle it", "Look again")
 _DOUBT_SHARES = (0.14, 0.24, 0.1, 0.2, 0.2)
 _HELPED_HEADS = ("What was done", "How", "Times", "Next look", "Hatched", "Clutches")
-_HELPED_SHARES = (0.16, 0.22, 0.07, 0.2, 0.22)
+_HELPED_SHARES = (0.16, 0.2, 0.07, 0.18, 0.27)
 
 
 class DoubtTable(ShareTable):
@@ -210,6 +210,10 @@ class Overall(QStackedWidget):
             self.walked.emit()
 
         self._job = self._desk.background.read(work, arrived, lambda _error: None)
+
+    def title(self) -> str:
+        """The name of the list."""
+        return translated("Open doubts") if self.part == DOUBTS else translated("What helped")
 
     def sentence(self) -> str:
         """What stands on the page."""

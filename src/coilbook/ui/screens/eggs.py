@@ -254,8 +254,10 @@ class EggsScreen(Screen):
             self.page.shelves.stand_at(self.desk_eggs.box)
         if self.part in (DOUBTS, HELPED):
             self.overall.show_now(now)
+            self.head.title.setText(self.overall.title())
             self.head.say(self.overall.sentence())
         else:
+            self.head.title.setText(translated("Eggs"))
             self.head.say(sentence(now, self.candling) if shown else "", alert(self.desk, now) if shown else "")
         self.buttons.show_for(self.part)
         self.margin_changed.emit()

@@ -157,7 +157,7 @@ class LinePainter:
         font = self.theme.font(SMALL)
         painter.setFont(font)
         metrics = QFontMetrics(font)
-        above = -self.theme.px(_BLOCK_HEIGHT) / 2 - metrics.descent()
+        above = -self.theme.px(_BLOCK_HEIGHT) / 2 - self.theme.px(3) / 2
         on = (metrics.ascent() - metrics.descent()) / 2
         second, ink, ground = self.theme.colour("second"), self.theme.colour("ink"), self.theme.colour(on_ground)
         for text in line.texts:
