@@ -65,6 +65,17 @@ def test_a_weight_after_laying_is_no_start_of_the_season(room: Room) -> None:
     assert (row.start_dg, row.recovered, row.now_permille, row.after_dg) == (None, None, None, 13_900)
 
 
+def test_a_weight_before_laying_is_no_weight_since(room: Room) -> None:
+    weigh(room.book, animal=room.female, mass=Mass(19_850), sure=True)
+    room.clock.pass_(days=4)
+    lay_clutch(room.book, laying=Laying(dam=room.female, eggs=read_egg_line("80 80")))
+    assert (close(room).before_dg, close(room).now_permille) == (19_850, None)
+    room.clock.pass_(days=10)
+    weigh(room.book, animal=room.female, mass=Mass(15_880), sure=True)
+    # 1,588 of the 2,140 g the season began with: 74.2%
+    assert close(room).now_permille == -258
+
+
 @pytest.mark.parametrize(("certainty", "days"), [(OvulationCertainty.SEEN, 20), (OvulationCertainty.UNSURE, None)])
 def test_a_day_that_is_not_known_gives_no_number_of_days(
     room: Room, certainty: OvulationCertainty, days: int | None

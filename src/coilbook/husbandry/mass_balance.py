@@ -83,7 +83,7 @@ def mass_balance(laying: Laying, profile: Profile) -> MassBalance:
     missing = _missing(laying, profile)
     before, after, clutch = laying.before, laying.after, laying.clutch_dg
     if missing or before is None or after is None or clutch is None:
-        told = (say("Mass balance not computable: {reason}", reason=missing[0]), *missing[1:]) if missing else ()
+        told = (say("Mass balance not computable."), *missing) if missing else ()
         return MassBalance(Balance.NOT_COMPUTABLE, None, None, None, None, told)
     lost = profile[FigureKey.LOST_AT_LAYING_SHARE]
     full = before.mass_dg - clutch
@@ -110,11 +110,11 @@ def _missing(laying: Laying, profile: Profile) -> tuple[Message, ...]:
         found.append(before)
     # the balance holds for every day the laying can have been, or it is none
     if laying.after is None or not 0 <= (laying.after.day - laying.day).days <= AFTER_DAYS:
-        found.append(say("she was not weighed within {days} days after.", days=AFTER_DAYS))
+        found.append(say("She was not weighed within {days} days after.", days=AFTER_DAYS))
     elif laying.ate:
-        found.append(say("she took a meal before the weight after laying."))
+        found.append(say("She took a meal before the weight after laying."))
     if laying.clutch_dg is None and laying.unweighed in (0, laying.laid):
-        found.append(say("the clutch was not weighed."))
+        found.append(say("The clutch was not weighed."))
     elif laying.unweighed:
         found.append(say("{n} egg or slug was not weighed.", "{n} eggs or slugs were not weighed.", n=laying.unweighed))
     return tuple(found)
@@ -122,17 +122,17 @@ def _missing(laying: Laying, profile: Profile) -> tuple[Message, ...]:
 
 def _missing_before(laying: Laying, longest: int) -> Message | None:
     if laying.before is None or laying.before.day > laying.day:
-        return say("she was not weighed before.")
+        return say("She was not weighed before.")
     days = (laying.last - laying.before.day).days
     if days > longest and laying.latest is not None and (laying.day - laying.before.day).days <= longest:
-        return say("she may have been weighed {n} days before laying, more than {longest}: its day is not known.",
+        return say("She may have been weighed {n} days before laying, more than {longest}: its day is not known.",
                    None, n=days, longest=longest)  # fmt: skip
     if days > longest:
-        return say("she was last weighed {n} day before laying, more than {longest}.",
+        return say("She was last weighed {n} day before laying, more than {longest}.",
                    "she was last weighed {n} days before laying, more than {longest}.",
                    n=days, longest=longest)  # fmt: skip
     if laying.ate_before:
-        return say("she took a meal between the weight before and laying.")
+        return say("She took a meal between the weight before and laying.")
     return None
 
 

@@ -51,7 +51,7 @@ class CloseRow:
     """One clutch, or one female's season without eggs (`label` empty).
 
     `days` from event to event as far as both are known; `before_dg`, `after_dg` around laying; `recovered` the first
-    day she weighed her share of the start again, `now_permille` her newest weight against the start.
+    day she weighed her share of the start again, `now_permille` her newest weight since laying against the start.
     """
 
     female: AnimalId | None
@@ -121,7 +121,9 @@ def _row(
     recovered = None
     if laid is not None and start is not None:
         recovered = next((day for day, mass in weighed if day > laid and mass >= share * start), None)
-    now = weighed[-1][1] if weighed else None
+    # before she laid, her newest weight says nothing of what she has to make up
+    since = [mass for day, mass in weighed if laid is None or day > laid]
+    now = since[-1] if since else None
     return CloseRow(
         season.female, name, clutch.label if clutch is not None else "", laid,
         hatch_result([egg.story for egg in clutch.eggs]) if clutch is not None else None,

@@ -93,44 +93,29 @@ def _looks(screen: Doing, made: Made) -> list[Command]:
 
 
 def _ways(screen: Doing, made: Made) -> list[Command]:
-    """To the story, another clutch, labels, a file."""
-    acts, read_in = screen.acts, partial(screen.acts.choose_file, screen.as_widget())
+    """To the story, another clutch, the lists of the whole collection."""
+    doubts, helped = partial(screen.turn_to, "doubts"), partial(screen.turn_to, "helped")
     return [
         made("story", "The story of this clutch", screen.story, "T", screen.has_clutch, "timeline"),
-        made(
-            "doubts", "Open doubts of the collection", partial(screen.turn_to, "doubts"), "J", screen.can_turn, "list"
-        ),
-        made(
-            "helped",
-            "What was done to eggs and what helped",
-            partial(screen.turn_to, "helped"),
-            "Ctrl+J",
-            screen.can_turn,
-            "treated wiped seasons",
-        ),
+        made("doubts", "Open doubts of the collection", doubts, "J", screen.can_turn, "list"),
+        made("helped", "What was done to eggs and what helped", helped, "Ctrl+J", screen.can_turn, "treated wiped"),
         made("other", "The other clutch in this box", screen.next_clutch, "Q", screen.can_look),
+        *_papers_and_files(screen, made),
+    ]
+
+
+def _papers_and_files(screen: Doing, made: Made) -> list[Command]:
+    """Labels, sheets, pictures, a logger's file."""
+    acts, read_in = screen.acts, partial(screen.acts.choose_file, screen.as_widget())
+    paste, photo = "Paste a photo of this egg, else of its box", "Add a photo of this egg, else of its box"
+    shelves = "Shelf list of the incubators"
+    return [
         made("labels", "Labels of this box", acts.box_labels, "Ctrl+L", screen.can_look, "print side lid"),
         made("cups", "Cup labels of this clutch", acts.cup_labels, "Ctrl+Shift+L", screen.has_young, "print young"),
         made("sheet", "Clutch sheet", acts.sheet, "Ctrl+P", screen.has_clutch, "print pdf story grid"),
-        made(
-            "shelves", "Shelf list of the incubators", acts.shelf_list, "Ctrl+Shift+P", screen.idle, "print pdf boxes"
-        ),
-        made(
-            "paste",
-            "Paste a photo of this egg, else of its box",
-            acts.paste_photo,
-            "Ctrl+V",
-            screen.can_look,
-            "picture",
-        ),
-        made(
-            "photo",
-            "Add a photo of this egg, else of its box",
-            acts.choose_photo,
-            "Ctrl+Shift+O",
-            screen.can_look,
-            "picture",
-        ),
+        made("shelves", shelves, acts.shelf_list, "Ctrl+Shift+P", screen.idle, "print pdf boxes"),
+        made("paste", paste, acts.paste_photo, "Ctrl+V", screen.can_look, "picture"),
+        made("photo", photo, acts.choose_photo, "Ctrl+Shift+O", screen.can_look, "picture image"),
         made("identify", "Identify this hatchling", acts.identify, "Ctrl+E", screen.has_young, "morph genes"),
         made("logger", "Bring in a logger's readings", read_in, "Ctrl+O", screen.idle, "import csv"),
     ]

@@ -15,7 +15,7 @@ _OF_EGGS = (
     "coilbook.operations.eggs", "coilbook.reads.eggs_now", "coilbook.reads.laying_balance", "coilbook.reads.photos",
     "coilbook.husbandry.mass_balance", "coilbook.reads.lookup", "coilbook.records.egg_line",
     "coilbook.drawing.egg_chart", "coilbook.reads.species_numbers", "coilbook.reads.clutch_story",
-    "coilbook.wording.chances", "numpy.ma",
+    "coilbook.reads.what_helped", "coilbook.wording.chances", "numpy.ma",
 )  # fmt: skip
 
 

@@ -147,7 +147,7 @@ def _not_yet(row: CloseRow) -> str:
     if row.laid is None:
         return ""
     if row.now_permille is None:
-        return translated("not weighed")
+        return translated("not weighed since")
     return translated("not yet, {change:+.0f}%").format(change=row.now_permille / 10)
 
 
