@@ -16,6 +16,7 @@ from coilbook.reads.egg_words import BoxWord, NextLook, box_word, next_looks, wa
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
 from coilbook.reads.incubator_readings import last_at_shelf
 from coilbook.reads.outages import HeatSeen, OutageSeen, recent_heat, recent_outages
+from coilbook.reads.sire_odds import SireOdds
 from coilbook.records.egg_vocabulary import EggState
 from coilbook.records.ids import ClutchId, EggBoxId, IncubatorId
 from coilbook.storage.collection import Collection
@@ -23,7 +24,7 @@ from coilbook.storage.collection import Collection
 
 @dataclass(frozen=True)
 class EggsNow:
-    """Everything the screen of eggs shows. `windows`, `outages` and `heats` are empty until they are worked out.
+    """Everything the screen of eggs shows. `windows`, `outages`, `heats`, `sires` are empty until they are worked out.
 
     `profile` what it is counted with; `at_shelf` holds tenths of a degree and when, by incubator and shelf; `with_dam`
     clutches left with their dam.
@@ -40,6 +41,7 @@ class EggsNow:
     heats: tuple[HeatSeen, ...] = ()
     #: every open doubt of the collection, the one to look at first on top
     doubts: tuple[OpenDoubt, ...] = ()
+    sires: Mapping[ClutchId, SireOdds] = field(default_factory=dict)
     #: another object for each time it was read
     read: object = None
 
@@ -76,6 +78,16 @@ class EggsNow:
     ) -> EggsNow:
         """The same with its windows, outages and times too warm worked out."""
         return replace(self, windows=windows, outages=outages, heats=heats)
+
+    def with_sires(self, sires: Mapping[ClutchId, SireOdds]) -> EggsNow:
+        """The same with the sires of clutches weighed by what hatched."""
+        return replace(self, sires=sires)
+
+    @property
+    def clutches(self) -> tuple[ClutchNow, ...]:
+        """Every clutch shown, each once."""
+        held = {clutch.id: clutch for box in self.boxes for clutch in box.clutches}
+        return tuple({**held, **{clutch.id: clutch for clutch in self.with_dam}}.values())
 
     @cached_property
     def counts(self) -> tuple[int, int, int, int]:

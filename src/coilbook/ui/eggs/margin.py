@@ -21,6 +21,7 @@ from coilbook.ui.eggs.at import AtHand
 from coilbook.ui.eggs.egg_margin import egg_sections
 from coilbook.ui.eggs.photo_view import PhotoView
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginSection
+from coilbook.ui.sire_words import sire_sections
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
@@ -127,6 +128,9 @@ def _clutch_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
     result = hatch_result([egg.story for egg in clutch.eggs])
     told = " ".join(desk.render(message) for message in result.told())
     sections = [MarginSection(clutch.label, text=told), _day_section(desk, at, clutch)]
+    odds = at.now.sires.get(clutch.id)
+    if odds is not None:
+        sections += sire_sections(odds, desk.style)
     window = at.now.windows.get(clutch.id)
     if window is not None and window.forecast is not None:
         sections.append(_window_section(desk, at, clutch))

@@ -12,6 +12,7 @@ from coilbook.husbandry.hatch_result import hatch_result
 from coilbook.reads.clutch_story import clutch_story
 from coilbook.reads.egg_rows import ClutchNow, Parent
 from coilbook.reads.incubator_readings import noted_extremes, readings_of
+from coilbook.reads.sire_odds import SireOdds
 from coilbook.records.egg_vocabulary import Verdict
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
@@ -24,6 +25,7 @@ from coilbook.ui.eggs.open_box import OpenBox
 from coilbook.ui.eggs.shelves import ShelvesView
 from coilbook.ui.eggs.water_panel import WaterPanel
 from coilbook.ui.parts.text import label
+from coilbook.ui.sire_words import moved
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
 
@@ -189,7 +191,7 @@ class EggsPage(QWidget):
         where = translated("in {box}").format(box=box.label) if box is not None else translated("with her dam")
         self._where.setText(translated("candling") if candling else where)
         self._window.setText(self._hatch_words(at, clutch))
-        self._parents.setText(self._parent_words(clutch))
+        self._parents.setText(self._parent_words(clutch, at.now.sires.get(clutch.id)))
         self._laid.setText(self._laid_words(clutch))
 
     def _hatch_words(self, at: AtHand, clutch: ClutchNow) -> str:
@@ -206,11 +208,12 @@ class EggsPage(QWidget):
         late = translated(", late") if window.forecast is not None and window.forecast.late else ""
         return translated("pips {days} ({odds}){late}").format(days=days, odds=percent(ahead.probability, 0), late=late)
 
-    def _parent_words(self, clutch: ClutchNow) -> str:
+    def _parent_words(self, clutch: ClutchNow, odds: SireOdds | None) -> str:
         dam = self._parent(clutch.dam) if clutch.dam is not None else translated("dam not known")
         if not clutch.sires:
             return f"{dam} \u00d7 {translated('sire not known')}"
-        sires = [self._parent(s) + (f" {s.percent}%" if s.percent < 100 else "") for s in clutch.sires]
+        now = dict(zip(odds.sires, odds.now)) if odds is not None else {}
+        sires = [self._parent(s) + _share(s.percent, now.get(s.name)) for s in clutch.sires]
         return f"{dam} \u00d7 {', '.join(sires)}"
 
     def _parent(self, parent: Parent) -> str:
@@ -250,6 +253,13 @@ class EggsPage(QWidget):
         set_at = self._desk.style.temperature(incubator.set_tenths) if incubator.set_tenths is not None else "?"
         self._warm_note.setText(translated("set {c}; a week: {told}").format(c=set_at, told=told))
         self.warmth.show_course(course, told)
+
+
+def _share(before: int, now: float | None) -> str:
+    """ " 92%", or " 92% \u2192 98%" where what hatched has moved it; nothing of a sire that is sure."""
+    if before == 100:
+        return ""
+    return f" {before}%" if now is None else " " + moved(before / 100, now)
 
 
 def _short_day(ordinal: float) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
 from coilbook.reads.eggs_now import EggsNow, eggs_now, heats_of, outages_of, windows_of, with_dam_id
 from coilbook.reads.hatch_windows import HatchWindow
 from coilbook.reads.outages import HeatSeen, OutageSeen
+from coilbook.reads.sire_odds import SireOdds, sire_odds
 from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.egg_vocabulary import MAY_HATCH
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
@@ -34,6 +35,7 @@ class EggsAtDesk:
         """Read everything again; what was worked out before stays until the new is there."""
         before, moment = self.now, self._desk.clock()
         self.now = eggs_now(self._desk.collection, moment).with_worked_out(before.windows, before.outages, before.heats)
+        self.now = self.now.with_sires(before.sires)
         if self.now.box(self.box) is None and self._with_dam() is None:
             held = [box for box in self.now.boxes if box.eggs] or list(self.now.boxes)
             # one that needs the keeper first, then one of which young may come
@@ -51,12 +53,28 @@ class EggsAtDesk:
 
         def arrived(found: WorkedOut) -> None:
             if (job is None or not job.stopped.is_set()) and self.now is now:
-                self.now = now.with_worked_out(*found)
+                self.now = now.with_worked_out(*found).with_sires(now.sires)
                 self._shown()
+                self._weigh_sires()
 
         job: Job | None = None
         job = self._desk.background.read_after_paint(work, arrived, lambda _error: None)
         self._job = job
+
+    def _weigh_sires(self) -> None:
+        """Ask who sired each clutch with several sires and young: the genetics of the whole book, beside the window."""
+        now, collection = self.now, self._desk.collection
+        asked = [clutch.id for clutch in now.clutches]
+
+        def work(control: Control) -> Mapping[ClutchId, SireOdds]:
+            return sire_odds(collection, asked, control.cancelled)
+
+        def arrived(found: Mapping[ClutchId, SireOdds]) -> None:
+            if self.now is now and found != now.sires:
+                self.now = now.with_sires(found)
+                self._shown()
+
+        self._job = self._desk.background.read_after_paint(work, arrived, lambda _error: None)
 
     def _after(self, box: BoxNowRow) -> tuple[bool, bool]:
         over = all(egg.state not in MAY_HATCH for egg in box.eggs)

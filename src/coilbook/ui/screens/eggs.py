@@ -47,7 +47,7 @@ from coilbook.wording.language import translated
 #: tables this screen is read from
 _RESTS_ON = ("incubator", "incubator_reading", "logger_day", "egg_box", "clutch", "clutch_sire", "egg", "box_look",
              "box_water", "egg_look", "egg_done", "hatching", "hatchling", "doubt", "photo", "animal",
-             "setting")  # fmt: skip
+             "setting", "finding", "sire")  # fmt: skip
 
 
 #: forms that may be open over the lists

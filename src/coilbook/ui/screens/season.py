@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +16,9 @@ from coilbook.reads.season_calendar import season_calendar
 from coilbook.reads.season_close import CloseRow, season_close
 from coilbook.reads.season_close_file import write_close
 from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage
+from coilbook.reads.sire_odds import SireOdds, sire_odds
 from coilbook.records.changes import Changes, Outcome
-from coilbook.records.ids import AnimalId
+from coilbook.records.ids import AnimalId, ClutchId
 from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.season_vocabulary import PlanState
 from coilbook.records.vocabulary import Sex
@@ -46,7 +47,7 @@ from coilbook.wording.language import translated
 RESTS_ON = (
     "animal", "place", "setting", "stay", "lock_seen", "follicle", "ovulation", "shed", "shed_mark", "rack_cooling",
     "season_outcome", "pairing_plan", "clutch", "egg", "hatching", "weight", "feeding", "incubator_reading",
-    "logger_day", "egg_box", "egg_look", "egg_done",
+    "logger_day", "egg_box", "egg_look", "egg_done", "clutch_sire", "finding", "sire", "hatchling",
 )  # fmt: skip
 Read = tuple[SeasonPage, tuple[CloseRow, ...]]
 
@@ -61,6 +62,7 @@ class SeasonScreen(Screen):
         super().__init__(desk)
         self.page: SeasonPage | None = None
         self.close_rows: tuple[CloseRow, ...] = ()
+        self.sires: Mapping[ClutchId, SireOdds] = {}
         self._start: dt.date | None = None
         self._job: Job | None = None
         self._wanted: AnimalId | None = None
@@ -134,7 +136,7 @@ class SeasonScreen(Screen):
         if self.stack.currentWidget() is self.close_table:
             at = self.close_table.current_row()
             return tables.close_margin(self.close_rows[at] if 0 <= at < len(self.close_rows) else None, style)
-        return season_margin(self.desk.theme, style, self.page, self.lines.row, self.open_animal)
+        return season_margin(self.desk.theme, style, self.page, self.lines.row, self.open_animal, self.sires)
 
     def may_leave(self) -> bool:
         return self.room.form is None or not self.room.form.dirty
@@ -168,6 +170,22 @@ class SeasonScreen(Screen):
             self.lines.focus_on_animal(self._wanted)
             self._wanted = None
         self._show_page()
+        self._weigh_sires(self.page)
+
+    def _weigh_sires(self, page: SeasonPage) -> None:
+        """Ask who sired what hatched: the genetics of the whole book, beside the window once the lines are drawn."""
+        collection = self.desk.collection
+        asked = [one.laying.clutch for line in page.females for one in line.season.rounds if one.laying is not None]
+
+        def work(control: Control) -> Mapping[ClutchId, SireOdds]:
+            return sire_odds(collection, asked, control.cancelled)
+
+        def arrived(found: Mapping[ClutchId, SireOdds]) -> None:
+            if self.page is page and found != self.sires:
+                self.sires = found
+                self.margin_changed.emit()
+
+        self._job = self.desk.background.read_after_paint(work, arrived, lambda _error: None)
 
     def _failed(self, error: CoilbookError) -> None:
         if isinstance(error, Refusal):

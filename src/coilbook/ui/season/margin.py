@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 
 from coilbook.derived.season_rows import StayRow
 from coilbook.husbandry.forecast_words import EVENT_NAMES
 from coilbook.husbandry.sire_prior import rule_told
 from coilbook.husbandry.stage_notes import stage_notes
 from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage
+from coilbook.reads.sire_odds import SireOdds
+from coilbook.records.ids import ClutchId
 from coilbook.records.message import Message
 from coilbook.records.season_vocabulary import LockCertainty
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.season.curve_chart import CurveChart
 from coilbook.ui.season.words import held_words, male_facts, verdict
+from coilbook.ui.sire_words import sire_sections
 from coilbook.ui.theme import Theme
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
@@ -26,9 +29,14 @@ _FEW_STAYS = 8
 
 
 def season_margin(
-    theme: Theme, style: Style, page: SeasonPage | None, row: FemaleLine | MaleLine | None, go: Callable[[], None]
+    theme: Theme,
+    style: Style,
+    page: SeasonPage | None,
+    row: FemaleLine | MaleLine | None,
+    go: Callable[[], None],
+    sires: Mapping[ClutchId, SireOdds],
 ) -> MarginContent:
-    """The margin for a line; `go` opens the animal's page."""
+    """The margin for a line; `go` opens the animal's page, `sires` are those of clutches weighed by what hatched."""
     heading = translated("Why, for the line in focus")
     if page is None or row is None:
         why = translated("Enter the first stay, or plan a pairing; everything else follows from what is seen.")
@@ -36,7 +44,8 @@ def season_margin(
     link = MarginLink(translated("Open the page of {animal}").format(animal=row.keeper_id), go)
     if isinstance(row, MaleLine):
         return _male(heading, style, row, page, link)
-    return _female(heading, theme, style, row, page, link)
+    weighed = [sires[one.laying.clutch] for one in row.season.rounds if one.laying and one.laying.clutch in sires]
+    return _female(heading, theme, style, row, page, link, weighed)
 
 
 def _sentences(style: Style, told: tuple[Message, ...]) -> str:
@@ -44,11 +53,19 @@ def _sentences(style: Style, told: tuple[Message, ...]) -> str:
 
 
 def _female(
-    heading: str, theme: Theme, style: Style, row: FemaleLine, page: SeasonPage, link: MarginLink
+    heading: str,
+    theme: Theme,
+    style: Style,
+    row: FemaleLine,
+    page: SeasonPage,
+    link: MarginLink,
+    weighed: Sequence[SireOdds],
 ) -> MarginContent:
     ahead = row.next
     late = next((w for w in row.windows if w.late), None)
-    sections = [*_windows(row, style), *_fast(row, style), *_sires(row, style), *_plans(row.plans, style)]
+    sections = [*_windows(row, style), *_fast(row, style), *_sires(row, style)]
+    sections += [section for odds in weighed for section in sire_sections(odds, style)]
+    sections += [*_plans(row.plans, style)]
     sections += [_wrong(row, style), *_held(page, style)]
     return MarginContent(
         heading=heading,
