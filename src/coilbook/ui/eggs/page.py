@@ -24,7 +24,7 @@ from coilbook.ui.eggs.lists import DoneLines, DoubtLines, LookLines, StoryLines
 from coilbook.ui.eggs.open_box import OpenBox
 from coilbook.ui.eggs.shelves import ShelvesView
 from coilbook.ui.eggs.water_panel import WaterPanel
-from coilbook.ui.parts.text import label
+from coilbook.ui.parts.text import ElidedLabel, label
 from coilbook.ui.sire_words import moved
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
@@ -96,7 +96,7 @@ class EggsPage(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(self._desk.theme.px(8))
         column.addWidget(self.shelves)
-        self._warm_head = label("", "strong")
+        self._warm_head = label("", "strong", wrap=True)
         self._warm_note = label("", "small")
         for part in (self._warm_head, self._warm_note, self.warmth, self.looks):
             column.addWidget(part)
@@ -108,7 +108,7 @@ class EggsPage(QWidget):
         column.setSpacing(self._desk.theme.px(6))
         first = QHBoxLayout()
         self._name, self._day = label("", "id"), label("", "verdict")
-        self._where, self._window = label("", "second"), label("", "strong")
+        self._where, self._window = ElidedLabel(self._desk.theme, token="second"), label("", "strong")
         for part in (self._name, self._day, self._where):
             first.addWidget(part, 0, Qt.AlignmentFlag.AlignBottom)
         first.addStretch(1)
@@ -175,6 +175,8 @@ class EggsPage(QWidget):
         lid = translated("with lid") if at.box is None or at.box.lid == "with" else translated("without lid")
         self._weight_head.setText(translated("Box weight, {lid}").format(lid=lid).upper())
         self.weight.show_course(course, told)
+        for part in (self._weight_head, self.weight):
+            part.setVisible(bool(course.runs))
         self._show_head(at, candling is not None)
         self._show_warmth(at)
 
@@ -182,14 +184,15 @@ class EggsPage(QWidget):
         clutch, box = at.clutch, at.box
         if clutch is None:
             self._name.setText(box.label if box is not None else "")
-            for part in (self._day, self._where, self._window, self._parents, self._laid):
+            self._where.set_text("")
+            for part in (self._day, self._window, self._parents, self._laid):
                 part.setText("")
             self._laid.setText(translated("Empty: N enters a clutch into it.") if box is not None else "")
             return
         self._name.setText(clutch.label)
         self._day.setText(translated("day {n}").format(n=clutch.day_word(at.now.today)))
         where = translated("in {box}").format(box=box.label) if box is not None else translated("with her dam")
-        self._where.setText(translated("candling") if candling else where)
+        self._where.set_text(translated("candling") if candling else where)
         self._window.setText(self._hatch_words(at, clutch))
         self._parents.setText(self._parent_words(clutch, at.now.sires.get(clutch.id)))
         self._laid.setText(self._laid_words(clutch))

@@ -235,10 +235,12 @@ class ShelvesView(QWidget):
         theme, left = self._theme, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop
         painter.setFont(theme.font(BODY, bold=True))
         painter.setPen(theme.colour("ink"))
-        painter.drawText(inner, left, box.label)
+        day = translated("d {n}").format(n=box_day(box, self._now.today)) if box.clutches else ""
+        room = inner.width() - QFontMetrics(theme.font(SMALL)).horizontalAdvance(day) - theme.px(4)
+        label = QFontMetrics(painter.font()).elidedText(box.label, Qt.TextElideMode.ElideRight, int(room))
+        painter.drawText(inner, left, label)
         painter.setFont(theme.font(SMALL))
-        if box.clutches:
-            day = translated("d {n}").format(n=box_day(box, self._now.today))
+        if day:
             painter.drawText(inner.adjusted(0, 1, 0, 0), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, day)
         metrics = QFontMetrics(painter.font())
         painter.setPen(theme.colour("second"))
@@ -259,8 +261,9 @@ class ShelvesView(QWidget):
 
     def _paint_eggs(self, painter: QPainter, lying: Sequence[EggNow], inner: QRectF) -> None:
         theme = self._theme
-        eggs = lying[:12]
-        in_row = max(_EGGS_IN_ROW, (len(eggs) + 2) // 3)
+        eggs = lying[:16]
+        # two rows: a third would lie under the word at the foot
+        in_row = max(_EGGS_IN_ROW, (len(eggs) + 1) // 2)
         width = min(theme.px(18), int((inner.width() - 2 * in_row) / (in_row + 0.5)))
         height = round(width * 0.72)
         top = inner.top() + theme.px(36)

@@ -158,6 +158,8 @@ class EggsScreen(Screen):
         return self.desk_eggs.now.counts[0] or None
 
     def foot_hint(self) -> str:
+        if self.room.form is not None:
+            return translated("`Tab` next field  `\u2190 \u2192` choose  `Enter` keeps it  `Esc` leaves")
         if self.part in (DOUBTS, HELPED):
             return self.overall.hint()
         return hint(self.candling, self.page.is_story)
@@ -308,6 +310,7 @@ class EggsScreen(Screen):
         if not self.can_begin(found):
             return
         self.room.begin(found, self.at)
+        self.hint_changed.emit()
 
     def _kept(self, outcome: Outcome[Any]) -> None:
         act = outcome.changes.act
