@@ -12,6 +12,7 @@ from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
 
+from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails
 from coilbook.operations.eggs import EggSeen, look_at_eggs
@@ -20,10 +21,12 @@ from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import Dents, Veins, Verdict
 from coilbook.records.ids import EggBoxId, EggId, IncubatorId
 from coilbook.records.settings import Theme
+from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
 from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.eggs.entries import IN_NONE
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.margin_body import MarginBody
 from coilbook.ui.screens.eggs import EggsScreen
 from coilbook.ui.screens.registry import registered_screens
 from coilbook.ui.theme import TARGET
@@ -159,3 +162,21 @@ def test_what_the_page_is_made_from_is_loaded_beside() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=True)
     assert done.stdout.split() == []
+
+
+def test_a_long_name_widens_neither_the_shelves_nor_the_margin(window: MainWindow, book: Collection) -> None:
+    screen = page(window, book)
+    long = "SNOWDROP-2019-EAST-ROOM-F7"
+    dam = add_animal(book, details=AnimalDetails(keeper_id=long, sex=Sex.FEMALE)).value
+    box = BoxDetails(label="East room box 2026 number 12", incubator=IncubatorId(1))
+    lay_clutch(book, laying=Laying(dam=dam, eggs=read_egg_line("78 84? 36s " * 4), box=box))
+    window.resize(1440, 900)
+    window.open_screen("eggs", box=2)
+    QApplication.processEvents()
+    shelves = screen.page._shelf_side
+    inside = shelves.widget()
+    assert inside is not None and inside.minimumSizeHint().width() <= shelves.viewport().width()
+    window.open_screen("season", animal=dam)
+    QApplication.processEvents()
+    for body in window.margin.findChildren(MarginBody):
+        assert body.minimumSizeHint().width() <= window.margin.width()

@@ -10,7 +10,16 @@ from collections.abc import Iterator
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFontMetrics, QMouseEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QAbstractButton, QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.parts.shapes import ShapeMark
@@ -270,6 +279,7 @@ class _Link(QAbstractButton):
         super().__init__()
         self._theme = theme
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.show_link(link)
         self.clicked.connect(self._follow)
@@ -289,14 +299,21 @@ class _Link(QAbstractButton):
         metrics = QFontMetrics(self._theme.font(BODY, bold=True))
         return QSize(metrics.horizontalAdvance(self.text()) + 2, self._theme.px(22))
 
+    def minimumSizeHint(self) -> QSize:
+        """Words too long for the margin end in dots rather than widen it."""
+        return QSize(self._theme.px(40), self.sizeHint().height())
+
     def mousePressEvent(self, event: QMouseEvent) -> None:
         super().mousePressEvent(event)
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
+        font = self._theme.font(BODY, bold=True)
+        shown = QFontMetrics(font).elidedText(self.text(), Qt.TextElideMode.ElideRight, self.width())
+        self.setToolTip(self.text() if shown != self.text() else "")
         with QPainter(self) as painter:
-            painter.setFont(self._theme.font(BODY, bold=True))
+            painter.setFont(font)
             painter.setPen(self._theme.colour("accent"))
-            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignVCenter, self.text())
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignVCenter, shown)
             if self.hasFocus() or self.underMouse():
                 painter.drawLine(0, self.height() - 3, self.width() - 2, self.height() - 3)

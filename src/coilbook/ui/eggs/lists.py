@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from coilbook.reads.clutch_story import StoryLine
@@ -22,6 +23,8 @@ from coilbook.wording.texts import words
 
 #: lines a list shows before it says how many more there are
 MOST = 6
+#: room for the name of a box, px at 100 percent
+_NAME = 88
 
 
 class ShortLines(QWidget):
@@ -128,13 +131,19 @@ class LookLines(ShortLines):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk, translated("Next looks"), translated("None."), 2)
 
+    def _short(self, name: str) -> str:
+        """A long name of a box ends in dots, or it would push the words beside it off the page."""
+        theme = self._desk.theme
+        metrics = QFontMetrics(theme.font(bold=True))
+        return metrics.elidedText(name, Qt.TextElideMode.ElideRight, theme.px(_NAME))
+
     def show_looks(self, looks: Sequence[NextLook], today: dt.date) -> None:
         """The nearest ones; those that are late in clay."""
         self._clear(len(looks))
         for row, look in enumerate(looks[:MOST]):
             late = look.day < today
             day = self._desk.style.date(look.day, year=False)
-            self._cells(row, (day, "clay" if late else "second"), (look.label, "strong"),
+            self._cells(row, (day, "clay" if late else "second"), (self._short(look.label), "strong"),
                         (self._desk.render(look.told), ""))  # fmt: skip
 
 
