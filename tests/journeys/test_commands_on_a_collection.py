@@ -14,6 +14,7 @@ from coilbook.app.exit_codes import ExitCode
 from coilbook.app.start import open_collection
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.season_seen import see_ovulation
+from coilbook.operations.undo import undo_last
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
 from coilbook.wording.resources import demo_path
@@ -111,3 +112,10 @@ def test_what_the_season_expects_as_a_calendar(tmp_path: Path, capsys: pytest.Ca
     ]  # fmt: skip
     code, _, err = run(capsys, "calendar", file, "--collection", here)
     assert code == ExitCode.REFUSED and "--force" in err
+    with open_collection(here) as book:
+        undo_last(book)
+    code, out, _ = run(capsys, "calendar", file, "--collection", here, "--json", "--force")
+    assert (code, json.loads(out)["events"]) == (ExitCode.OK, 0)
+    gone = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
+    assert {str(event["UID"]) for event in gone} == {str(event["UID"]) for event in events}
+    assert {str(event["STATUS"]) for event in gone} == {"CANCELLED"}

@@ -1,7 +1,8 @@
 """Expected events as an iCalendar file (RFC 5545), whole days, with identifiers that stay when windows move.
 
-An event imported again under the same UID with a higher SEQUENCE replaces the one before. No person, place or price
-is written.
+An event imported again under the same UID with a higher SEQUENCE replaces the one before. One that is expected no more
+is written once more with STATUS:CANCELLED, which tells a calendar to strike it out or take it away; one that is merely
+left out of a file stays in a calendar that imported it. No person, place or price is written.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ class CalendarEntry:
     """An expected event from `first` to `last`, both inclusive.
 
     `key` stays the same for the same event of the same season ("laying-C17"); `sequence` grows when it was changed;
-    `remind_days` before the first day, None for no reminder.
+    `remind_days` before the first day, None for no reminder. `cancelled`: it was expected once, and is no more.
     """
 
     key: str
@@ -39,6 +40,7 @@ class CalendarEntry:
     last: dt.date
     sequence: int = 0
     remind_days: int | None = None
+    cancelled: bool = False
 
 
 def calendar_text(entries: Sequence[CalendarEntry], collection: str, stamp: dt.datetime) -> str:
@@ -68,11 +70,14 @@ def _event(entry: CalendarEntry, collection: str, stamp: dt.datetime) -> Iterato
     yield f"DTEND;VALUE=DATE:{_date(entry.last + dt.timedelta(days=1))}"
     yield f"SUMMARY:{_escaped(entry.title)}"
     yield f"DESCRIPTION:{_escaped(entry.detail)}"
+    if entry.cancelled:
+        yield "STATUS:CANCELLED"
     # a window of days is no appointment
     yield "TRANSP:TRANSPARENT"
-    if entry.remind_days is not None:
+    if entry.remind_days is not None and not entry.cancelled:
         yield from ("BEGIN:VALARM", "ACTION:DISPLAY", f"DESCRIPTION:{_escaped(entry.title)}")
-        yield from (f"TRIGGER:-P{entry.remind_days}D", "END:VALARM")
+        ahead = f"-P{entry.remind_days}D" if entry.remind_days else "PT0S"
+        yield from (f"TRIGGER:{ahead}", "END:VALARM")
     yield "END:VEVENT"
 
 
@@ -97,6 +102,37 @@ def _folded(line: str) -> Iterator[str]:
         part += sign
         size += octets
     yield part
+
+
+def former_entries(text: str, collection: str) -> tuple[CalendarEntry, ...]:
+    """The events of this collection that a file written before holds, cancelled ones too; what cannot be read is none.
+
+    Nothing but key, title and days is read back.
+    """
+    ending = f"@{_escaped(collection)}.coilbook"
+    found: dict[str, CalendarEntry] = {}
+    for part in text.replace("\r\n", "\n").replace("\n ", "").split("BEGIN:VEVENT\n")[1:]:
+        said = dict(line.split(":", 1) for line in part.split("END:VEVENT")[0].split("\n") if ":" in line)
+        key = _plain(said.get("UID", ""))
+        try:
+            first, end = (dt.date.fromisoformat(said[f"{name};VALUE=DATE"].strip()) for name in ("DTSTART", "DTEND"))
+        except (KeyError, ValueError):
+            continue
+        if key.endswith(ending) and end > first:
+            key = key.removesuffix(ending)
+            title = _plain(said.get("SUMMARY", ""))
+            off = said.get("STATUS", "").strip() == "CANCELLED"
+            found[key] = CalendarEntry(key, title, "", first, end - dt.timedelta(days=1), cancelled=off)
+    return tuple(found.values())
+
+
+def _plain(text: str) -> str:
+    """What `_escaped` was made of."""
+    signs, found = iter(text.strip()), []
+    for sign in signs:
+        after = next(signs, "") if sign == "\\" else sign
+        found.append("\n" if sign == "\\" and after in "nN" else after)
+    return "".join(found)
 
 
 def expected_entry(

@@ -183,24 +183,25 @@ class _Clutch:
     def _told(self, number: int) -> Message:
         """ "Super Pastel: 26-01-3; Pastel: 26-01-1, 26-01-4"."""
         states, view = self._states(number), self._herd.loci[self._keys[number]]
-        by_look: dict[str | None, list[str]] = {}
+        by_look: dict[tuple[str, ...], list[str]] = {}
         for one in self._seen[number]:
             known = view.known(one)
             fits = likelihood(states, Known(known.sightings, hidden=known.hidden))
-            looks = {look.key for look, chance in zip(states.looks, fits.tolist()) if chance > 0}
-            by_look.setdefault(looks.pop() if len(looks) == 1 else None, []).append(self._name(one))
-        parts = [self._part(number, key, ", ".join(who)) for key, who in by_look.items()]
+            looks = dict.fromkeys(look.key for look, chance in zip(states.looks, fits.tolist()) if chance > 0)
+            by_look.setdefault(tuple(looks), []).append(self._name(one))
+        parts = [self._part(number, keys, ", ".join(who)) for keys, who in by_look.items()]
         told = parts[0]
         for part in parts[1:]:
             told = say("{first}; {rest}", first=told, rest=part)
         return told
 
-    def _part(self, number: int, key: str | None, young: str) -> Message:
-        if key is None:
-            return say("{gene}, seen in part: {young}", gene=self._gene(number), young=young)
-        if not key:
+    def _part(self, number: int, looks: tuple[str, ...], young: str) -> Message:
+        if looks == ("",):
             return say("no {gene}: {young}", gene=self._gene(number), young=young)
-        return say("{look}: {young}", look=self._look(number, key), young=young)
+        if "" in looks or not looks:
+            return say("{gene}, not sure: {young}", gene=self._gene(number), young=young)
+        named = " / ".join(self._look(number, key) for key in looks)
+        return say("{look}: {young}", look=named, young=young)
 
     def _look(self, number: int, key: str) -> str:
         return next(look.name for look in self._states(number).looks if look.key == key)

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.operations.pairing_plans import PlanDetails, edit_plan
 from coilbook.reads.season import season_page
-from coilbook.reads.season_calendar import season_calendar
+from coilbook.reads.season_calendar import former_text, season_calendar
 from coilbook.reads.season_close import CloseRow, season_close
 from coilbook.reads.season_close_file import write_close
 from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage
@@ -305,8 +305,8 @@ class SeasonScreen(Screen):
         collection, settings, now = self.desk.collection, self.desk.settings, self.desk.clock()
 
         def work(_control: Control) -> Path:
-            text, _count = season_calendar(collection, settings, now)
             to: Path = collection.folder / "papers" / "season.ics"
+            text, _count = season_calendar(collection, settings, now, former_text(to))
             to.parent.mkdir(exist_ok=True)
             to.write_bytes(text.encode())
             return to
