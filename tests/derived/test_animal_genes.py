@@ -135,7 +135,7 @@ def test_a_chance_taken_over_a_recorded_one_is_told(family: Family) -> None:
     enter_typed(family.book, animal=family.ids["F-1"], text="assume 10% clown")
     part = genetics_part(family.book, family.ids["F-1"])
     assert part is not None
-    assert str(part.rows[0].claimed) == "recorded as 66%; the 10% you took for it stand over it"
+    assert str(part.rows[0].claimed) == "recorded as 66%; the 10% you took for it stands over it"
 
 
 def test_doubts_without_a_number_are_lines_that_say_so(family: Family) -> None:

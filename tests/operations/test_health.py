@@ -180,15 +180,15 @@ def test_a_treatment_of_either_is_said_before_a_stay_and_the_reason_is_logged(ro
         enter_stay(room.book, female=room.female, male=room.male)
     said = render(asked.value.message, Style(settings_of(room.book)))
     assert said == (
-        "F-014 is in quarantine since 29 Mar 2026: new here. M-03 is under treatment since 29 Mar 2026: noisy "
-        "breathing. Put them together all the same? Say why in a line, or choose."
+        "F-014 has been in quarantine since 29 Mar 2026: new here. M-03 has been under treatment since 29 Mar 2026: "
+        "noisy breathing. Put them together all the same? Say why in a line, or choose."
     )
     assert room.book.read("SELECT count(*) FROM stay") == [(0,)]
     enter_stay(room.book, female=room.female, male=room.male, in_spite="the vet cleared both")
     assert room.book.read("SELECT in_spite FROM stay") == [("the vet cleared both",)]
     assert newest(room) == (
-        "M-03 put with F-014 all the same, the vet cleared both. F-014 is in quarantine since 29 Mar 2026: new here. "
-        "M-03 is under treatment since 29 Mar 2026: noisy breathing."
+        "M-03 put with F-014 all the same, the vet cleared both. F-014 has been in quarantine since 29 Mar 2026: "
+        "new here. M-03 has been under treatment since 29 Mar 2026: noisy breathing."
     )
 
 
@@ -204,7 +204,7 @@ def test_a_quarantine_that_goes_on_is_told_of_a_move_and_of_a_sale(room: Room) -
     begin_quarantine(room.book, animal=room.female, details=APART)
     moved = move_animal(room.book, animal=room.female, place=room.slots["R2-B1"])
     assert [str(w) for w in moved.warnings] == [
-        "F-014 is in quarantine since 2026-03-29 by the book, and R2-B1 is no place of quarantine."
+        "F-014 has been in quarantine since 2026-03-29 by the book, and R2-B1 is no place of quarantine."
     ]
     sold = sell(room.book, animal=room.female)
     assert "has no end on record" in str(sold.warnings[0])

@@ -162,12 +162,13 @@ def test_a_pair_is_asked_about_in_the_form_and_the_reason_is_kept(
     _fill(page, qtbot, "male", "M-03")
     press(Key.Key_Return)
     question = page.body.log.room.question
-    assert question is not None and "M-03 is in quarantine since 29 Mar 2026: new here." in question.accessibleName()
+    assert question is not None
+    assert "M-03 has been in quarantine since 29 Mar 2026: new here." in question.accessibleName()
     press(Key.Key_1)
     assert room.book.read("SELECT in_spite FROM stay") == [("looked at, fit",)]
     assert page.desk.notices.current is not None
     told = page.desk.render(page.desk.notices.current.message)
-    assert told.startswith("M-03 put with F-014 all the same, looked at, fit. M-03 is in quarantine")
+    assert told.startswith("M-03 put with F-014 all the same, looked at, fit. M-03 has been in quarantine")
 
 
 @pytest.fixture

@@ -246,5 +246,5 @@ def _paired(events: SeasonEvents, today: dt.date) -> tuple[Message, ...]:
 def _cooled(events: SeasonEvents, _today: dt.date, profile: Profile) -> StageFound | None:
     if events.cooled_since is None:
         return None
-    told = say("Her rack is cooled since {day}.", day=events.cooled_since)
+    told = say("Her rack has been cooled since {day}.", day=events.cooled_since)
     return _found(SeasonStage.COOLED, events.cooled_since, profile, told)

@@ -224,7 +224,7 @@ def _ask_which(act: ActInHand, animal: AnimalAtHand, open_row: int, moment: str,
     if closes is None and (moment_from(moment) - at).days >= STILL_OPEN_DAYS:
         raise Asks(
             say(
-                "An offer to {animal} stands open since {day}. Which one ended so?",
+                "An offer to {animal} has stood open since {day}. Which one ended so?",
                 animal=animal.keeper_id,
                 day=at.date(),
             ),

@@ -61,7 +61,8 @@ def begin_quarantine(collection: Collection, *, animal: AnimalId, details: Cours
         for course in open_courses(act, animal, act.now_text):
             if course.kind is CourseKind.QUARANTINE:
                 since = moment_from(course.since).date()
-                raise Refusal(say("{animal} is in quarantine since {day} already.", animal=found.keeper_id, day=since))
+                told = "{animal} has been in quarantine since {day} already."
+                raise Refusal(say(told, animal=found.keeper_id, day=since))
         row = _write(act, found, CourseKind.QUARANTINE, replace(details, done=""))
         act.tell(say("{animal}: quarantine begun, {what}", animal=found.keeper_id, what=_line(details.what_for)))
     return act.outcome(Act.BEGIN_QUARANTINE, row)

@@ -33,5 +33,5 @@ def course_sentence(keeper_id: str, course: OpenCourse) -> Message:
     """One sentence that says a course goes on."""
     values = {"animal": keeper_id, "day": moment_from(course.since).date(), "what": course.what_for}
     if course.kind is CourseKind.QUARANTINE:
-        return say("{animal} is in quarantine since {day}: {what}.", None, **values)
-    return say("{animal} is under treatment since {day}: {what}.", None, **values)
+        return say("{animal} has been in quarantine since {day}: {what}.", None, **values)
+    return say("{animal} has been under treatment since {day}: {what}.", None, **values)

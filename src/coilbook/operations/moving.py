@@ -163,7 +163,7 @@ def _warn_still_apart(act: ActInHand, animal: AnimalAtHand, place: PlaceId | Non
         return
     for course in open_courses(act, animal.id, act.now_text):
         if course.kind is CourseKind.QUARANTINE:
-            told = "{animal} is in quarantine since {day} by the book, and {place} is no place of quarantine."
+            told = "{animal} has been in quarantine since {day} by the book, and {place} is no place of quarantine."
             since = moment_from(course.since).date()
             act.warn(say(told, animal=animal.keeper_id, day=since, place=place_at_hand(act, place).label))
 

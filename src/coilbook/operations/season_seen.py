@@ -215,7 +215,7 @@ def cool_rack(
             act.update(RackCooling, row, until=until.isoformat())
             act.tell(say("{place} is warm again", place=found.label))
         elif standing and until is None:
-            raise Refusal(say("{place} is being cooled since {day}.", place=found.label,
+            raise Refusal(say("{place} has been cooled since {day}.", place=found.label,
                               day=dt.date.fromisoformat(standing[0][1])))  # fmt: skip
         else:
             row = _write_cooling(act, place, since, until, night, note)

@@ -132,7 +132,7 @@ def _check_same_pair(act: ActInHand, her: AnimalAtHand, him: AnimalAtHand, momen
     sql = """SELECT at FROM stay WHERE female_id = ?1 AND male_id = ?2 AND (until IS NULL OR until > ?3)
         AND (?4 IS NULL OR at < ?4)"""
     for (since,) in act.rows(sql, (her.id, him.id, moment, end)):
-        told = say("{male} is with {female} since {day} already.", male=him.keeper_id, female=her.keeper_id,
+        told = say("{male} has been with {female} since {day} already.", male=him.keeper_id, female=her.keeper_id,
                    day=moment_from(since).date())  # fmt: skip
         raise Refusal(told)
 
@@ -146,7 +146,7 @@ def _end_his_first(act: ActInHand, him: AnimalAtHand, moment: str, close_first: 
     if close_first is None:
         _row, since, other = open_ones[-1]
         raise Asks(
-            say("{male} is with {other} since {day}. Is he out of there?", male=him.keeper_id, other=other,
+            say("{male} has been with {other} since {day}. Is he out of there?", male=him.keeper_id, other=other,
                 day=moment_from(since).date()),
             (
                 Choice(say("Out of there, in here"), {"close_first": True}),

@@ -41,7 +41,7 @@ def recorded_words(
             )
             return say(words, claimed=said, paper=comes_to)
         words = "recorded as {claimed}; with what else is said of it {paper}"
-        words = "recorded as {claimed}; the {paper} you took for it stand over it" if assumed else words
+        words = "recorded as {claimed}; the {paper} you took for it stands over it" if assumed else words
         return say(words, claimed=said, paper=comes_to)
     if parents == 0 and evidence is not None and abs(claim - evidence) >= SAME:
         words = "recorded as {claimed}; with what its relatives have shown {now}"

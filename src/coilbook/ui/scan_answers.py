@@ -32,7 +32,7 @@ def answer_to(found: Found) -> Message | None:
         text = _GONE.get(found.status, "{animal} is no longer here ({day}).")
         return say(text, animal=found.name, day=_day(found.since) if found.since else say("no date"))
     if found.former_label is not None and found.since is not None:
-        return say("This was {old}; since {day} it is {new}.", old=found.former_label, new=found.name,
+        return say("This was {old}; it has been {new} since {day}.", old=found.former_label, new=found.name,
                    day=_day(found.since))  # fmt: skip
     return None
 

@@ -289,7 +289,7 @@ def _fast(page: AnimalPage, today: dt.date, style: Style) -> FactWords:
     head, facts = translated("Fast"), fast_facts(page.meals, page.weights, today)
     offered = ""
     if facts.pending is not None:
-        offered = translated("a meal is in since {time}").format(time=style.moment(facts.pending.at, year=False))
+        offered = translated("a meal has been in since {time}").format(time=style.moment(facts.pending.at, year=False))
     elif facts.last_offer is not None and not gone:
         offered = translated("last offered {ago}").format(ago=style.days_ago(day_of(facts.last_offer.at), today))
     if not facts.refused:

@@ -45,7 +45,7 @@ def due_words(animal: RoundAnimal, time: RoundTime) -> str:
     if late == 0:
         return translated("due today")
     if late > 0:
-        return translated_plural("due since {n} day", "due since {n} days", late)
+        return translated_plural("due {n} day ago", "due {n} days ago", late)
     return translated_plural("due in {n} day", "due in {n} days", -late)
 
 
