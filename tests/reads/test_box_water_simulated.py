@@ -9,7 +9,7 @@ import pytest
 
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.operations.clutches import Laying, lay_clutch
-from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, water_box
+from coilbook.operations.egg_boxes import FAR_DG, BoxDetails, BoxSeen, look_at_box, water_box
 from coilbook.operations.eggs import do_to_eggs, move_eggs
 from coilbook.operations.undo import undo_last
 from coilbook.reads.box_water import WaterView
@@ -33,6 +33,8 @@ class Truth:
     total: dict[int, int] = field(default_factory=lambda: {1: 18_000, 2: 15_000})
     lost: dict[int, int] = field(default_factory=lambda: {1: 0, 2: 0})
     poured: dict[int, int] = field(default_factory=lambda: {1: 0, 2: 0})
+    #: what was lost when it was last weighed
+    weighed: dict[int, int] = field(default_factory=lambda: {1: 0, 2: 0})
     lies_in: dict[int, int] = field(default_factory=lambda: {egg: 1 if egg <= 6 else 2 for egg in range(1, 13)})
 
     def dry(self) -> None:
@@ -49,7 +51,10 @@ class Truth:
 
     def weigh(self) -> None:
         box = self.chance.choice((1, 2))
-        look_at_box(self.room.book, box=EggBoxId(box), seen=BoxSeen(total=Mass(self.total[box])), sure=True)
+        # nothing but the vapour since the last weighing is unexpected
+        far = self.lost[box] - self.weighed[box] > FAR_DG
+        look_at_box(self.room.book, box=EggBoxId(box), seen=BoxSeen(total=Mass(self.total[box])), sure=far)
+        self.weighed[box] = self.lost[box]
         view, due = self.told(box), self.lost[box] - self.poured[box]
         assert view.balance.lost_dg == self.lost[box]
         assert view.aim_dg == self.total[box] + due

@@ -204,17 +204,36 @@ def look_at_box(
     return act.outcome(Act.LOOK_AT_BOX, row)
 
 
-def expected_total(act: ActInHand, box: BoxAtHand, before: str) -> int | None:
-    """The last total plus water poured less what was taken away since, tenths of a gram; None when not known."""
+#: where an egg went that was moved: the box it left next, else the one it lies in
+_WENT = """coalesce((SELECT n.box_id FROM egg_done n WHERE n.egg_id = d.egg_id AND n.what IN ('moved', 'separated')
+    AND (n.at, n.id) > (d.at, d.id) ORDER BY n.at, n.id LIMIT 1), e.box_id)"""
+#: masses by which a box (?1) is lighter for what left it since a moment (?2) and until another (?3), below zero for an egg
+#: that came; null where not weighed, and for an egg that came on the day of setting up (the start may hold it or not)
+_LEFT = f"""SELECT away_dg FROM egg_done WHERE box_id = ?1 AND at > ?2 AND at <= ?3
+        AND what NOT IN ('moved', 'separated') AND (what = 'removed' OR away_dg IS NOT NULL)
+    UNION ALL SELECT CASE WHEN left_box = ?1 THEN away_dg WHEN substr(at, 1, 10) = ?2 THEN NULL ELSE -away_dg END
+        FROM (SELECT d.at, d.away_dg, d.box_id AS left_box, {_WENT} AS went FROM egg_done d JOIN egg e ON e.id = d.egg_id
+            WHERE d.what IN ('moved', 'separated') AND d.at > ?2 AND d.at <= ?3)
+        WHERE left_box IS NOT went AND (left_box = ?1 OR went = ?1)
+    UNION ALL SELECT NULL FROM hatching h JOIN egg e ON e.id = h.egg_id
+        WHERE e.box_id = ?1 AND h.event <> 'pip' AND h.at > ?2 AND h.at <= ?3"""
+
+
+def expected_total(act: ActInHand, box: BoxAtHand, until: str) -> int | None:
+    """The last total with what was poured and what came or left since, in tenths of a gram; None when not known.
+
+    It is not where an egg came, left or hatched unweighed. What is of one minute is taken as `reads.box_water` takes it:
+    an egg left before the weighing, water came after it.
+    """
     start = act.rows("SELECT set_up FROM egg_box WHERE id = ?", (box.id,))[0][0]
     sql = "SELECT total_dg, at FROM box_look WHERE box_id = ? AND total_dg IS NOT NULL AND lid = ? AND at < ?"
-    last = act.rows(sql + " ORDER BY at DESC, id DESC LIMIT 1", (box.id, box.lid, before))
+    last = act.rows(sql + " ORDER BY at DESC, id DESC LIMIT 1", (box.id, box.lid, until))
     total, since = last[0] if last else (box.start_dg, start)
-    if total is None:
+    left = [mass for (mass,) in act.rows(_LEFT, (box.id, since, until))]
+    if total is None or None in left:
         return None
-    water = act.rows("SELECT coalesce(sum(added_dg), 0) FROM box_water WHERE box_id = ? AND at >= ?", (box.id, since))
-    away = act.rows("SELECT coalesce(sum(away_dg), 0) FROM egg_done WHERE box_id = ? AND at > ?", (box.id, since))
-    return int(total + water[0][0] - away[0][0])
+    sql = "SELECT coalesce(sum(added_dg), 0) FROM box_water WHERE box_id = ? AND at >= ? AND at < ?"
+    return int(total + act.rows(sql, (box.id, since, until))[0][0] - sum(left))
 
 
 def _ask_when_far(act: ActInHand, box: BoxAtHand, total: Mass, moment: str) -> None:
