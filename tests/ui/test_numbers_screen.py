@@ -109,3 +109,25 @@ def test_a_screen_asked_for_at_once_loads_what_it_is_made_from_first(
     gone = LaterScreen("season", "", "coilbook.ui.screens.season", "SeasonScreen", beside=("no_such_module",))
     other = make_window(SettingsScreen, gone)
     assert other.open_screen("season") and isinstance(other.screen_open, SeasonScreen)
+
+
+def test_a_number_in_another_unit_is_not_taken_for_one_in_its_own() -> None:
+    from dataclasses import replace
+
+    from coilbook.husbandry.own_numbers import Unit
+    from coilbook.records.message import Refusal
+    from coilbook.records.settings import Settings
+    from coilbook.ui.numbers.words import typed_number
+    from coilbook.wording.style import Style
+
+    celsius, fahrenheit = (Style(replace(Settings(), fahrenheit=setting)) for setting in (False, True))
+    for style in (celsius, fahrenheit):
+        assert typed_number(style, Unit.CELSIUS, "31.5 C") == 31.5
+        assert typed_number(style, Unit.CELSIUS, "88.7 \u00b0F") == pytest.approx(31.5)
+    assert typed_number(celsius, Unit.WEEKS, "2 weeks") == typed_number(celsius, Unit.DAYS, "2,0 d") == 2
+    for unit, text in ((Unit.DAYS, "2 weeks"), (Unit.WEEKS, "14 d"), (Unit.CELSIUS, "31%"), (Unit.COUNT, "3 d")):
+        with pytest.raises(Refusal, match="another unit"):
+            typed_number(celsius, unit, text)
+    for text in ("", "nan", "1e3", "5 or 6"):
+        with pytest.raises(Refusal):
+            typed_number(celsius, Unit.DAYS, text)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
+from coilbook.husbandry.incubator import to_celsius
 from coilbook.husbandry.own_numbers import Unit
 from coilbook.reads.species_numbers import NumberRow
 from coilbook.records.message import Message, Refusal, say
@@ -30,6 +32,17 @@ _UNIT_WORDS = {
     Unit.MM: translated("{n} mm"),
     Unit.COUNT: "{n}",
 }
+_TYPED = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*\u00b0?\s*([a-z%]*)")
+#: what may be typed behind a number of each unit
+_TYPED_WORDS: dict[Unit, tuple[str, ...]] = {
+    Unit.DAYS: ("d", "day", "days"),
+    Unit.WEEKS: ("w", "week", "weeks"),
+    Unit.YEARS: ("y", "year", "years"),
+    Unit.MM: ("mm",),
+    Unit.SHARE: ("%",),
+    Unit.CELSIUS: ("c", "f"),
+    Unit.COUNT: (),
+}
 
 
 def number_text(style: Style, unit: Unit, value: float) -> str:
@@ -47,17 +60,16 @@ def typed_number(style: Style, unit: Unit, text: str) -> float:
     """What was typed, in the unit of the profile; a bare number is in the keeper's unit. Raises `Refusal`."""
     if unit is Unit.GRAMS:
         return parse_mass(text, style.settings.mass_unit).decigrams / 10
-    bare = text.strip().lower().replace(",", ".")
-    for word in ("%", "days", "d", "weeks", "years", "mm", "\u00b0c", "\u00b0f", "c", "f"):
-        bare = bare.removesuffix(word).strip()
-    try:
-        value = float(bare)
-    except ValueError as error:
-        raise Refusal(say("'{text}' is not a number.", text=text)) from error
+    found = _TYPED.fullmatch(text.strip().lower().replace(",", "."))
+    if found is None:
+        raise Refusal(say("'{text}' is not a number.", text=text))
+    value, word = float(found[1]), found[2]
+    if word not in ("", *_TYPED_WORDS[unit]):
+        raise Refusal(say("'{text}' is in another unit. Type the number alone.", text=text))
     if unit is Unit.SHARE:
         return value / 100
-    if unit is Unit.CELSIUS and style.settings.fahrenheit:
-        return (value - 32) / 1.8
+    if unit is Unit.CELSIUS and (word == "f" or (style.settings.fahrenheit and not word)):
+        return to_celsius(value)
     return value
 
 
