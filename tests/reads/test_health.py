@@ -11,14 +11,13 @@ import pytest
 from coilbook.operations.departures import sell
 from coilbook.operations.entries import remove_entry
 from coilbook.operations.health import CourseDetails, begin_quarantine, begin_treatment, end_course, note_course
-from coilbook.operations.places import edit_place
 from coilbook.operations.undo import undo_last
 from coilbook.printing.animal_sheet import sheet_pdf
 from coilbook.reads.animal_page import animal_page
 from coilbook.reads.animal_sheet import animal_sheet
 from coilbook.reads.filter import filtered
 from coilbook.reads.filter_next import completions
-from coilbook.reads.health_now import course_words, courses_now, health_now, short_words
+from coilbook.reads.health_now import course_words, courses_now, short_words
 from coilbook.reads.herd import Herd, load
 from coilbook.reads.herd_snapshot import keep, kept_herd
 from coilbook.reads.history import HistoryFilter, history
@@ -74,17 +73,19 @@ def test_a_quarantine_past_its_planned_end_says_so(room: Room) -> None:
     assert said(short_words(course, dt.date(2026, 6, 28))) == "in quarantine, was meant to end 27 Jun"
 
 
-def test_everything_that_speaks_against_a_pairing_by_animal(room: Room) -> None:
-    assert health_now(room.book) == {}
+def test_courses_that_go_on_stand_quarantine_first_and_an_animal_that_is_gone_has_none(room: Room) -> None:
+    assert courses_now(room.book, [room.female, room.male]) == {}
     begin_treatment(room.book, animal=room.male, details=ORDERED)
-    edit_place(room.book, place=room.slots["R2-A1"], quarantine=True)
-    found = health_now(room.book)
-    assert [said(m) for m in found[room.female].said()] == ["in quarantine, R2-A1"]
-    assert [said(m) for m in found[room.male].said()] == ["under treatment since 29 Mar: noisy breathing"]
-    begin_quarantine(room.book, animal=room.female, details=APART)
-    assert [said(m) for m in health_now(room.book)[room.female].said()] == ["in quarantine since 29 Mar: new here"]
+    begin_quarantine(room.book, animal=room.male, details=APART)
+    begin_treatment(room.book, animal=room.female, details=ORDERED)
+    found = courses_now(room.book, [room.female, room.male])
+    assert [said(course_words(one)) for one in found[room.male]] == [
+        "in quarantine since 29 Mar: new here",
+        "under treatment since 29 Mar: noisy breathing",
+    ]
+    assert len(found[room.female]) == 1
     sell(room.book, animal=room.male)
-    assert room.male not in health_now(room.book)
+    assert courses_now(room.book, [room.female, room.male]).keys() == {room.female}
 
 
 def test_the_timeline_tells_beginning_steps_and_end_with_who_entered_them(room: Room) -> None:

@@ -11,15 +11,16 @@ from coilbook.derived.season_rows import Read
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.sale_ready import MealOffered
 from coilbook.husbandry.young import OFFERED_EVERY, YoungSoFar
+from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import SHED_RESULTS, FeedingResult, Precision
 from coilbook.records.when import PartialDate
+from coilbook.storage.health_tables import GOES_ON
 
 #: entries later than this after hatching are of no hatchling (days)
 _FOLLOWED = 400
 _AMONG = "IN (SELECT value FROM json_each(?1))"
-_TREATED = """SELECT DISTINCT animal_id FROM health_course c WHERE kind = 'treatment' AND NOT EXISTS
-    (SELECT 1 FROM course_step e WHERE e.course_id = c.id AND e.kind = 'ended')"""
+_TREATED = f"SELECT DISTINCT c.animal_id FROM health_course c WHERE c.kind = '{CourseKind.TREATMENT}' AND {GOES_ON}"
 
 
 def hatchlings_since(read: Read, since: dt.date, species: str, limit: int = -1) -> list[AnimalId]:

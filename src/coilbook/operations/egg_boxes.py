@@ -207,12 +207,13 @@ def look_at_box(
 #: where an egg went that was moved: the box it left next, else the one it lies in
 _WENT = """coalesce((SELECT n.box_id FROM egg_done n WHERE n.egg_id = d.egg_id AND n.what IN ('moved', 'separated')
     AND (n.at, n.id) > (d.at, d.id) ORDER BY n.at, n.id LIMIT 1), e.box_id)"""
-#: masses by which a box (?1) is lighter for what left it since a moment (?2) and until another (?3), below zero for an egg
-#: that came; null where not weighed, and for an egg that came on the day of setting up (the start may hold it or not)
+#: masses by which a box (?1) is lighter for what left it since a moment (?2) and until another (?3), below zero for an
+#: egg that came; null where not weighed, and for one that came on the day of setting up (the start may hold it or not)
 _LEFT = f"""SELECT away_dg FROM egg_done WHERE box_id = ?1 AND at > ?2 AND at <= ?3
         AND what NOT IN ('moved', 'separated') AND (what = 'removed' OR away_dg IS NOT NULL)
     UNION ALL SELECT CASE WHEN left_box = ?1 THEN away_dg WHEN substr(at, 1, 10) = ?2 THEN NULL ELSE -away_dg END
-        FROM (SELECT d.at, d.away_dg, d.box_id AS left_box, {_WENT} AS went FROM egg_done d JOIN egg e ON e.id = d.egg_id
+        FROM (SELECT d.at, d.away_dg, d.box_id AS left_box, {_WENT} AS went
+            FROM egg_done d JOIN egg e ON e.id = d.egg_id
             WHERE d.what IN ('moved', 'separated') AND d.at > ?2 AND d.at <= ?3)
         WHERE left_box IS NOT went AND (left_box = ?1 OR went = ?1)
     UNION ALL SELECT NULL FROM hatching h JOIN egg e ON e.id = h.egg_id
@@ -222,8 +223,8 @@ _LEFT = f"""SELECT away_dg FROM egg_done WHERE box_id = ?1 AND at > ?2 AND at <=
 def expected_total(act: ActInHand, box: BoxAtHand, until: str) -> int | None:
     """The last total with what was poured and what came or left since, in tenths of a gram; None when not known.
 
-    It is not where an egg came, left or hatched unweighed. What is of one minute is taken as `reads.box_water` takes it:
-    an egg left before the weighing, water came after it.
+    It is not where an egg came, left or hatched unweighed. What is of one minute is taken as `reads.box_water` takes
+    it: an egg left before the weighing, water came after it.
     """
     start = act.rows("SELECT set_up FROM egg_box WHERE id = ?", (box.id,))[0][0]
     sql = "SELECT total_dg, at FROM box_look WHERE box_id = ? AND total_dg IS NOT NULL AND lid = ? AND at < ?"

@@ -1,4 +1,4 @@
-"""What goes on of each animal's health: open treatments and quarantines, quarantine by place, and what is due.
+"""What goes on of each animal's health: open treatments and quarantines, and what is due.
 
 Words are the keeper's or the veterinarian's as written. Animals that are gone have nothing that goes on.
 """
@@ -20,11 +20,8 @@ from coilbook.storage.health_tables import GOES_ON
 
 _OPEN = f"""SELECT c.animal_id, c.id, c.kind, c.at, c.what_for, c.done, coalesce(p.name, ''), c.next_due,
     c.planned_until FROM health_course c JOIN animal a ON a.id = c.animal_id LEFT JOIN person p ON p.id = c.person_id
-    WHERE a.status IN ('{Status.HERE}', '{Status.LOAN}') AND {GOES_ON} {{which}} ORDER BY c.kind, c.at, c.id"""
-_APART = """WITH RECURSIVE shut(id) AS (
-        SELECT id FROM place WHERE quarantine UNION SELECT p.id FROM place p JOIN shut s ON p.parent_id = s.id)
-    SELECT a.id, p.label FROM animal a JOIN place p ON p.id = a.place_id WHERE a.place_id IN (SELECT id FROM shut)"""
-
+    WHERE a.status IN ('{Status.HERE}', '{Status.LOAN}') AND {GOES_ON}
+    AND c.animal_id IN (SELECT value FROM json_each(?)) ORDER BY c.kind, c.at, c.id"""
 _GOES_ON = {
     CourseKind.TREATMENT: "under treatment since {day}: {what}",
     CourseKind.QUARANTINE: "in quarantine since {day}: {what}",
@@ -49,43 +46,15 @@ class Course:
     planned_until: dt.date | None
 
 
-@dataclass(frozen=True, slots=True)
-class HealthNow:
-    """What goes on of one animal. `apart_in` the quarantine place it lives in, empty for none."""
-
-    courses: tuple[Course, ...] = ()
-    apart_in: str = ""
-
-    @property
-    def quarantine(self) -> Course | None:
-        """The quarantine on record that goes on; an animal may also be apart by its place alone."""
-        return next((c for c in self.courses if c.kind is CourseKind.QUARANTINE), None)
-
-    @property
-    def treatments(self) -> tuple[Course, ...]:
-        """The treatments that go on, oldest first."""
-        return tuple(c for c in self.courses if c.kind is CourseKind.TREATMENT)
-
-    def said(self) -> tuple[Message, ...]:
-        """Each thing that speaks against a pairing, in a few words: quarantine first, then each treatment."""
-        told = [course_words(course) for course in self.courses]
-        if self.apart_in and self.quarantine is None:
-            told.insert(0, say("in quarantine, {place}", place=self.apart_in))
-        return tuple(told)
-
-
-def health_now(collection: Collection) -> Mapping[AnimalId, HealthNow]:
-    """Everything that goes on, by animal; an animal that is not named has nothing. Two queries for the whole book."""
-    courses = _courses(collection, _OPEN.format(which=""), ())
-    apart = {AnimalId(i): str(label) for i, label in collection.read(_APART)}
-    return {a: HealthNow(tuple(courses.get(a, ())), apart.get(a, "")) for a in {*courses, *apart}}
-
-
 def courses_now(collection: Collection, animals: Iterable[int]) -> Mapping[AnimalId, tuple[Course, ...]]:
-    """The courses that go on of these animals; those without one are not named."""
-    sql = _OPEN.format(which="AND c.animal_id IN (SELECT value FROM json_each(?))")
-    found = _courses(collection, sql, (json.dumps([int(a) for a in animals]),))
-    return {animal: tuple(courses) for animal, courses in found.items()}
+    """The courses that go on of these animals, quarantine first; those without one are not named."""
+    found: dict[AnimalId, tuple[Course, ...]] = {}
+    listed = json.dumps([int(a) for a in animals])
+    for animal, row, kind, at, what_for, done, by, due, until in collection.read(_OPEN, (listed,)):
+        since = moment_from(at).date()
+        course = Course(CourseId(row), CourseKind(kind), since, what_for, done, by, _day(due), _day(until))
+        found[AnimalId(animal)] = (*found.get(AnimalId(animal), ()), course)
+    return found
 
 
 def course_words(course: Course, today: dt.date | None = None, most: int = 0) -> Message:
@@ -127,15 +96,6 @@ def is_due(course: Course, today: dt.date) -> bool:
     return (course.next_due is not None and course.next_due <= today) or (
         course.next_due is None and course.planned_until is not None and course.planned_until < today
     )
-
-
-def _courses(collection: Collection, sql: str, values: tuple[object, ...]) -> dict[AnimalId, list[Course]]:
-    found: dict[AnimalId, list[Course]] = {}
-    for animal, row, kind, at, what_for, done, by, due, until in collection.read(sql, values):
-        since = moment_from(at).date()
-        course = Course(CourseId(row), CourseKind(kind), since, what_for, done, by, _day(due), _day(until))
-        found.setdefault(AnimalId(animal), []).append(course)
-    return found
 
 
 def _day(text: str | None) -> dt.date | None:

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from coilbook.husbandry.figures import Figure, FigureKey
+from coilbook.reads.health_now import Course, courses_now
 from coilbook.reads.outlook_source import Mate
 from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.health_vocabulary import CourseKind
@@ -17,7 +18,6 @@ from coilbook.records.quantities import Mass
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
-from coilbook.storage.health_tables import GOES_ON
 
 #: days of a month, for how old an animal is
 _MONTH_DAYS = 30.44
@@ -52,25 +52,19 @@ def unfit(collection: Collection, mates: Sequence[Mate], floors: Floors) -> Mapp
         "SELECT id, retired, hatched FROM animal WHERE id IN (SELECT value FROM json_each(?))", (listed,)
     )
     who = {int(animal): (bool(retired), hatched) for animal, retired, hatched in rows}
-    courses = dict(
-        collection.read(
-            f"SELECT c.animal_id, min(c.kind) FROM health_course c WHERE {GOES_ON} AND c.animal_id IN"
-            " (SELECT value FROM json_each(?)) GROUP BY c.animal_id",
-            (listed,),
-        )
-    )
+    courses = courses_now(collection, [mate.id for mate in mates])
     found: dict[AnimalId, Message] = {}
     for mate in mates:
         retired, hatched = who.get(mate.id, (False, None))
-        why = _on_record(courses.get(mate.id), retired=retired) or _too_small(mate, hatched, floors)
+        why = _on_record(courses.get(mate.id, ()), retired=retired) or _too_small(mate, hatched, floors)
         if why is not None:
             found[mate.id] = why
     return found
 
 
-def _on_record(course: str | None, *, retired: bool) -> Message | None:
-    if course is not None:
-        return say("in quarantine") if course == CourseKind.QUARANTINE else say("under treatment")
+def _on_record(courses: Sequence[Course], *, retired: bool) -> Message | None:
+    if courses:
+        return say("in quarantine") if courses[0].kind is CourseKind.QUARANTINE else say("under treatment")
     return say("retired from breeding") if retired else None
 
 
