@@ -172,6 +172,17 @@ def test_the_sheet_of_an_animal_has_its_treatments_without_people(room: Room, pa
     assert "Treatments and quarantine" not in pages(room, room.male, paper)[0]
 
 
+def test_what_goes_on_is_on_the_sheet_however_much_was_noted_of_it(room: Room) -> None:
+    course = begin_treatment(room.book, animal=room.female, details=ORDERED).value
+    for day in range(12):
+        room.clock.pass_(days=1)
+        note_course(room.book, course=course, words=f"seen on day {day}")
+    (text,) = pages(room, room.female, "A4")
+    plain = " ".join(text.split())
+    assert "treatment begun: noisy breathing; As the vet wrote it" in plain and "seen on day 11" in plain
+    assert "seen on day 0" not in plain and "the rest stands in the book" in plain
+
+
 def pages(room: Room, animal: AnimalId, paper: str) -> list[str]:
     sheet = animal_sheet(animal_page(room.book, animal), TODAY)
     document = pypdfium2.PdfDocument(BytesIO(sheet_pdf(sheet, Style(), paper)))

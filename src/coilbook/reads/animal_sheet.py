@@ -19,7 +19,7 @@ from coilbook.records.message import Message, say
 from coilbook.records.vocabulary import Origin, Sex, Status
 
 #: rows of each list on the one page
-MEALS, WEIGHTS, SHEDS, NOTES, HEALTH = 10, 10, 6, 6, 8
+MEALS, WEIGHTS, SHEDS, NOTES = 10, 10, 6, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class AnimalSheet:
     weights: tuple[SheetRow, ...]
     sheds: tuple[SheetRow, ...]
     notes: tuple[SheetRow, ...]
-    #: treatments and quarantines, what was noted of them and how they ended
+    #: treatments and quarantines: how those that go on began, then everything else of them, newest first
     health: tuple[SheetRow, ...]
     code: LabelCode | None
     printed: dt.date
@@ -61,11 +61,20 @@ def animal_sheet(page: AnimalPage, today: dt.date, genes: CardText | None = None
         _rows(page.entries, ("weight",), WEIGHTS),
         _rows(page.entries, ("shed",), SHEDS),
         _rows(page.entries, ("note", "sign_seen"), NOTES),
-        _rows(page.entries, ("health_course", "course_step"), HEALTH),
+        _health(page),
         page.code,
         today,
         genes,
     )
+
+
+def _health(page: AnimalPage) -> tuple[SheetRow, ...]:
+    """What goes on comes first, so that no note of it takes the room of what it is for and what is done."""
+    entries = [e for e in page.entries if e.table in ("health_course", "course_step")]
+    going_on = {course.id for course in page.courses}
+    begun = [e for e in entries if e.table == "health_course" and e.row in going_on]
+    rest = [e for e in entries if e not in begun]
+    return _rows([*begun, *rest], ("health_course", "course_step"), len(entries))
 
 
 def _rows(entries: Sequence[Entry], tables: tuple[str, ...], most: int) -> tuple[SheetRow, ...]:
