@@ -244,3 +244,17 @@ def test_sperm_keeps_as_long_as_in_the_species_of_the_dam(room: Room) -> None:
     set_number(room.book, key=FigureKey.STORED_SPERM_YEARS, value=1, species="corn_snake")
     room.clock.pass_(days=40)
     assert sires() == []
+
+
+def test_a_clutch_of_a_species_without_a_profile_is_entered_all_the_same(room: Room) -> None:
+    dam, male = (
+        add_animal(room.book, details=AnimalDetails(keeper_id=name, sex=sex, species="other_species")).value
+        for name, sex in (("O-001", Sex.FEMALE), ("O-002", Sex.MALE))
+    )
+    zone = room.clock.now.tzinfo
+    at = dt.datetime(2026, 1, 20, 20, tzinfo=zone)
+    enter_stay(room.book, female=dam, male=male, at=at, until=at + dt.timedelta(days=2))
+    clutch = lay_clutch(room.book, laying=Laying(dam=dam, eggs=read_egg_line("12 12"))).value
+    assert [sire for (sire,) in room.book.read("SELECT sire_id FROM clutch_sire WHERE clutch_id = ?", (clutch,))] == [
+        male
+    ]

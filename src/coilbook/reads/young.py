@@ -19,7 +19,7 @@ from coilbook.records.message import StorageTrouble
 from coilbook.storage.collection import Collection
 
 #: hatchlings a forecast learns from at most, the newest: more would say no more and take longer
-_LEARNED_FROM = 150
+LEARNED_FROM = 150
 _YEARS = 6
 
 
@@ -35,7 +35,7 @@ def young_page(collection: Collection, animal: AnimalId, today: dt.date) -> Youn
     except StorageTrouble:
         return None
     since = dt.date(today.year - _YEARS, 1, 1)
-    others = [one for one in hatchlings_since(collection.read, since, source.species, _LEARNED_FROM) if one != animal]
+    others = [one for one in hatchlings_since(collection.read, since, source.species, LEARNED_FROM) if one != animal]
     learned = young_of(collection.read, others)
     return young_now(mine, _past(tuple(learned.values()), source), today, profile)
 
