@@ -133,3 +133,21 @@ def test_two_layings_within_days_are_one(room: Room) -> None:
     on(room, 3, 3)
     lay(room, "81")
     assert season(room).earlier == ()
+
+
+def test_the_last_part_of_a_laying_is_none_of_the_second_clutch(room: Room) -> None:
+    """Laid 29 December, the rest entered 20 days on; ovulated again on 5 February."""
+    on(room, 12, 29, 2025)
+    add_incubator(room.book, details=IncubatorDetails(name="I", set_at=Temperature.of(31.5), shelves=("top",)))
+    lay(room, "80 82")
+    on(room, 1, 18)
+    lay(room, "79")
+    on(room, 2, 5)
+    see_ovulation(room.book, animal=room.female, sure=True)
+    (first,) = season(room).earlier
+    assert first.laying is not None and first.laying.day == dt.date(2025, 12, 29)
+    assert season(room).laying is None and season(room).ovulation is not None
+    on(room, 3, 25)
+    lay(room, "75 77")
+    second = season(room)
+    assert second.laying is not None and second.laying.day == dt.date(2026, 3, 25) and len(second.rounds) == 2

@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from coilbook.derived import season_rows as rows
 from coilbook.derived.season_book import LAID_AFTER_DAYS, FemaleSeason, SeasonBook, season_start
@@ -38,28 +39,26 @@ class _Draft:
 
     def season(self) -> FemaleSeason:
         """The season, its last clutch outermost."""
-        ends = self._ends()
-        last = ends[-1] + dt.timedelta(days=_AFTER_LAYING_DAYS) if ends else None
-        if last is not None and self._more_after(last):
-            ends.append(dt.date.max)
-        if not ends:
-            ends.append(dt.date.max)
+        laid = self._laid()
+        if not laid or self._more_after(_belongs_until(laid[-1][1])):
+            laid.append((dt.date.max, dt.date.max))
         earlier: tuple[FemaleSeason, ...] = ()
-        found = FemaleSeason(self.female, self.start)
-        for number, end in enumerate(ends):
-            after = ends[number - 1] + dt.timedelta(days=_AFTER_LAYING_DAYS) if number else dt.date.min
-            until = dt.date.max if number + 1 == len(ends) else end + dt.timedelta(days=_AFTER_LAYING_DAYS)
-            found = self._between(after, until, earlier)
-            earlier = (*earlier, found)
-        return found
+        after = dt.date.min
+        for (_, last), (following, _) in pairwise(laid):
+            until = min(_belongs_until(last), following - dt.timedelta(days=1))
+            earlier = (*earlier, self._between(after, until, earlier))
+            after = until
+        return self._between(after, dt.date.max, earlier)
 
-    def _ends(self) -> list[dt.date]:
-        """The day of each clutch's laying."""
-        ends: list[dt.date] = []
+    def _laid(self) -> list[tuple[dt.date, dt.date]]:
+        """The first and the last day of each clutch's laying, which differ where it was entered in parts."""
+        found: list[tuple[dt.date, dt.date]] = []
         for laying in self.layings:
-            if not ends or (laying.day - ends[-1]).days >= _ONE_LAYING_DAYS:
-                ends.append(laying.day)
-        return ends
+            if found and (laying.day - found[-1][0]).days < _ONE_LAYING_DAYS:
+                found[-1] = found[-1][0], laying.day
+            else:
+                found.append((laying.day, laying.day))
+        return found
 
     def _more_after(self, day: dt.date) -> bool:
         """Whether something says that another clutch is on its way."""
@@ -82,6 +81,11 @@ class _Draft:
             outcome=outcomes[-1] if outcomes else None,
             earlier=earlier,
         )
+
+
+def _belongs_until(laid: dt.date) -> dt.date:
+    """The last day on which an entry still belongs to a laying."""
+    return laid + dt.timedelta(days=_AFTER_LAYING_DAYS)
 
 
 def read_book(read: Read, month: int, female: AnimalId | None = None) -> SeasonBook:

@@ -18,7 +18,7 @@ class NumberRow:
     """One number.
 
     `own` the keeper's, None where the shipped one counts; `shipped_then` what was shipped when it was set, None where
-    that is what is shipped today; `low` and `high` the shipped range; `note` what the profile says of it.
+    that is what is shipped today; `low` and `high` the shipped range.
     """
 
     key: NumberKey
