@@ -73,7 +73,7 @@ def test_a_slot_others_live_in_by_now_is_asked(room: Room) -> None:
 def test_a_move_into_quarantine_is_not_taken_out_in_silence(room: Room) -> None:
     move = _move_to(room, "R2-B1")
     edit_place(room.book, place=room.slots["R2-B1"], quarantine=True)
-    with pytest.raises(Refusal, match="quarantine"):
+    with pytest.raises(Refusal, match="take F-014 out of quarantine"):
         remove_move(room.book, move=move)
 
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
+import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QScrollArea, QWidget
@@ -18,10 +20,11 @@ from coilbook.records.quantities import Mass
 from coilbook.records.settings import Theme
 from coilbook.records.vocabulary import PersonRole
 from coilbook.storage.collection import Collection
+from coilbook.ui import main_window
 from coilbook.ui.background import Control
 from coilbook.ui.commands import clashes
 from coilbook.ui.main_window import MainWindow
-from coilbook.ui.screen import Screen
+from coilbook.ui.screen import LaterScreen, Screen
 from coilbook.ui.screens.registry import registered_screens
 from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
@@ -64,6 +67,31 @@ def test_the_filter_is_back_in_the_line_when_the_screen_is(make_window: MakeWind
     assert window.line.field.text() == ""
     window.go_back()
     assert window.line.field.text() == "female"
+
+
+def test_a_screen_still_loading_is_not_shown_over_what_was_chosen_or_typed_since(
+    make_window: MakeWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loaded: list[Callable[[], None]] = []
+    monkeypatch.setattr(main_window, "load_first", lambda _desk, _names, then: loaded.append(then))
+    later = LaterScreen("round", "Round", RoomScreen.__module__, RoomScreen.__name__, beside=("never_loaded",))
+    window = make_window(ListScreen, PageScreen, later)
+    window.open_screen("round")
+    window.open_screen("animal", animal=1)
+    loaded.pop()()
+    assert isinstance(window.screen_open, PageScreen)
+    window.go_back()
+    assert window.screen_open is _list(window)
+    # the way back led here once, though two screens were asked for from here
+    assert window._past == []
+    window.open_screen("round")
+    _list(window).leave = False
+    loaded.pop()()
+    assert window.screen_open is _list(window)
+    _list(window).leave = True
+    window.open_screen("round")
+    loaded.pop()()
+    assert isinstance(window.screen_open, RoomScreen)
 
 
 def test_what_can_be_done_is_listed_found_and_run(make_window: MakeWindow, qtbot: QtBot) -> None:

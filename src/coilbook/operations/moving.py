@@ -149,7 +149,7 @@ def _asks_sharing(keeper_id: str, label: str, others: list[str]) -> Asks:
 
 def check_quarantine(act: ActInHand, animal: AnimalAtHand, place: PlaceId | None, allowed: bool, note: str) -> None:
     """Refuse a move out of quarantine that was not allowed with a reason."""
-    if not _leaves_quarantine(act, animal.place, place) or (allowed and note.strip()):
+    if not leaves_quarantine(act, animal.place, place) or (allowed and note.strip()):
         return
     raise Asks(
         say("{animal} is in quarantine. Say in the note why it may leave.", animal=animal.keeper_id),
@@ -172,11 +172,12 @@ def refuse_leaving_quarantine(
     act: ActInHand, keeper_id: str, came_from: PlaceId | None, place: PlaceId | None, note: str
 ) -> None:
     """Refuse a correction that leads out of quarantine without a note that says why."""
-    if _leaves_quarantine(act, came_from, place) and not note.strip():
+    if leaves_quarantine(act, came_from, place) and not note.strip():
         raise Refusal(say("{animal} is in quarantine. Say in the note why it may leave.", animal=keeper_id))
 
 
-def _leaves_quarantine(act: ActInHand, came_from: PlaceId | None, place: PlaceId | None) -> bool:
+def leaves_quarantine(act: ActInHand, came_from: PlaceId | None, place: PlaceId | None) -> bool:
+    """Whether a way from one place to another leads out of quarantine."""
     if came_from is None or place is None or not place_at_hand(act, came_from).quarantine:
         return False
     return not place_at_hand(act, place).quarantine

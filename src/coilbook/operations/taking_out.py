@@ -5,7 +5,7 @@ from __future__ import annotations
 from coilbook.operations.at_hand import AnimalAtHand, animal_at_hand
 from coilbook.operations.corrections import ENTRY_GONE, MoveRow, move_row, moves_beside, refuse_part_of_departure
 from coilbook.operations.departures import warn_of_namesake
-from coilbook.operations.moving import others_in_slot, refuse_leaving_quarantine
+from coilbook.operations.moving import leaves_quarantine, others_in_slot
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
@@ -29,7 +29,9 @@ def remove_move(collection: Collection, *, move: int, shared: MoveReason | None 
         if after is not None:
             _start_earlier(act, row, after)
         else:
-            refuse_leaving_quarantine(act, animal.keeper_id, row.went_to, row.came_from, "")
+            if leaves_quarantine(act, row.went_to, row.came_from):
+                told = "That would take {animal} out of quarantine. Move it, and say in the note why it may leave."
+                raise Refusal(say(told, animal=animal.keeper_id))
             _put_back(act, animal, row.came_from, shared)
         act.delete(Move, move)
         act.tell(say("entry of {animal} taken out", animal=animal.keeper_id))

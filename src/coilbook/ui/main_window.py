@@ -135,20 +135,29 @@ class MainWindow(QMainWindow):
 
     def open_screen(self, key: str, **target: object) -> bool:
         """Open a screen at a target; False when there is none of that key or the present one must not be left."""
-        leaving = self.screen_open
-        if key not in self._kinds or (leaving is not None and leaving.key != key and not leaving.may_leave()):
+        if key not in self._kinds or not self._may_leave_for(key):
             return False
-        if self._here is not None and self._here != (key, target):
-            self._past.append(self._here)
-            del self._past[:-50]
         self._wanted = wanted = (key, target)
         kind = self._kinds[key]
         missing = kind.missing() if isinstance(kind, LaterScreen) and key not in self._made else ()
         if missing:
-            load_first(self.desk, missing, lambda: self._place(key, target) if self._wanted is wanted else None)
+            load_first(self.desk, missing, lambda: self._enter(wanted))
         else:
-            self._place(key, target)
+            self._enter(wanted)
         return True
+
+    def _may_leave_for(self, key: str) -> bool:
+        leaving = self.screen_open
+        return leaving is None or leaving.key == key or leaving.may_leave()
+
+    def _enter(self, wanted: tuple[str, dict[str, object]]) -> None:
+        """Go there, unless while it was loaded the keeper went elsewhere or typed something that would be lost."""
+        if self._wanted is not wanted or not self._may_leave_for(wanted[0]):
+            return
+        if self._here is not None and self._here != wanted:
+            self._past.append(self._here)
+            del self._past[:-50]
+        self._place(*wanted)
 
     def go_back(self) -> None:
         """Return to where the keeper was before."""
