@@ -85,7 +85,8 @@ def test_courses_that_go_on_stand_quarantine_first_and_an_animal_that_is_gone_ha
     ]
     assert len(found[room.female]) == 1
     sell(room.book, animal=room.male)
-    assert courses_now(room.book, [room.female, room.male]).keys() == {room.female}
+    assert courses_now(room.book, [room.female, room.male]).keys() == {room.female} == courses_now(room.book).keys()
+    assert courses_now(room.book, []) == {}
 
 
 def test_the_timeline_tells_beginning_steps_and_end_with_who_entered_them(room: Room) -> None:

@@ -21,7 +21,7 @@ from coilbook.storage.health_tables import GOES_ON
 _OPEN = f"""SELECT c.animal_id, c.id, c.kind, c.at, c.what_for, c.done, coalesce(p.name, ''), c.next_due,
     c.planned_until FROM health_course c JOIN animal a ON a.id = c.animal_id LEFT JOIN person p ON p.id = c.person_id
     WHERE a.status IN ('{Status.HERE}', '{Status.LOAN}') AND {GOES_ON}
-    AND c.animal_id IN (SELECT value FROM json_each(?)) ORDER BY c.kind, c.at, c.id"""
+    AND (?1 IS NULL OR c.animal_id IN (SELECT value FROM json_each(?1))) ORDER BY c.kind, c.at, c.id"""
 _GOES_ON = {
     CourseKind.TREATMENT: "under treatment since {day}: {what}",
     CourseKind.QUARANTINE: "in quarantine since {day}: {what}",
@@ -46,10 +46,15 @@ class Course:
     planned_until: dt.date | None
 
 
-def courses_now(collection: Collection, animals: Iterable[int]) -> Mapping[AnimalId, tuple[Course, ...]]:
-    """The courses that go on of these animals, quarantine first; those without one are not named."""
+def courses_now(
+    collection: Collection, animals: Iterable[int] | None = None
+) -> Mapping[AnimalId, tuple[Course, ...]]:  # fmt: skip
+    """The courses that go on of these animals or, when none are named, of all; quarantine first.
+
+    Animals without one are not in it.
+    """
     found: dict[AnimalId, tuple[Course, ...]] = {}
-    listed = json.dumps([int(a) for a in animals])
+    listed = json.dumps([int(a) for a in animals]) if animals is not None else None
     for animal, row, kind, at, what_for, done, by, due, until in collection.read(_OPEN, (listed,)):
         since = moment_from(at).date()
         course = Course(CourseId(row), CourseKind(kind), since, what_for, done, by, _day(due), _day(until))

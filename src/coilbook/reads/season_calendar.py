@@ -15,7 +15,7 @@ from pathlib import Path
 
 from coilbook.husbandry.calendar_text import CalendarEntry, calendar_text, expected_entry, former_entries
 from coilbook.husbandry.figures import Event
-from coilbook.reads.health_now import course_words, health_now
+from coilbook.reads.health_now import course_words, courses_now
 from coilbook.reads.season import season_page
 from coilbook.reads.season_lines import SeasonPage
 from coilbook.records.health_vocabulary import CourseKind
@@ -74,10 +74,10 @@ def _cancelled(
 def _due(collection: Collection, today: dt.date, style: Style) -> list[CalendarEntry]:
     """Days at which a treatment or a quarantine asks for something, as recorded, one late too."""
     found = []
-    for animal, health in sorted(health_now(collection).items()):
+    for animal, courses in sorted(courses_now(collection).items()):
         row = collection.read_one("SELECT keeper_id FROM animal WHERE id = ?", (animal,))
         name = str(row[0]) if row is not None else "?"
-        for course in health.courses:
+        for course in courses:
             detail = render(course_words(course), style)
             for day, words, kind in ((course.next_due, _DUE, "due"), (course.planned_until, _ENDS, "end")):
                 if day is not None:
