@@ -166,3 +166,31 @@ def test_the_start_of_a_box_is_corrected_undone_and_kept_in_the_journal(keeper: 
     undo_last(book)
     assert (keeper.box().start_dg, keeper.box().medium) == (18_340, Medium.VERMICULITE)
     assert check(book).clean
+
+
+def test_a_smell_belongs_to_the_box_until_it_is_traced_to_an_egg(keeper: Keeper) -> None:
+    lay(keeper)
+    keeper.day(9)
+    keeper.press("l", TAB, TAB, TAB, TAB, RIGHT, RIGHT, ENTER)
+    assert [(d.about, d.kind.value) for d in keeper.box().doubts if d.egg is None] == [("EB-01", "smell")]
+    keeper.press("z", RIGHT, TAB, "egg 3", TAB, "smelt alone", ENTER)
+    assert [d.about for d in keeper.box().doubts] == ["C26-01-5"]
+    story = keeper.screen.page.story.accessibleDescription()
+    assert "the box: an off smell; " in story and "settled of the box: which egg smells? egg 3, by smelt alone" in story
+
+
+def test_two_clutches_in_a_box_are_told_apart_by_key(keeper: Keeper) -> None:
+    keeper.press("n", "F-014", TAB, "80 81", TAB, TAB, "1800", ENTER)
+    keeper.press("n", TAB, "82 83", TAB, "EB-01", ENTER)
+    assert [clutch.label for clutch in keeper.box().clutches] == ["C26-01", "C26-02"]
+    labels = []
+    for _ in range(2):
+        assert keeper.screen.at.clutch is not None
+        labels.append(keeper.screen.at.clutch.label)
+        keeper.press("q")
+    assert sorted(labels) == ["C26-01", "C26-02"]
+    keeper.day(6)
+    keeper.press("c", "gg", ENTER, "q", "1", "d")
+    assert [[look.verdict.value for look in egg.looks[1:]] for egg in keeper.box().eggs] == [
+        ["good"], ["good"], ["doubtful"], [],
+    ]  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from icalendar import Calendar
@@ -18,6 +19,7 @@ from coilbook.operations.eggs import EggSeen, look_at_eggs
 from coilbook.operations.hatching import OfEgg, hatch_eggs
 from coilbook.operations.pairing_plans import PlanDetails, plan_pairing
 from coilbook.operations.season_seen import see_ovulation
+from coilbook.operations.settings import change_settings
 from coilbook.operations.stays import enter_stay
 from coilbook.operations.weighing import weigh
 from coilbook.records.egg_line import read_egg_line
@@ -248,3 +250,17 @@ def test_a_plan_with_a_male_who_lost_too_much_is_flagged_with_who_stands_in(at: 
     look = at.screen.plan_table.rows.look(0, 6)
     assert look.shape == "triangle" and look.text is not None
     assert look.text.startswith("M-03: -12.1% this season: stop pairing") and look.text.endswith("Stands in: M-11.")
+
+
+def test_a_rack_is_cooled_in_the_keepers_degrees(at: Page) -> None:
+    """24 typed in a Fahrenheit field can only be Celsius; what is kept is said in the keeper's degrees."""
+    rack = at.room.book.read("SELECT label FROM place WHERE kind = 'rack'")[0][0]
+    keeper = replace(at.screen.desk.settings, fahrenheit=True)
+    at.screen.desk.run(change_settings, settings=keeper)
+    for typed, kept, told in (("75.2", 240, "75.2 \u00b0F"), ("22", 220, "71.6 \u00b0F")):
+        at.screen.ask("cooling")
+        at.fill(place=rack, night=typed)
+        assert at.room.book.read("SELECT night_tenths FROM rack_cooling") == [(kept,)]
+        notice = at.screen.desk.notices.current
+        assert notice is not None and told in at.screen.desk.render(notice.message)
+        at.screen.desk.undo()

@@ -219,7 +219,8 @@ def cool_rack(
                               day=dt.date.fromisoformat(standing[0][1])))  # fmt: skip
         else:
             row = _write_cooling(act, place, since, until, night, note)
-            act.tell(say("{place} cooled at night", place=found.label))
+            text = "{place} cooled at night" if night is None else "{place} cooled at night to {night}"
+            act.tell(say(text, place=found.label, night=night))
     return act.outcome(Act.COOL_RACK, row)
 
 

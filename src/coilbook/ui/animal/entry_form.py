@@ -198,12 +198,20 @@ def _count(text: str, _desk: Desk) -> int:
     return int(text)
 
 
+def _degrees(text: str, desk: Desk) -> Any:
+    """A temperature in the keeper's degrees; one that can only be of the other scale is taken for it."""
+    from coilbook.husbandry.incubator import typed_temperature
+
+    return typed_temperature(text, desk.settings.fahrenheit).temperature if text else None
+
+
 _READERS: dict[str, Callable[[str, Desk], Any]] = {
     "moment": lambda text, desk: typed_moment(text, desk.clock(), desk.settings),
     "date": lambda text, desk: typed_date(text, desk.clock(), desk.settings),
     "later": lambda text, desk: typed_day_ahead(text, desk.clock(), desk.settings),
     "money": lambda text, desk: typed_money(text, desk.settings.currency),
     "mass": _mass,
+    "degrees": _degrees,
     "count": _count,
     "amount": _amount,
 }

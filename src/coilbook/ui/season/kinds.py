@@ -13,7 +13,6 @@ from coilbook.reads.season_sheds import latest_sheds
 from coilbook.reads.season_stays import pairable, recent_stays
 from coilbook.records.ids import AnimalId, ShedId
 from coilbook.records.message import Refusal, say
-from coilbook.records.quantities import Temperature
 from coilbook.records.season_vocabulary import LockCertainty, OvulationCertainty, PreLay, SeasonEnd
 from coilbook.records.vocabulary import PlaceKind, Sex
 from coilbook.ui.animal.choice_strip import Option
@@ -196,24 +195,14 @@ def _cooling_asks(desk: Desk, _who: Who) -> tuple[Ask, ...]:
         Ask("place", translated("Rack or room"), "known", known=racks, required=needed),
         Ask("since", translated("Cooled since"), "date", hint=translated("today; empty with an end ends it")),
         Ask("until", translated("Until"), "date", hint=translated("it goes on")),
-        Ask("night", translated("At night, \u00b0C"), hint=translated("24")),
+        Ask("night", translated("At night"), "degrees", hint=desk.style.temperature(240)),
         note(),
     )
 
 
 def _cooling(_who: Who, v: Values) -> Call:
     since, until = (v[k].first if v[k] is not None else None for k in ("since", "until"))
-    night = _celsius(v["night"])
-    return Call(cool_rack, {"place": v["place"], "since": since, "until": until, "night": night, "note": v["note"]})
-
-
-def _celsius(text: str) -> Temperature | None:
-    if not text:
-        return None
-    try:
-        return Temperature.of(float(text.replace(",", ".")))
-    except ValueError as error:
-        raise Refusal(say("'{text}' is not a temperature. Type 24 or 23.5.", text=text)) from error
+    return Call(cool_rack, {**{k: v[k] for k in ("place", "night", "note")}, "since": since, "until": until})
 
 
 def _id(who: Who) -> AnimalId:
