@@ -22,6 +22,7 @@ from coilbook.reads.animal_rows import (
     Weighing,
 )
 from coilbook.reads.codes import code_of
+from coilbook.reads.hatch_day import hatched_not_before
 from coilbook.reads.health_now import courses_now
 from coilbook.reads.timeline import timeline
 from coilbook.records.ids import AnimalId, FeedingId, PhotoId, PlaceId, ShedId, WeightId
@@ -73,7 +74,7 @@ def animal_page(collection: Collection, animal: AnimalId, today: dt.date | None 
         raise Refusal(say("That animal is no longer in the book; it may have been undone."))
     entries = timeline(collection, animal)
     return AnimalPage(
-        who=_identity(row),
+        who=_identity(collection, row),
         home=_home(collection, animal, row[21:24], entries),
         arrival=_arrival(collection, animal),
         turn=_turn(collection, animal),
@@ -118,7 +119,7 @@ def partial(first: str | None, precision: str | None) -> PartialDate | None:
     return PartialDate(moment_from(first).date(), Precision(precision) if precision else Precision.DAY)
 
 
-def _identity(row: Sequence[Any]) -> Identity:
+def _identity(collection: Collection, row: Sequence[Any]) -> Identity:
     return Identity(
         id=AnimalId(row[0]),
         keeper_id=row[1],
@@ -140,6 +141,7 @@ def _identity(row: Sequence[Any]) -> Identity:
         prey_state=PreyState(row[18]),
         feeding_note=row[19],
         cover_photo=PhotoId(row[20]) if row[20] is not None else None,
+        hatched_not_before=hatched_not_before(collection, AnimalId(row[0])),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -32,7 +33,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Identity:
-    """What is known of an animal itself; `sex_percent` is how sure the sex call is, 50 to 100."""
+    """What is known of an animal itself; `sex_percent` is how sure the sex call is, 50 to 100.
+
+    `hatched_not_before` where it was seen out only between two looks: it hatched from then to `hatched`.
+    """
 
     id: AnimalId
     keeper_id: str
@@ -54,6 +58,7 @@ class Identity:
     prey_state: PreyState
     feeding_note: str
     cover_photo: PhotoId | None
+    hatched_not_before: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)

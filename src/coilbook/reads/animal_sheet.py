@@ -85,7 +85,10 @@ def _facts(page: AnimalPage) -> list[tuple[Message, Message]]:
     who, family = page.who, page.family
     facts: list[tuple[Message, Message]] = []
     if who.hatched is not None:
-        facts.append((say("hatched"), say("{date}", date=who.hatched)))
+        day = say("{date}", date=who.hatched)
+        if who.hatched_not_before is not None:
+            day = say("{first} to {date}, between two looks", first=who.hatched_not_before, date=who.hatched)
+        facts.append((say("hatched"), day))
     if who.origin is not Origin.UNKNOWN:
         facts.append((say("came"), say("{how}", how=who.origin)))
     if who.sex is not Sex.UNSEXED:

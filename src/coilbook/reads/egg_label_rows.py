@@ -10,13 +10,16 @@ from coilbook.labels.content import CupLabel, EggBoxLabel, EggBoxLid, LabelConte
 from coilbook.reads.codes import codes_of
 from coilbook.reads.egg_boxes import boxes
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
+from coilbook.reads.hatch_day import hatched_not_before
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
 from coilbook.reads.label_rows import LabelRow
 from coilbook.records.egg_vocabulary import Medium, Verdict
 from coilbook.records.ids import AnimalId, ClutchId, EggBoxId
 from coilbook.records.message import Message, Refusal, say
-from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.records.vocabulary import CodeKind, Precision, Sex
+from coilbook.records.when import PartialDate
 from coilbook.storage.collection import Collection
+from coilbook.wording.hatch_words import hatch_day
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.style import Style
 from coilbook.wording.texts import words
@@ -162,18 +165,21 @@ def _cup_row(
 ) -> LabelRow:
     row = collection.read_one(
         "SELECT a.keeper_id, a.sex, a.sex_percent, a.genetics, a.hatched, coalesce(p.label, ''), (SELECT w.mass_dg FROM"
-        " weight w WHERE w.animal_id = a.id AND w.doubted = 0 ORDER BY w.at, w.id LIMIT 1), a.sex_basis"
+        " weight w WHERE w.animal_id = a.id AND w.doubted = 0 ORDER BY w.at, w.id LIMIT 1), a.hatched_precision"
         " FROM animal a LEFT JOIN place p ON p.id = a.place_id WHERE a.id = ?",
         (animal,),
     )
     if row is None:
         raise Refusal(say("That animal is no longer in the book; it may have been undone."))
-    name, sex, percent, genetics, hatched, place, mass = row[:7]
+    name, sex, percent, genetics, hatched, place, mass, precision = row
     sex_text = translated("sex ?")
     if sex != Sex.UNSEXED:
         sex_text = sex_mark(Sex(sex), unsure=int(percent) < 95)
     about = "  ".join(part for part in (sex_text, style.mass(mass) if mass is not None else "") if part)
-    day = translated("hatched {day}").format(day=style.date(dt.date.fromisoformat(hatched))) if hatched else ""
+    day = ""
+    if hatched:
+        on = PartialDate(dt.date.fromisoformat(str(hatched)[:10]), Precision(precision or Precision.DAY))
+        day = translated("hatched {day}").format(day=hatch_day(style, on, hatched_not_before(collection, animal)))
     content: LabelContent | None = None
     problem: Message | None = say("{animal} has no code.", animal=name) if code is None else None
     if code is not None:

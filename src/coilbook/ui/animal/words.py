@@ -10,6 +10,7 @@ from coilbook.reads.animal_facts import GONE, Compared, day_of, fast_facts, kept
 from coilbook.reads.animal_rows import AnimalPage, Entry, Meal, Relative
 from coilbook.reads.timeline import entry_date, meal_words
 from coilbook.records.vocabulary import FeedingResult, Origin, PreyState, Sex, SexBasis, Status, WeightTag
+from coilbook.wording.hatch_words import hatch_day
 from coilbook.wording.language import translated, translated_form, translated_plural
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render, words
@@ -119,7 +120,7 @@ def origin_line(page: AnimalPage, style: Style) -> str:
     if who.hatched is not None:
         here = who.origin is Origin.BRED_HERE
         text = translated("hatched here {date}") if here else translated("hatched {date}")
-        parts.append(text.format(date=style.date(who.hatched)))
+        parts.append(text.format(date=hatch_day(style, who.hatched, who.hatched_not_before)))
     elif who.origin is Origin.BRED_HERE:
         parts.append(translated("bred here"))
     if who.origin not in (Origin.BRED_HERE, Origin.UNKNOWN):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
@@ -10,8 +11,9 @@ from PySide6.QtWidgets import QScrollArea, QSizePolicy, QWidget
 
 from coilbook.drawing.rack_map import Box, Measures, RackIn, RackMap, lay_out
 from coilbook.reads.places import PlaceRow
-from coilbook.records.ids import PlaceId
+from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.vocabulary import PlaceKind
+from coilbook.ui.parts.shapes import paint_shape
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated, translated_plural
 
@@ -21,6 +23,7 @@ _ARROWS = {
     Qt.Key.Key_Up: (0, -1),
     Qt.Key.Key_Down: (0, 1),
 }
+_NOTHING: Mapping[AnimalId, str] = MappingProxyType({})
 
 
 class RoomMap(QWidget):
@@ -37,14 +40,16 @@ class RoomMap(QWidget):
         self._slots: dict[PlaceId, list[PlaceRow]] = {}
         self._racks: list[RackIn] = []
         self._map = RackMap((), (), 0)
+        self._health = _NOTHING
         self.at_hand: PlaceId | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(translated("Racks and slots"))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.MinimumExpanding)
         theme.changed.connect(self._lay_out)
 
-    def show_places(self, places: Sequence[PlaceRow]) -> None:
-        """Show these; the slot in focus stays when it is still there."""
+    def show_places(self, places: Sequence[PlaceRow], health: Mapping[AnimalId, str] = _NOTHING) -> None:
+        """Show these; the slot in focus stays when it is still there. `health` has a shape for each on a course."""
+        self._health = health
         self._places = {place.id: place for place in places}
         racks = [p for p in places if p.kind is PlaceKind.RACK]
         self._slots = {rack.id: [] for rack in racks}
@@ -163,6 +168,12 @@ class RoomMap(QWidget):
         if slot.quarantine:
             strip = QRectF(area.right() - theme.px(14), area.top() + 3, theme.px(11), area.height() - 6)
             painter.fillRect(strip, QBrush(theme.colour("second"), Qt.BrushStyle.BDiagPattern))
+        shapes = [self._health[animal] for animal, _ in slot.dwellers if animal in self._health]
+        if shapes:
+            # one that asks for something now before one that goes on
+            shape = "triangle" if "triangle" in shapes else shapes[0]
+            side = theme.px(12)
+            paint_shape(painter, shape, QRectF(area.right() - theme.px(30), area.top() + 4, side, side), theme)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         inner = QRect(box.x + theme.px(8), box.y + theme.px(4), box.width - theme.px(24), box.height - theme.px(8))
         painter.setFont(theme.font(SMALL))

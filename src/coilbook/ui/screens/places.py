@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 
 from PySide6.QtCore import Qt
@@ -13,6 +13,7 @@ from coilbook.operations.care import clean_place
 from coilbook.operations.moving import move_animal
 from coilbook.operations.places import add_rack, add_slot, edit_place, remove_place, rename_rack, set_walking_order
 from coilbook.reads.codes import code_of
+from coilbook.reads.health_now import HealthNow, health_now
 from coilbook.reads.lookup import animal_with_id
 from coilbook.reads.places import PlaceRow, all_places
 from coilbook.records.changes import Changes, Outcome
@@ -21,6 +22,7 @@ from coilbook.records.message import CoilbookError, Refusal
 from coilbook.records.vocabulary import CleaningExtent, CodeKind, PlaceKind
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
+from coilbook.ui.health_words import health_sections, health_shapes
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -43,6 +45,7 @@ class PlacesScreen(Screen):
         super().__init__(desk)
         theme = desk.theme
         self._places: list[PlaceRow] = []
+        self._health: Mapping[AnimalId, HealthNow] = {}
         self._form: InlineForm | None = None
         self.map = RoomMap(theme)
         self._list = self._make_commands()
@@ -105,12 +108,13 @@ class PlacesScreen(Screen):
             self.map.focus_on(PlaceId(place))
 
     def refresh(self, changes: Changes) -> None:
-        if changes.touches("place", "animal"):
+        if changes.touches("place", "animal", "health_course", "course_step"):
             self.read()
 
     def read(self) -> None:
         """Read the places and who lives in them."""
         self._places = all_places(self.desk.collection)
+        self._health = health_now(self.desk.collection)
         racks = sum(p.kind is PlaceKind.RACK for p in self._places)
         slots = [p for p in self._places if p.kind is PlaceKind.SLOT]
         lived = sum(bool(p.dwellers) for p in slots)
@@ -126,7 +130,7 @@ class PlacesScreen(Screen):
             self.head.say(", ".join(parts), translated_plural("{n} rack", "{n} racks", racks))
         else:
             self.head.say("")
-        self.map.show_places(self._places)
+        self.map.show_places(self._places, health_shapes(self._health, self.desk.clock().date()))
 
     def _has_place(self) -> bool:
         return self.map.place is not None
@@ -324,6 +328,7 @@ class PlacesScreen(Screen):
             verdict=who if place.kind is PlaceKind.SLOT else translated("a rack"),
             facts=tuple(facts),
             sections=(
+                *self._health_of(place),
                 MarginSection(
                     translated("Walking order"),
                     text=translated(
@@ -335,6 +340,15 @@ class PlacesScreen(Screen):
             links=links,
             strip=place.label,
         )
+
+    def _health_of(self, place: PlaceRow) -> list[MarginSection]:
+        """Treatments and quarantines that go on of who lives there."""
+        today, style = self.desk.clock().date(), self.desk.style
+        return [
+            section
+            for animal, name in place.dwellers
+            for section in health_sections(self._health.get(animal), today, style, name)
+        ]
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
         return [("new-rack", self.ask_rack), ("new-slot", self.ask_slot)]

@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.operations.pairing_plans import PlanDetails, edit_plan
+from coilbook.reads.health_now import HealthNow, health_now
 from coilbook.reads.season import season_page
 from coilbook.reads.season_calendar import former_text, season_calendar
 from coilbook.reads.season_close import CloseRow, season_close
@@ -48,8 +49,9 @@ RESTS_ON = (
     "animal", "place", "setting", "stay", "lock_seen", "follicle", "ovulation", "shed", "shed_mark", "rack_cooling",
     "season_outcome", "pairing_plan", "clutch", "egg", "hatching", "weight", "feeding", "incubator_reading",
     "logger_day", "egg_box", "egg_look", "egg_done", "clutch_sire", "finding", "sire", "hatchling",
+    "health_course", "course_step",
 )  # fmt: skip
-Read = tuple[SeasonPage, tuple[CloseRow, ...]]
+Read = tuple[SeasonPage, tuple[CloseRow, ...], Mapping[AnimalId, HealthNow]]
 
 
 class SeasonScreen(Screen):
@@ -63,6 +65,7 @@ class SeasonScreen(Screen):
         self.page: SeasonPage | None = None
         self.close_rows: tuple[CloseRow, ...] = ()
         self.sires: Mapping[ClutchId, SireOdds] = {}
+        self.health: Mapping[AnimalId, HealthNow] = {}
         self._start: dt.date | None = None
         self._job: Job | None = None
         self._wanted: AnimalId | None = None
@@ -136,7 +139,9 @@ class SeasonScreen(Screen):
         if self.stack.currentWidget() is self.close_table:
             at = self.close_table.current_row()
             return tables.close_margin(self.close_rows[at] if 0 <= at < len(self.close_rows) else None, style)
-        return season_margin(self.desk.theme, style, self.page, self.lines.row, self.open_animal, self.sires)
+        return season_margin(
+            self.desk.theme, style, self.page, self.lines.row, self.open_animal, self.sires, self.health
+        )
 
     def may_leave(self) -> bool:
         return self.room.form is None or not self.room.form.dirty
@@ -155,12 +160,12 @@ class SeasonScreen(Screen):
         def work(control: Control) -> Read:
             page = season_page(collection, today, settings, start)
             control.check()
-            return page, season_close(collection, page.start, settings)
+            return page, season_close(collection, page.start, settings), health_now(collection)
 
         self._job = self.desk.background.read(work, self._arrived, self._failed, say("Reading the season"))
 
     def _arrived(self, read: Read) -> None:
-        self.page, self.close_rows = read
+        self.page, self.close_rows, self.health = read
         style = self.desk.style
         self.lines.show_page(self.page)
         against = tables.stopped(self.page, style)
