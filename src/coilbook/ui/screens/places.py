@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import Qt
@@ -13,7 +13,7 @@ from coilbook.operations.care import clean_place
 from coilbook.operations.moving import move_animal
 from coilbook.operations.places import add_rack, add_slot, edit_place, remove_place, rename_rack, set_walking_order
 from coilbook.reads.codes import code_of
-from coilbook.reads.health_now import HealthNow, health_now
+from coilbook.reads.health_now import courses_now
 from coilbook.reads.lookup import animal_with_id
 from coilbook.reads.places import PlaceRow, all_places
 from coilbook.records.changes import Changes, Outcome
@@ -22,7 +22,7 @@ from coilbook.records.message import CoilbookError, Refusal
 from coilbook.records.vocabulary import CleaningExtent, CodeKind, PlaceKind
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
-from coilbook.ui.health_words import health_sections, health_shapes
+from coilbook.ui.health_words import Courses, health_sections, health_shapes
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -45,7 +45,7 @@ class PlacesScreen(Screen):
         super().__init__(desk)
         theme = desk.theme
         self._places: list[PlaceRow] = []
-        self._health: Mapping[AnimalId, HealthNow] = {}
+        self._health: Courses = {}
         self._form: InlineForm | None = None
         self.map = RoomMap(theme)
         self._list = self._make_commands()
@@ -114,7 +114,7 @@ class PlacesScreen(Screen):
     def read(self) -> None:
         """Read the places and who lives in them."""
         self._places = all_places(self.desk.collection)
-        self._health = health_now(self.desk.collection)
+        self._health = courses_now(self.desk.collection)
         racks = sum(p.kind is PlaceKind.RACK for p in self._places)
         slots = [p for p in self._places if p.kind is PlaceKind.SLOT]
         lived = sum(bool(p.dwellers) for p in slots)
@@ -347,7 +347,7 @@ class PlacesScreen(Screen):
         return [
             section
             for animal, name in place.dwellers
-            for section in health_sections(self._health.get(animal), today, style, name)
+            for section in health_sections(self._health.get(animal, ()), today, style, name)
         ]
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:

@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.operations.pairing_plans import PlanDetails, edit_plan
-from coilbook.reads.health_now import HealthNow, health_now
+from coilbook.reads.health_now import courses_now
 from coilbook.reads.season import season_page
 from coilbook.reads.season_calendar import former_text, season_calendar
 from coilbook.reads.season_close import CloseRow, season_close
@@ -28,6 +28,7 @@ from coilbook.ui.animal.entry_form import EntryForm
 from coilbook.ui.background import Control, Job
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
+from coilbook.ui.health_words import Courses
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
@@ -51,7 +52,7 @@ RESTS_ON = (
     "logger_day", "egg_box", "egg_look", "egg_done", "clutch_sire", "finding", "sire", "hatchling",
     "health_course", "course_step",
 )  # fmt: skip
-Read = tuple[SeasonPage, tuple[CloseRow, ...], Mapping[AnimalId, HealthNow]]
+Read = tuple[SeasonPage, tuple[CloseRow, ...], Courses]
 
 
 class SeasonScreen(Screen):
@@ -65,7 +66,7 @@ class SeasonScreen(Screen):
         self.page: SeasonPage | None = None
         self.close_rows: tuple[CloseRow, ...] = ()
         self.sires: Mapping[ClutchId, SireOdds] = {}
-        self.health: Mapping[AnimalId, HealthNow] = {}
+        self.health: Courses = {}
         self._start: dt.date | None = None
         self._job: Job | None = None
         self._wanted: AnimalId | None = None
@@ -160,7 +161,7 @@ class SeasonScreen(Screen):
         def work(control: Control) -> Read:
             page = season_page(collection, today, settings, start)
             control.check()
-            return page, season_close(collection, page.start, settings), health_now(collection)
+            return page, season_close(collection, page.start, settings), courses_now(collection)
 
         self._job = self.desk.background.read(work, self._arrived, self._failed, say("Reading the season"))
 

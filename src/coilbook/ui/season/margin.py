@@ -10,14 +10,13 @@ from coilbook.derived.season_rows import StayRow
 from coilbook.husbandry.forecast_words import EVENT_NAMES
 from coilbook.husbandry.sire_prior import rule_told
 from coilbook.husbandry.stage_notes import stage_notes
-from coilbook.reads.health_now import HealthNow
 from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage
 from coilbook.reads.sire_odds import SireOdds
-from coilbook.records.ids import AnimalId, ClutchId
+from coilbook.records.ids import ClutchId
 from coilbook.records.message import Message
 from coilbook.records.season_vocabulary import LockCertainty
 from coilbook.records.vocabulary import Sex
-from coilbook.ui.health_words import health_sections
+from coilbook.ui.health_words import Courses, health_sections
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.season.curve_chart import CurveChart
 from coilbook.ui.season.words import held_words, male_facts, verdict
@@ -38,18 +37,18 @@ def season_margin(
     row: FemaleLine | MaleLine | None,
     go: Callable[[], None],
     sires: Mapping[ClutchId, SireOdds],
-    health: Mapping[AnimalId, HealthNow],
+    health: Courses,
 ) -> MarginContent:
     """The margin for a line; `go` opens the animal's page, `sires` are those of clutches weighed by what hatched.
 
-    `health` is what goes on of each animal.
+    `health` are the courses that go on, by animal.
     """
     heading = translated("Why, for the line in focus")
     if page is None or row is None:
         why = translated("Enter the first stay, or plan a pairing; everything else follows from what is seen.")
         return MarginContent(heading=heading, verdict=translated("Nothing of this season yet"), why=why)
     link = MarginLink(translated("Open the page of {animal}").format(animal=row.keeper_id), go)
-    courses = health_sections(health.get(row.id), page.today, style)
+    courses = health_sections(health.get(row.id, ()), page.today, style)
     if isinstance(row, MaleLine):
         made = _male(heading, style, row, page, link)
         return replace(made, sections=(*courses, *made.sections))
