@@ -20,6 +20,7 @@ from coilbook.storage.check import check
 from coilbook.storage.collection import Collection
 from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.eggs import egg_entries
+from coilbook.ui.eggs.entries import IN_NONE
 from coilbook.ui.margin_content import Evidence, Fact, MarginSection
 from tests.journeys.test_eggs_season import ENTER, SPACE, TAB, Keeper, keeper, lay
 
@@ -100,6 +101,51 @@ def test_a_box_is_corrected_and_put_elsewhere_by_key(keeper: Keeper) -> None:
     keeper.press(ENTER)
     box = keeper.box()
     assert (box.label, box.shelf, box.spot, box.start_dg) == ("EB-01", 2, 1, 18_640)
+
+
+def choose(keeper: Keeper, name: str, value: object) -> None:
+    form = keeper.screen.room.form
+    assert form is not None
+    strip = form.rows[name].editor
+    assert isinstance(strip, ChoiceStrip)
+    strip.choose(value)
+
+
+def test_what_is_emptied_in_a_correction_is_taken_away(keeper: Keeper) -> None:
+    lay(keeper)
+    keeper.press("4")
+    with_modifier(keeper, Qt.Key.Key_F2, Qt.KeyboardModifier.ShiftModifier)
+    keeper.press(TAB, "58", TAB, "41", TAB, RIGHT, RIGHT, ENTER)
+    sql = "SELECT mass_dg, length_mm, width_mm, up_mark FROM egg WHERE number = 4"
+    assert keeper.book.read(sql) == [(790, 58, 41, 1)]
+    with_modifier(keeper, Qt.Key.Key_F2, Qt.KeyboardModifier.ShiftModifier)
+    form = keeper.screen.room.form
+    assert form is not None
+    form.set_text("mass", "")
+    form.set_text("width_mm", "")
+    choose(keeper, "up_mark", None)
+    keeper.press(ENTER)
+    assert keeper.book.read(sql) == [(None, 58, None, None)]
+    undo_last(keeper.book)
+    assert keeper.book.read(sql) == [(790, 58, 41, 1)]
+
+
+def test_a_box_that_stands_in_none_is_corrected_there_and_one_is_taken_out(keeper: Keeper) -> None:
+    lay(keeper)
+    where = "SELECT incubator_id, shelf, spot, dry_dg FROM egg_box"
+    with_modifier(keeper, Qt.Key.Key_B, Qt.KeyboardModifier.ControlModifier)
+    form = keeper.screen.room.form
+    assert form is not None
+    form.set_text("dry", "300 g")
+    choose(keeper, "incubator", IN_NONE)
+    keeper.press(ENTER)
+    assert keeper.book.read(where) == [(None, None, None, 3_000)]
+    with_modifier(keeper, Qt.Key.Key_B, Qt.KeyboardModifier.ControlModifier)
+    form = keeper.screen.room.form
+    assert form is not None
+    form.set_text("dry", "")
+    keeper.press(ENTER)
+    assert keeper.book.read(where) == [(None, None, None, None)]
 
 
 def test_a_photo_before_stays_linked_with_what_was_done(

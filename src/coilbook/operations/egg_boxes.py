@@ -31,7 +31,7 @@ FAR_DG = 800
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoxDetails:
-    """A box as it is set up, or what is corrected of it; None leaves a column as it is.
+    """A box as it is set up, or what is corrected of it; None leaves a column as it is, `cleared` takes it away.
 
     `start` is the total with the medium, the water and the eggs, weighed as `lid` says. Without `shelf` and `spot`
     the first free place of the incubator is taken.
@@ -49,6 +49,8 @@ class BoxDetails:
     lid: Lid | None = None
     emptied: dt.date | None = None
     note: str | None = None
+    #: of "dry", "water" and "start" what is not known after all, "incubator" for a box that stands in none
+    cleared: frozenset[str] = frozenset()
 
     def columns(self) -> dict[str, object]:
         """Values by column name, of what was said."""
@@ -68,7 +70,8 @@ class BoxDetails:
             said["medium"] = self.medium.value
         if self.lid is not None:
             said["lid"] = self.lid.value
-        return said
+        said |= {f"{name}_dg": None for name in self.cleared - {"incubator"}}
+        return said | (dict.fromkeys(("incubator_id", "shelf", "spot")) if "incubator" in self.cleared else {})
 
 
 def set_up_box(collection: Collection, *, details: BoxDetails) -> Outcome[EggBoxId]:
@@ -98,7 +101,7 @@ def edit_box(collection: Collection, *, box: EggBoxId, details: BoxDetails) -> O
         values = details.columns()
         if "label" in values:
             _check_label(act, str(values["label"]), box)
-        if "incubator_id" in values or "shelf" in values or "spot" in values:
+        if "incubator" not in details.cleared and values.keys() & {"incubator_id", "shelf", "spot"}:
             _place(act, values, box)
         if values:
             act.update(EggBox, box, **values)

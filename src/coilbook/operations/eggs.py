@@ -219,7 +219,10 @@ def move_eggs(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EggDetails:
-    """What is corrected of an egg; None leaves it as it is. (x, y) in thousandths of the box."""
+    """What is corrected of an egg; None leaves a column as it is, `cleared` takes it away.
+
+    (x, y) in thousandths of the box.
+    """
 
     x: int | None = None
     y: int | None = None
@@ -230,6 +233,8 @@ class EggDetails:
     stuck: bool | None = None
     up_mark: bool | None = None
     note: str | None = None
+    #: of "mass", "length_mm", "width_mm" and "up_mark" what is not known after all
+    cleared: frozenset[str] = frozenset()
 
     def columns(self) -> dict[str, object]:
         """Values by column name, of what was said."""
@@ -240,7 +245,7 @@ class EggDetails:
                 said[name] = int(value) if isinstance(value, bool) else value
         if self.mass is not None:
             said["mass_dg"] = self.mass.decigrams
-        return said
+        return said | {"mass_dg" if name == "mass" else name: None for name in self.cleared}
 
 
 def edit_egg(collection: Collection, *, egg: EggId, details: EggDetails) -> Outcome[EggId]:

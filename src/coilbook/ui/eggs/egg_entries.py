@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.animal.photo_intake import chosen_picture, pasted_picture
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
-from coilbook.ui.eggs.entries import incubator_asks, options
+from coilbook.ui.eggs.entries import IN_NONE, incubator_asks, options
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
 
@@ -99,7 +100,8 @@ def egg_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     for name in ("length_mm", "width_mm"):
         if values[name] == 0:
             raise Refusal(say("An egg is longer than 0 mm."))
-    return (Call(edit_egg, {"egg": at.egg.id, "details": EggDetails(**values)}),)
+    cleared = frozenset(name for name in ("mass", "length_mm", "width_mm", "up_mark") if values[name] is None)
+    return (Call(edit_egg, {"egg": at.egg.id, "details": EggDetails(**values, cleared=cleared)}),)
 
 
 # --- a box corrected ------------------------------------------------------------------------------------------
@@ -120,7 +122,7 @@ def box_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("water", translated("Water at the start"), "mass", masses["water"]),
         Ask("medium", translated("Medium"), "choice", box.medium, options=options(Medium), span=3),
         Ask("note", translated("Note"), start=box.note, span=2),
-        *incubator_asks(at, span=3),
+        *(replace(ask, start=box.incubator or IN_NONE) for ask in incubator_asks(at, span=3)),
     )
 
 
@@ -128,9 +130,13 @@ def box_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     box = at.box
     assert box is not None
     # a place is said only where it changed: one that is not said is never "taken"
-    now: dict[str, Any] = {"shelf": box.shelf, "spot": box.spot, "incubator": box.incubator}
+    now: dict[str, Any] = {"shelf": box.shelf, "spot": box.spot, "incubator": box.incubator or IN_NONE}
     said = {name: value for name, value in values.items() if name not in now or value != now[name]}
-    return (Call(edit_box, {"box": box.id, "details": BoxDetails(**said)}),)
+    cleared = {name for name in ("start", "dry", "water") if values[name] is None}
+    if said.get("incubator") == IN_NONE:
+        cleared.add("incubator")
+        del said["incubator"]
+    return (Call(edit_box, {"box": box.id, "details": BoxDetails(**said, cleared=frozenset(cleared))}),)
 
 
 # --- what was done --------------------------------------------------------------------------------------------
