@@ -86,16 +86,16 @@ def _days(event: Event, step: Blend) -> Message:
     values: dict[str, object] = {"start": EVENT_NAMES[order[order.index(event) - 1]], "event": EVENT_NAMES[event]}
     values |= {"days": _number(step.days), "species": _number(step.species_days), "source": source_told(step)}
     if step.own == 0 and step.others == 0:
-        return say("{start} to {event}: {days} days are usual for the species; none is on record here yet.",
+        return say("From {start} to {event}: {days} days are usual for the species; none is on record here yet.",
                    None, **values)  # fmt: skip
     off = step.days - step.species_days
     values["off"] = _number(abs(off))
     if abs(off) < _WORTH_TELLING:
-        return say("{start} to {event}: {days} days, as the species' {species}, from {source}.", None, **values)
+        return say("From {start} to {event}: {days} days, as the species' {species}, from {source}.", None, **values)
     if off < 0:
-        return say("{start} to {event}: {days} days, {off} sooner than the species' {species}, from {source}.",
+        return say("From {start} to {event}: {days} days, {off} sooner than the species' {species}, from {source}.",
                    None, **values)  # fmt: skip
-    return say("{start} to {event}: {days} days, {off} later than the species' {species}, from {source}.",
+    return say("From {start} to {event}: {days} days, {off} later than the species' {species}, from {source}.",
                None, **values)  # fmt: skip
 
 

@@ -127,7 +127,7 @@ def test_a_forecast_as_an_entry() -> None:
     assert (entry.key, entry.title) == ("laying-2026-F-014", "F-014: laying")
     assert (entry.first, entry.last) == (D(2026, 3, 27), D(2026, 4, 4))
     assert "these days hold 88%" in entry.detail
-    assert "pre-lay shed to laying: 28 days, 2.0 sooner than the species' 30, from 2 of her own." in entry.detail
+    assert "From pre-lay shed to laying: 28 days, 2.0 sooner than the species' 30, from 2 of her own." in entry.detail
     (late,) = forecasts(BALL, season, past, D(2026, 12, 1), "F-014", Event.LAYING)
     assert expected_entry(late, "F-014", "2026-F-014", Style()) is None
 

@@ -65,6 +65,7 @@ def _young(screen: AnimalScreen, *, sale: bool) -> None:
         screen.open(animal=animal)
         if sale:
             screen.body.strip.go("sale")
+        screen.margin_changed.emit()
 
 
 def _of_genes(screen: AnimalScreen) -> list[State]:

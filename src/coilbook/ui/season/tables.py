@@ -62,7 +62,13 @@ def happened(plan: PlanRow, style: Style) -> str:
     """What came of a plan."""
     if not plan.stays or plan.first is None:
         return plan.reason if plan.state is PlanState.DROPPED else translated("not together yet")
-    text = translated_form("{n} stay since {day}", "{n} stays since {day}", plan.stays)
+    if plan.state is PlanState.OPEN:
+        # a stay after the plan was made would have done it
+        text = translated_form(
+            "to come; {n} stay before it, {day}", "to come; {n} stays before it, from {day}", plan.stays
+        )
+    else:
+        text = translated_form("{n} stay since {day}", "{n} stays since {day}", plan.stays)
     text = text.format(n=plan.stays, day=style.date(plan.first, year=False))
     return translated("{text}, with {backup}").format(text=text, backup=plan.backup_name) if plan.by_backup else text
 
