@@ -7,7 +7,7 @@ begins in autumn). A laying belongs to the season of the ovulation it came of, w
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from coilbook.derived.season_rows import (
@@ -240,9 +240,10 @@ class SeasonBook:
         gravid = ovulated is not None and before.outcome is None and (today - ovulated).days <= LAID_AFTER_DAYS
         return before if before.laying is not None or gravid else season
 
-    def past(self, profile: Profile) -> tuple[PastInterval, ...]:
-        """Every interval on record."""
-        every = [one for all_of_hers in self.seasons.values() for season in all_of_hers for one in season.rounds]
+    def past(self, profile: Profile, whose: Collection[AnimalId] | None = None) -> tuple[PastInterval, ...]:
+        """Every interval on record, of the females named only; of all when none are."""
+        kept = [hers for female, hers in self.seasons.items() if whose is None or female in whose]
+        every = [one for all_of_hers in kept for season in all_of_hers for one in season.rounds]
         cues = (interval for season in every for interval in season.past_cues(profile))
         return (*past_intervals([season.as_past(profile) for season in every]), *cues)
 

@@ -5,21 +5,19 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.derived.season_book import LAID_AFTER_DAYS, FemaleSeason, ovulated_before, season_start
-from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_reading import read_book
+from coilbook.derived.season_species import profile_for
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import Profile
 from coilbook.operations.settings import settings_in
 from coilbook.records.ids import AnimalId
-from coilbook.records.message import StorageTrouble
 from coilbook.storage.act import ActInHand
 
 
 def sires_by_stays(act: ActInHand, dam: AnimalId, laid: KnownDay) -> dict[AnimalId, int]:
     """Candidates by percent, likeliest first; the rest to 100 is a male not on record. Empty without any stay."""
-    ((species,),) = act.rows("SELECT species FROM animal WHERE id = ?", (dam,))
-    month, profile = settings_in(act).season_month, _profile(act, species)
+    month, profile = settings_in(act).season_month, profile_for(act.rows, dam)
     book = read_book(act.rows, month, dam)
     ovulated = _ovulated(book.seasons.get(dam, ()), laid, profile)
     start = season_start(dt.date.fromordinal(round(ovulated.middle)), month)
@@ -27,14 +25,6 @@ def sires_by_stays(act: ActInHand, dam: AnimalId, laid: KnownDay) -> dict[Animal
     # rounded down, so that no list passes 100; 0.3 of 0.4 is a hair under three quarters in binary
     whole = {AnimalId(int(one.male)): int(100 * one.share + 1e-9) for one in shares if one.male}
     return {male: percent for male, percent in whole.items() if percent >= 1}
-
-
-def _profile(act: ActInHand, species: str) -> Profile:
-    """Of the dam's species; of the species this collection keeps where that one has none."""
-    try:
-        return profile_now(act.rows, species)
-    except StorageTrouble:
-        return profile_now(act.rows)
 
 
 def _ovulated(seasons: tuple[FemaleSeason, ...], laid: KnownDay, profile: Profile) -> KnownDay:

@@ -9,8 +9,8 @@ from __future__ import annotations
 import datetime as dt
 
 from coilbook.derived.season_book import ahead
-from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_reading import read_book
+from coilbook.derived.season_species import Grounds, profile_for
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import LEVELS, EventForecast
 from coilbook.husbandry.profile import Profile
@@ -21,23 +21,23 @@ from coilbook.storage.act import ActInHand
 from coilbook.storage.season_tables import ForecastMade
 
 
-def profile_in(act: ActInHand) -> Profile:
-    """The season profile of the species this collection keeps."""
-    return profile_now(act.rows)
+def profile_in(act: ActInHand, animal: AnimalId) -> Profile:
+    """The season profile of an animal's species, else of the one this collection keeps."""
+    return profile_for(act.rows, animal)
 
 
 def keep_forecasts(act: ActInHand, female: AnimalId) -> None:
     """Write the forecasts of her newest season that were not made from this anchor before, inside an act."""
     today = moment_from(act.now_text).date()
-    profile, book = profile_in(act), read_book(act.rows, settings_in(act).season_month)
-    season = book.latest(female, today)
-    if season is None:
+    book = read_book(act.rows, settings_in(act).season_month)
+    season, ground = book.latest(female, today), Grounds(act.rows, book).of(female)
+    if season is None or not ground.forecast:
         return
     kept = set(
         act.rows("SELECT event, anchor FROM forecast_made WHERE animal_id = ? AND season = ?",
                  (female, season.key))
     )  # fmt: skip
-    for forecast in ahead(season, book.past(profile), profile, today, Event.PIP):
+    for forecast in ahead(season, ground.past, ground.profile, today, Event.PIP):
         if (forecast.event.value, forecast.anchor.value) not in kept and forecast.curve is not None:
             _keep(act, female, season.key, forecast, today)
 

@@ -158,7 +158,7 @@ def ask_of_shed(act: ActInHand, found: AnimalAtHand, moment: str) -> None:
     """Raise `Asks` when a shed may be the pre-lay shed: pre-lay, ordinary or unsure."""
     if found.sex is Sex.MALE:
         return
-    day, settings, profile = moment_from(moment).date(), settings_in(act), profile_in(act)
+    day, settings, profile = moment_from(moment).date(), settings_in(act), profile_in(act, found.id)
     book = read_book(act.rows, settings.season_month, found.id)
     # an ovulation of July may bring the shed of August, when the calendar has begun another season
     season = book.counting(found.id, season_start(day, settings.season_month), day)

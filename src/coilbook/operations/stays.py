@@ -207,7 +207,7 @@ def _warn_of_load(act: ActInHand, him: AnimalAtHand, moment: str) -> None:
     start = season_start(today, settings_in(act).season_month)
     his = [s for s in stay_rows(act.rows) if s.male == him.id and start <= s.first <= today]
     load = male_load(
-        [HisStay(s.female_name, s.first, s.last or today) for s in his], None, None, today, profile_in(act)
+        [HisStay(s.female_name, s.first, s.last or today) for s in his], None, None, today, profile_in(act, him.id)
     )
     for caution in load.cautions:
         act.warn(say("{male}: {what}", male=him.keeper_id, what=caution))

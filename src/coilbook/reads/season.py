@@ -21,14 +21,14 @@ from coilbook.derived.season_book import (
     season_end,
     season_start,
 )
-from coilbook.derived.season_profile import ProfileSource, source_now
+from coilbook.derived.season_profile import ProfileSource, profile_now
 from coilbook.derived.season_reading import read_book
 from coilbook.derived.season_rows import CoolingRow, StayRow, coolings, weights
+from coilbook.derived.season_species import Grounds
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.husbandry.male_load import HisStay, male_load
-from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.season_stage import season_stage
 from coilbook.reads.egg_boxes import boxes_in_use
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
@@ -67,9 +67,7 @@ class _Around:
     start: dt.date
     today: dt.date
     present: bool
-    source: ProfileSource
-    profile: Profile
-    past: tuple[PastInterval, ...]
+    grounds: Grounds
     cool: tuple[CoolingRow, ...]
     weights: dict[AnimalId, list[tuple[dt.date, int]]]
     hatch: dict[ClutchId, HatchWindow]
@@ -90,22 +88,22 @@ def season_page(collection: Collection, today: dt.date, settings: Settings, star
     first = start or season_start(today, settings.season_month)
     end = season_end(first)
     seen_from = min(today, end)
-    source, book = source_now(collection.read, settings.species), read_book(collection.read, settings.season_month)
-    profile = source.profile
+    book, kept = read_book(collection.read, settings.season_month), profile_now(collection.read, settings.species)
+    grounds = Grounds(collection.read, book)
     around = _Around(
-        book, first, seen_from, seen_from == today, source, profile, book.past(profile), coolings(collection.read),
+        book, first, seen_from, seen_from == today, grounds, coolings(collection.read),
         weights(collection.read, first - dt.timedelta(days=365)),
         hatch_windows(collection, boxes_in_use(collection), today) if seen_from == today else {},
         plan_rows(collection, book, first, end), _names(collection),
     )  # fmt: skip
     shown = _shown(book, around.plans, first, seen_from)
     females = [_female(around, who) for who in _who(collection, shown)]
-    fasts = fasts_of(collection, [(f.id, f.stage, f.windows) for f in females], book, seen_from, profile)
+    fasts = fasts_of(collection, [(f.id, f.stage, f.windows) for f in females], book, seen_from, grounds)
     lines = tuple(sorted((replace(f, fast=fasts.get(f.id)) for f in females), key=_place))
     every = sorted({s.start for of_hers in book.seasons.values() for s in of_hers} | {first})
     males = _males(collection, around)
     return SeasonPage(
-        first, end, today, lines, males, around.plans, scores(collection, book, profile), tuple(every)
+        first, end, today, lines, males, around.plans, scores(collection, book, kept), tuple(every)
     )  # fmt: skip
 
 
@@ -141,8 +139,8 @@ def _female(around: _Around, who: _Who) -> FemaleLine:
     start_dg, now_dg = around.weighed(who.id)
     cooled = [c for c in around.cool if who.place_id in c.slots]
     since = next((c.since for c in reversed(cooled) if c.since <= around.today and (c.until is None)), None)
-    events = counting.events(since, start_dg, now_dg, around.profile)
-    stage = season_stage(events, around.today, around.profile)
+    profile = around.grounds.of(who.id).profile
+    stage = season_stage(counting.events(since, start_dg, now_dg, profile), around.today, profile)
     before = season_start(around.start - dt.timedelta(days=1), around.start.month)
     earlier = around.book.of(who.id, before).laying
     return FemaleLine(
@@ -167,7 +165,8 @@ def _windows(around: _Around, season: FemaleSeason) -> tuple[EventForecast, ...]
         return (known,) if known is not None else ()
     if season == FemaleSeason(season.female, season.start) or not around.present:
         return ()
-    return _kept(season, around.past, around.source, around.today)
+    ground = around.grounds.of(season.female)
+    return _kept(season, ground.past, ground.source, around.today) if ground.forecast else ()
 
 
 def _eggs_before(around: _Around, season: FemaleSeason) -> tuple[EggsAhead, ...]:
@@ -198,8 +197,9 @@ def _sires(around: _Around, season: FemaleSeason) -> tuple[SireRow, ...]:
     """Who may have sired what she lays; nobody before she was paired or is known to be gravid."""
     if not season.every_stay and season.ovulation is None and season.laying is None:
         return ()
-    ovulated = ovulated_about(season, around.today, around.profile)
-    shares = around.book.sires(season.female, ovulated, season.start, around.profile)
+    profile = around.grounds.of(season.female).profile
+    ovulated = ovulated_about(season, around.today, profile)
+    shares = around.book.sires(season.female, ovulated, season.start, profile)
     rows = []
     for share in shares:
         male = AnimalId(int(share.male)) if share.male else None
@@ -226,7 +226,7 @@ def _males(collection: Collection, around: _Around) -> tuple[MaleLine, ...]:
         # from his weight before the first stay: a young one grows until then
         start_dg, now_dg = around.weighed(who.id, his[0].first if his else None)
         load = male_load([HisStay(s.female_name, s.first, s.last) for s in his], start_dg, now_dg, around.today,
-                         around.profile)  # fmt: skip
+                         around.grounds.of(who.id).profile)  # fmt: skip
         lines.append(MaleLine(who.id, who.keeper_id, load, now_dg, tuple(his), tuple(planned[who.id])))
     return tuple(sorted(lines, key=lambda line: (-line.load.days, natural_key(line.keeper_id))))
 

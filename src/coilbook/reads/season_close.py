@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from coilbook.derived.season_book import FemaleSeason, season_end
-from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_reading import read_book
 from coilbook.derived.season_rows import weights
+from coilbook.derived.season_species import Grounds
 from coilbook.husbandry.figures import Event, FigureKey
 from coilbook.husbandry.hatch_result import HatchResult, hatch_result
 from coilbook.husbandry.known_day import days_between
@@ -72,8 +72,8 @@ class CloseRow:
 
 def season_close(collection: Collection, start: dt.date, settings: Settings) -> tuple[CloseRow, ...]:
     """Every clutch and every female with a season that begins on `start`, by female."""
-    profile = profile_now(collection.read, settings.species)
     book = read_book(collection.read, settings.season_month)
+    grounds = Grounds(collection.read, book)
     weighed = weights(collection.read, start - dt.timedelta(days=365))
     rounds = [one for of_hers in book.seasons.values() for season in of_hers for one in season.rounds]
     seasons = [one for one in rounds if one.start == start]
@@ -89,7 +89,11 @@ def season_close(collection: Collection, start: dt.date, settings: Settings) -> 
         treated = _treated(clutch, done) if clutch is not None else ()
         name = str(names.get(season.female, ""))
         around = _around(collection, season)
-        rows.append(_row(season, name, clutch, weighed.get(season.female, []), around, treated, profile))
+        rows.append(
+            _row(
+                season, name, clutch, weighed.get(season.female, []), around, treated, grounds.of(season.female).profile
+            )
+        )
     in_a_season = {one.laying.clutch for one in rounds if one.laying is not None}
     rows += [_found(c) for c in all_clutches.values() if c.id not in in_a_season and _in(c, start)]
     return tuple(sorted(rows, key=lambda row: (natural_key(row.keeper_id), row.laid or dt.date.max)))

@@ -9,13 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook.derived.season_book import SeasonBook, season_start
-from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_reading import read_book
 from coilbook.derived.season_rows import coolings, weights
+from coilbook.derived.season_species import Grounds
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.husbandry.pre_lay_fast import Offer, PreLayFast, Weight, past_fasts, pre_lay_fast
-from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.season_stage import StageFound, season_stage
 from coilbook.records.ids import AnimalId
 from coilbook.records.season_vocabulary import SeasonStage
@@ -32,7 +31,7 @@ InSeason = tuple[AnimalId, StageFound, tuple[EventForecast, ...]]
 
 
 def fasts_of(
-    collection: Collection, females: Sequence[InSeason], book: SeasonBook, today: dt.date, profile: Profile
+    collection: Collection, females: Sequence[InSeason], book: SeasonBook, today: dt.date, grounds: Grounds
 ) -> dict[AnimalId, PreLayFast]:
     """The fast of every female in a stage that explains one."""
     fasting = [f for f in females if f[1].stage in FASTING]
@@ -47,7 +46,7 @@ def fasts_of(
         forecast = next((w for w in windows if w.event is Event.LAYING), None)
         window = forecast.window(0.8) if forecast is not None else None
         past = past_fasts(offers[animal], hers, laid)
-        found[animal] = pre_lay_fast(offers[animal], hers, stage, window, past, today, profile)
+        found[animal] = pre_lay_fast(offers[animal], hers, stage, window, past, today, grounds.of(animal).profile)
     return found
 
 
@@ -96,7 +95,8 @@ def season_now(collection: Collection, animal: AnimalId, today: dt.date, setting
     weighed = weights(collection.read, season.start - dt.timedelta(days=365), animal).get(animal, [])
     before = [mass for day, mass in weighed if day <= season.start]
     start = before[-1] if before else (weighed[0][1] if weighed else None)
-    profile = profile_now(collection.read, settings.species)
+    grounds = Grounds(collection.read, book)
+    profile = grounds.of(animal).profile
     events = season.events(cooled, start, weighed[-1][1] if weighed else None, profile)
     stage = season_stage(events, today, profile)
-    return SeasonNow(stage, fasts_of(collection, [(animal, stage, ())], book, today, profile).get(animal))
+    return SeasonNow(stage, fasts_of(collection, [(animal, stage, ())], book, today, grounds).get(animal))
