@@ -12,7 +12,15 @@ from coilbook.operations.entries import edit_entry, remove_entry
 from coilbook.operations.feeding import offer_feeding, record_regurgitation
 from coilbook.operations.moving import move_animal, move_animals
 from coilbook.operations.people import add_person, edit_person, erase_person
-from coilbook.operations.places import add_rack, add_room, edit_place, remove_place, rename_rack, set_walking_order
+from coilbook.operations.places import (
+    add_rack,
+    add_room,
+    add_slot,
+    edit_place,
+    remove_place,
+    rename_rack,
+    set_walking_order,
+)
 from coilbook.operations.printed import PrintedLabel, note_printed
 from coilbook.operations.undo import undo_last
 from coilbook.reads.codes import Standing, code_of, meaning_of
@@ -239,3 +247,12 @@ def test_racks_alone_are_the_racks_among_all_places(room: Room) -> None:
     assert racks(room.book) == [place for place in every if place.kind is PlaceKind.RACK]
     assert {place.kind for place in every} >= {PlaceKind.RACK, PlaceKind.SLOT}
     assert any(place.dwellers for place in every)
+
+
+def test_a_rack_put_into_a_room_of_quarantine_is_of_quarantine(room: Room) -> None:
+    apart = add_room(room.book, name="Apart", quarantine=True).value
+    rack = add_rack(room.book, name="R9", rows=("A",), columns=2, room=apart).value
+    add_slot(room.book, rack=rack, name="A3")
+    assert room.book.read("SELECT label, quarantine FROM place WHERE label LIKE 'R9%' ORDER BY id") == [
+        ("R9", 1), ("R9-A1", 1), ("R9-A2", 1), ("R9-A3", 1),
+    ]  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -107,6 +108,19 @@ def test_a_course_is_noted_and_ended_by_keys_and_undone(page: AnimalScreen, pres
     page.desk.undo()
     QApplication.processEvents()
     assert lines(page) == ["In quarantine since 29 Mar, meant until 27 Jun: new here"]
+
+
+def test_a_note_before_the_next_day_keeps_that_day_and_one_on_it_asks_for_another(
+    page: AnimalScreen, room: Room, press: Press, qtbot: QtBot
+) -> None:
+    begin_treatment(room.book, animal=room.female, details=replace(ORDERED, next_due=PartialDate(dt.date(2026, 4, 3))))
+    page.open(animal=room.female)
+    for due in ("2026-04-03", None):
+        page.log("course")
+        _fill(page, qtbot, "words", "quieter")
+        press(Key.Key_Return)
+        assert room.book.read("SELECT next_due FROM health_course") == [(due,)]
+        room.clock.pass_(days=5)
 
 
 def test_the_beginning_of_a_course_is_corrected_where_it_stands(

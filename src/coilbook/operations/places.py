@@ -57,9 +57,12 @@ def add_slot(collection: Collection, *, rack: PlaceId, name: str) -> Outcome[Pla
 def write_rack(
     act: ActInHand, name: str, slots: Sequence[str], room: PlaceId | None = None, quarantine: bool = False
 ) -> PlaceId:
-    """The rows of a rack and its slots, inside an act."""
-    if room is not None and place_at_hand(act, room).kind is not PlaceKind.ROOM:
-        raise Refusal(say("A rack stands in a room."))
+    """The rows of a rack and its slots, inside an act; in a room of quarantine the rack is of quarantine too."""
+    if room is not None:
+        found = place_at_hand(act, room)
+        if found.kind is not PlaceKind.ROOM:
+            raise Refusal(say("A rack stands in a room."))
+        quarantine = quarantine or found.quarantine
     label = _free_label(act, name)
     rack = _insert(act, PlaceKind.RACK, label, label, room, _next_walk(act), quarantine)
     write_slots(act, place_at_hand(act, rack), slots)

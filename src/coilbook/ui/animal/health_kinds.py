@@ -86,6 +86,9 @@ def _quarantine(page: AnimalPage, v: Values) -> Call:
 def _course_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
     courses = tuple(Option(render(course_words(c, most=_SHORT), desk.style), c.id) for c in page.courses)
     start = courses[0].value if courses else None
+    due = page.courses[0].next_due if len(page.courses) == 1 else None
+    # a day still to come stays unless the keeper says otherwise; one that is here is being answered
+    ahead = desk.style.date(due) if due is not None and due > desk.clock().date() else ""
     none = translated("No treatment or quarantine goes on; begin one first.")
     said = translated("Say it in words.")
     return (
@@ -93,8 +96,8 @@ def _course_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
         Ask("what", translated("What"), "choice", StepKind.NOTED, span=1, options=options(*StepKind, keys="NE")),
         Ask("words", translated("In words"), span=2, hint=translated("done, found, or how it ended"), required=said),
         when(),
-        Ask("next_due", translated("Next due"), "later", hint=translated("nothing more is due"), only_with="what",
-            only_for=frozenset({StepKind.NOTED})),
+        Ask("next_due", translated("Next due"), "later", ahead, hint=translated("nothing more is due"),
+            only_with="what", only_for=frozenset({StepKind.NOTED})),
     )  # fmt: skip
 
 
