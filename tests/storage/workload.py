@@ -78,11 +78,3 @@ def content_of(collection: Collection) -> dict[str, list[tuple[object, ...]]]:
     """Every row of every record table."""
     names = [t.table_name(m) for m in t.RECORD_TABLES]
     return {n: collection.read(f'SELECT * FROM "{n}" ORDER BY id') for n in names}
-
-
-def copy_folder(source: Path, target: Path) -> Path:
-    """A copy of a closed collection."""
-    import shutil
-
-    shutil.copytree(source, target)
-    return target

@@ -64,7 +64,6 @@ class YoungNow:
     what asks for the keeper; `ahead` the events to come, `not_before` what holds its being ready back.
     """
 
-    age_days: int
     rule: SaleReady
     since: dt.date | None
     started: bool
@@ -92,7 +91,6 @@ def young_now(young: YoungSoFar, past: Sequence[PastInterval], today: dt.date, p
     since = happened.pop(Event.SALE_READY, None)
     ahead, held = _ahead(young, happened, rule, past, today, profile)
     return YoungNow(
-        age_days=(today - young.out.earliest).days,
         rule=rule,
         since=since.earliest if since is not None and rule.ready else None,
         started=young.first_meal is not None,

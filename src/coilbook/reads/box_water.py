@@ -57,7 +57,6 @@ class WaterView:
 
     start_dg: int
     now_dg: int
-    weighed_at: str
     taken: tuple[Taken, ...]
     added_dg: int
     poured_since_dg: int
@@ -109,7 +108,6 @@ def water_of(box: BoxNowRow, day: int, days_to_hatch: int | None, profile: Profi
     return WaterView(
         start_dg=box.start_dg,
         now_dg=now,
-        weighed_at=last.at,
         taken=taken,
         added_dg=added,
         poured_since_dg=poured,
