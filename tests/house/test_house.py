@@ -120,3 +120,22 @@ def test_every_act_is_undone_by_some_test() -> None:
     from tests.operations.test_every_act_undone import SWEPT
 
     assert set(SWEPT) | {Act.UNDO, Act.ERASE_PERSON, Act.RESTORE} == set(Act)
+
+
+def _of_two_forms() -> list[tuple[str, str]]:
+    """Each text written for one and for many."""
+    calls = (n for path in SOURCES for n in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(n, ast.Call))
+    said = (
+        [a.value for a in n.args[:2] if isinstance(a, ast.Constant)]
+        for n in calls
+        if ast.unparse(n.func) in ("say", "translated_plural")
+    )
+    return [(one, many) for one, many in (s for s in said if len(s) == 2) if isinstance(many, str)]
+
+
+def test_one_and_many_are_said_alike() -> None:
+    texts = _of_two_forms()
+    assert len(texts) > 120
+    for one, many in texts:
+        assert one[0].isupper() == many[0].isupper() or not one[0].isalpha() or not many[0].isalpha(), (one, many)
+        assert one.endswith(".") == many.endswith("."), (one, many)

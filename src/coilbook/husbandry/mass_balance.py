@@ -129,7 +129,7 @@ def _missing_before(laying: Laying, longest: int) -> Message | None:
                    None, n=days, longest=longest)  # fmt: skip
     if days > longest:
         return say("She was last weighed {n} day before laying, more than {longest}.",
-                   "she was last weighed {n} days before laying, more than {longest}.",
+                   "She was last weighed {n} days before laying, more than {longest}.",
                    n=days, longest=longest)  # fmt: skip
     if laying.ate_before:
         return say("She took a meal between the weight before and laying.")
