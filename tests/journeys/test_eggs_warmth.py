@@ -51,7 +51,9 @@ def test_heat_and_cold_are_both_told_heat_first(keeper: Keeper, tmp_path: Path) 
     file.write_text("\n".join(cold), encoding="utf-8")
     keeper.window.take_files([file])
     strong = keeper.screen.head._strong.text()
-    assert "too warm" in strong.split(". ")[0] and "was cold" in strong
+    assert strong.startswith("Incubator 1 was too warm 10 Apr") and strong.endswith("Cold 9 Apr too.")
+    headings = [s.heading for s in keeper.screen.margin_content().sections]
+    assert headings.index("The heat in Incubator 1") < headings.index("The outage of Incubator 1")
 
 
 def test_a_clutch_her_dam_keeps_has_a_wider_window_said_in_words(keeper: Keeper) -> None:

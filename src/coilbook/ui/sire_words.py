@@ -16,7 +16,8 @@ def sire_sections(odds: SireOdds, style: Style) -> list[MarginSection]:
     rows = tuple(Fact(_name(odds, at), moved(odds.before[at], odds.now[at]), at == order[0]) for at in order)
     hatched = translated_plural("With evidence, of {n} hatchling, all genes together.",
                                 "With evidence, of {n} hatchlings, all genes together.", odds.young)  # fmt: skip
-    notes = " ".join([hatched, *(render(note, style) for note in odds.notes)])
+    before = translated("Before: as recorded with the clutch.")
+    notes = " ".join([before, hatched, *(render(note, style) for note in odds.notes)])
     sections = [MarginSection(translated("Sire, before and after what hatched"), rows, notes)]
     # one sire is followed through the steps: the one likeliest now
     first = order[0]

@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from coilbook.reads.eggs_now import EggsNow
-from coilbook.reads.outages import worst_heat
+from coilbook.reads.outages import OutageSeen, worst_heat
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.candling import Candling
 from coilbook.wording.language import translated, translated_plural
@@ -45,8 +45,15 @@ def hint(candling: Candling | None, story: bool) -> str:
 
 
 def alert(desk: Desk, now: EggsNow) -> str:
-    """Heat and an outage of the last days, a sentence each; heat first, as the greater danger."""
-    return " ".join(part for part in (_heat(desk, now), _cold(desk, now)) if part)
+    """Heat or an outage of the last days in one line; of both the heat, as the greater danger, and when it was cold."""
+    warm = _heat(desk, now)
+    if not warm:
+        return _cold(desk, now)
+    cold = _recent_cold(now)
+    if cold is None:
+        return warm
+    day = desk.style.date(cold.outage.end.date(), year=False)
+    return warm + " " + translated("Cold {day} too.").format(day=day)
 
 
 def _heat(desk: Desk, now: EggsNow) -> str:
@@ -64,9 +71,14 @@ def _heat(desk: Desk, now: EggsNow) -> str:
     )
 
 
-def _cold(desk: Desk, now: EggsNow) -> str:
+def _recent_cold(now: EggsNow) -> OutageSeen | None:
     seen = next(iter(now.outages), None)
-    if seen is None or now.today - seen.outage.end.date() > ALERT_DAYS:
+    return seen if seen is not None and now.today - seen.outage.end.date() <= ALERT_DAYS else None
+
+
+def _cold(desk: Desk, now: EggsNow) -> str:
+    seen = _recent_cold(now)
+    if seen is None:
         return ""
     minutes = round(seen.outage.hours * 60)
     return translated("{name} was cold {day}, {hours} h {minutes} min, lowest {c}.").format(
