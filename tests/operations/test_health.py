@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 
@@ -153,6 +154,35 @@ def test_an_entry_of_a_course_is_corrected_within_it(room: Room) -> None:
     remove_entry(room.book, table="course_step", row=step + 1)
     note_course(room.book, course=course, words="goes on after all")
     assert check(room.book).findings == ()
+
+
+def test_the_days_of_a_course_are_not_corrected_to_before_it_began(room: Room) -> None:
+    due = PartialDate(room.clock().date() + dt.timedelta(3))
+    course = begin_quarantine(room.book, animal=room.female, details=replace(APART, next_due=due)).value
+    early = PartialDate(room.clock().date() - dt.timedelta(1))
+    for name in ("next_due", "planned_until"):
+        with pytest.raises(Refusal, match="lies before the entry itself"):
+            correct_course(room.book, course=course, values={name: early})
+    before = room.clock() - dt.timedelta(2)
+    correct_course(room.book, course=course, values={"at": before, "next_due": early})
+    room.clock.pass_(days=2)
+    with pytest.raises(Refusal, match="lies before the entry itself"):
+        correct_course(room.book, course=course, values={"at": room.clock()})
+    correct_course(room.book, course=course, values={"at": room.clock(), "next_due": None})
+    assert room.book.read("SELECT next_due, planned_until FROM health_course") == [(None, "2026-06-27")]
+
+
+def test_the_end_of_a_quarantine_stays_while_the_next_one_goes_on(room: Room) -> None:
+    first = begin_quarantine(room.book, animal=room.female, details=APART).value
+    end_course(room.book, course=first, words="clean")
+    ((end,),) = room.book.read("SELECT id FROM course_step")
+    second = begin_quarantine(room.book, animal=room.female, details=APART).value
+    with pytest.raises(Refusal, match="another quarantine since"):
+        remove_entry(room.book, table="course_step", row=end)
+    room.clock.pass_(days=1)
+    end_course(room.book, course=second, words="clean again")
+    remove_entry(room.book, table="course_step", row=end)
+    assert room.book.read("SELECT course_id FROM course_step") == [(second,)]
 
 
 def test_a_course_with_entries_is_undone_together_with_them(room: Room) -> None:

@@ -8,7 +8,7 @@ from enum import Enum
 
 from coilbook.operations.at_hand import animal_at_hand, happened
 from coilbook.operations.feeding import check_meal, check_reason
-from coilbook.operations.health import check_step
+from coilbook.operations.health import check_goes_on_again, check_step
 from coilbook.operations.weighing import check_mass
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId
@@ -96,6 +96,8 @@ def remove_entry(collection: Collection, *, table: str, row: int) -> Outcome[int
             raise Refusal(say("What was seen of the pair is linked to this stay; take that out first."))
         if model is HealthCourse and act.rows("SELECT 1 FROM course_step WHERE course_id = ?", (row,)):
             raise Refusal(say("What was noted of this course is linked to it; take that out first."))
+        if model is CourseStep:
+            check_goes_on_again(act, row)
         act.delete(model, row)
         act.tell(say("entry of {animal} taken out", animal=name))
     return act.outcome(Act.REMOVE_ENTRY, row)

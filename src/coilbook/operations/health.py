@@ -109,7 +109,7 @@ def end_course(
 def correct_course(collection: Collection, *, course: CourseId, values: Mapping[str, object]) -> Outcome[CourseId]:
     """Change `at`, `what_for`, `done`, `person` (an id or None), `new_person`, `next_due`, `planned_until` or `note`.
 
-    The journal keeps what stood before. It cannot begin after what was noted of it.
+    The journal keeps what stood before. It cannot begin after what was noted of it, or after a day that is to come.
     """
     with collection.act(Act.EDIT_ENTRY) as act:
         animal, kind = _course(act, course)
@@ -131,6 +131,7 @@ def correct_course(collection: Collection, *, course: CourseId, values: Mapping[
             known = values.get("person")
             plain["person_id"] = _person(act, PersonId(known) if isinstance(known, int) else None,
                                          str(values.get("new_person", "")))  # fmt: skip
+        _check_days(act, course, plain)
         if plain:
             act.update(HealthCourse, course, **plain)
         act.tell(say("entry of {animal} corrected", animal=animal.keeper_id))
@@ -206,6 +207,27 @@ def _check_before_steps(act: ActInHand, course: CourseId, moment: str) -> None:
     ((first,),) = act.rows("SELECT min(at) FROM course_step WHERE course_id = ?", (course,))
     if first is not None and moment > first:
         raise Refusal(say("Something was noted of it on {day}; it began no later.", day=moment_from(first).date()))
+
+
+def _check_days(act: ActInHand, course: CourseId, plain: Mapping[str, object]) -> None:
+    """Refuse a correction that leaves the next day or the planned end before the beginning."""
+    ((begun, due, until),) = act.rows("SELECT at, next_due, planned_until FROM health_course WHERE id = ?", (course,))
+    stored = {"at": begun, "next_due": due, "planned_until": until}
+    if stored.keys() & plain.keys():
+        now = stored | dict(plain)
+        for name in ("next_due", "planned_until"):
+            if now[name] is not None and str(now[name]) < str(now["at"])[:10]:
+                raise Refusal(say("{day} lies before the entry itself.", day=dt.date.fromisoformat(str(now[name]))))
+
+
+def check_goes_on_again(act: ActInHand, step: int) -> None:
+    """Refuse to take out the end of a quarantine while the animal is in another: it is in one at a time."""
+    sql = f"""SELECT c.at FROM course_step s JOIN health_course o ON o.id = s.course_id
+        JOIN health_course c ON c.animal_id = o.animal_id AND c.kind = o.kind AND c.id <> o.id
+        WHERE s.id = ? AND s.kind = 'ended' AND c.kind = 'quarantine' AND {GOES_ON}"""
+    for (begun,) in act.rows(sql, (step,)):
+        told = "It has been in another quarantine since {day}; that one goes on."
+        raise Refusal(say(told, day=moment_from(begun).date()))
 
 
 def _day_after(day: PartialDate | None, moment: str) -> str | None:
