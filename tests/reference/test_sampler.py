@@ -3,33 +3,73 @@
 from __future__ import annotations
 
 from random import Random
+from unittest.mock import patch
 
 import numpy as np
 import pytest
-from tests.reference.pedigrees import Shape, kind, random_problem
+from tests.reference.bounded_coverage import apart
+from tests.reference.pedigrees import kind
 
 from coilbook.genetics.inference import blocks, solve
 from coilbook.genetics.inference.blocks import blocks_of
 from coilbook.genetics.inference.order import neighbours
+from coilbook.genetics.inference.spread import standard_errors
 from coilbook.genetics.problem import NONE, Pedigree, Problem, Rows
+from coilbook.genetics.states import State
 
 
-@pytest.mark.parametrize("name", ["recessive", "lethal double", "series of 3", "partly sex-linked XY", "hemizygous ZW"])
-def test_sampled_laws_lie_within_their_errors_of_the_exact_ones(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(blocks, "_TABLE", 48)
-    apart = []
-    for seed in range(2):
-        problem = random_problem(kind(name), Shape(32, 4, litters=0.2), Random(f"{name} s {seed}"))
-        exact, sampled = solve(problem), solve(problem, width_limit=1)
-        assert exact.exact and not sampled.exact
-        assert all(exact.error(animal) == 0 for animal in range(problem.pedigree.size))
-        errors = np.array([sampled.error(animal) for animal in range(problem.pedigree.size)])
-        off = np.abs(exact.all_posteriors() - sampled.all_posteriors()).max(axis=1)
-        assert errors.max() < 0.1
-        assert (off <= 5 * errors + 0.005).all(), (seed, off, errors)
-        apart += (off / np.maximum(errors, 1e-3)).tolist()
-    # the errors told are of the right size: neither far too small nor empty talk
-    assert np.median(apart) < 2
+@pytest.mark.parametrize(
+    ("name", "seeds"),
+    [
+        ("recessive", 2),
+        ("lethal double", 1),
+        # the third of these has parts that redrawing blocks does not lead between
+        ("series of 3", 3),
+        ("partly sex-linked XY", 1),
+        ("partly sex-linked ZW", 2),
+        ("hemizygous ZW", 1),
+    ],
+)
+def test_sampled_laws_lie_within_their_errors_of_the_exact_ones(name: str, seeds: int) -> None:
+    families = [apart(name, seed) for seed in range(seeds)]
+    off, errors = (np.concatenate(part) for part in zip(*families, strict=True))
+    ratios = off / errors
+    assert errors.max() < 0.2
+    assert (ratios > 2).mean() <= 0.1
+    assert ratios.max(initial=0.0) < 4
+    # nor is the error empty talk: what is far off is so told, what is told as near is near
+    assert np.median(errors) < 0.01
+
+
+def test_parts_that_no_block_leads_between_are_weighed() -> None:
+    """Parents are of one kind each, their young show both: which is which cannot change one parent at a time."""
+    states = kind("series of 3")
+    both, one, two = (states.index[State(*alleles)] for alleles in ((1, 2), (1, 1), (2, 2)))
+    seen, prior = np.zeros((2, len(states.states))), np.zeros((2, len(states.states)))
+    seen[0, [one, two]], seen[1, both] = 1.0, 1.0
+    prior[0, [one, two]], prior[1, [one, two]] = (0.97, 0.03), (0.5, 0.5)
+    pedigree = Pedigree(np.array([NONE, NONE, 0, 0, 0]), np.array([NONE, NONE, 1, 1, 1]))
+    own = Rows(prior, np.array([0, 1, 0, 0, 0]))
+    problem = Problem(states, pedigree, Rows(seen, np.array([0, 0, 1, 1, 1])), own, own)
+    with patch.object(blocks, "_TABLE", 2):
+        answer = solve(problem, width_limit=1)
+    assert not answer.exact
+    assert solve(problem).posterior(0)[one] == pytest.approx(0.97, abs=1e-12)
+    assert answer.posterior(0)[one] == pytest.approx(0.97, abs=3 * answer.error(0))
+    assert 0 < answer.error(0) < 0.02
+    # what the pedigree settles is sure all the same
+    assert answer.error(2) == 0
+
+
+def test_chains_that_do_not_mix_are_not_averaged_away() -> None:
+    """Ten chains of twelve in one part, two in another, none ever moved: the mean may be off by the whole spread."""
+    chains = np.array([0.0] * 10 + [1.0] * 2)
+    stuck = standard_errors(np.stack([chains, chains]))
+    assert stuck > chains.std()
+    chance = np.random.default_rng(4)
+    halves = chance.normal(0.5, 0.1, (2, 12, 2000))
+    # the two halves of a chain differ as chains do: an error of the mean, with what few chains leave open
+    assert np.median(standard_errors(halves)) == pytest.approx(0.1 / np.sqrt(24) * 1.1, rel=0.1)
 
 
 def interbred(pairs: int, generations: int) -> Problem:

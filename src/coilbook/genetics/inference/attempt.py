@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from weakref import WeakKeyDictionary
 
@@ -14,6 +14,8 @@ from coilbook.genetics.inference.masks import MEET, Masks, masks_of
 from coilbook.genetics.inference.network import Network, Pairs, network_of, pairs_of, settled_slots
 from coilbook.genetics.inference.numbers import Before, animal_laws, factors, sort_pairs
 from coilbook.genetics.inference.runs import Numbers, numbers_of
+from coilbook.genetics.inference.sampler import Sampled, unknown
+from coilbook.genetics.inference.spread import standard_errors, unseen
 from coilbook.genetics.problem import Ints, Pedigree, Problem, Rows
 from coilbook.genetics.states import Floats
 
@@ -133,7 +135,7 @@ def attempt(
     def read(marginals: Floats) -> Floats:
         return animal_laws(network, laws, pairs, by_kin, marginals)[: families.recorded]
 
-    errors = None if numbers.chains is None else _errors(np.array([read(chain) for chain in numbers.chains]))
+    errors = None if numbers.sampled is None else _errors(network, laws, numbers.sampled, read)
     found = read(numbers.marginals)
     return Attempt(_spot(families, network, found, numbers.family), structure, found, errors, numbers)
 
@@ -151,9 +153,19 @@ def _built(
     return Structure(problem, laws, network, limit, seen_sets(laws, masks))
 
 
-def _errors(chains: Floats) -> Floats:
-    """(n,) standard error of the laws (chains, n, S) averaged: by how much independent chains disagree."""
-    errors = chains.std(axis=0, ddof=1).max(axis=1) / np.sqrt(len(chains))
+def _errors(network: Network, laws: Laws, sampled: Sampled, read: Callable[[Floats], Floats]) -> Floats:
+    """(n,) standard error of the laws, the largest over the states; infinite where nothing was found.
+
+    What could have been missed altogether is counted of every animal of a sampled family, but where its own findings
+    or the pedigree leave it one genotype.
+    """
+    halves = np.array([[read(chain) for chain in half] for half in sampled.chains])
+    errors = standard_errors(halves).max(axis=1)
+    families = network.families
+    settled = (laws.evidence > 0).sum(axis=1)[laws.evidence_of] == 1
+    settled[families.breeders[network.variable_of < 0]] = True
+    open_ = np.isnan(read(unknown(network))).any(axis=1) & ~settled[: len(errors)]
+    errors[open_] = np.maximum(errors[open_], unseen(sampled.arrived))
     errors[np.isnan(errors)] = np.inf
     return np.asarray(errors)
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from coilbook.genetics.inference.laws import Watch
 from coilbook.genetics.inference.network import Network
-from coilbook.genetics.inference.sampler import sample, unknown
+from coilbook.genetics.inference.sampler import Sampled, sample, unknown
 from coilbook.genetics.inference.tree import run
 from coilbook.genetics.states import Floats
 
@@ -17,13 +17,13 @@ from coilbook.genetics.states import Floats
 class Numbers:
     """`logs` (entries,) went in; `marginals` (entries,) and `family`, the log of the chance of the evidence, came out.
 
-    `chains` (chains, entries): marginals of each chain, where a family had to be sampled.
+    `sampled`: the marginals of all factors by chain, where a family had to be sampled.
     """
 
     logs: Floats
     marginals: Floats
     family: Floats
-    chains: Floats | None
+    sampled: Sampled | None
 
 
 def numbers_of(network: Network, logs: Floats, before: Numbers | None, watch: Watch, sampling: bool) -> Numbers:
@@ -37,17 +37,18 @@ def numbers_of(network: Network, logs: Floats, before: Numbers | None, watch: Wa
             marginals[mine] = before.marginals[mine]
             family[layout.members] = before.family[layout.members]
         else:
-            found, chances = run(layout, logs)
-            marginals += found
+            mine_now, chances = run(layout, logs)
+            marginals += mine_now
             family[layout.members] = chances[layout.members]
     if not network.elimination.too_wide:
         return Numbers(logs, marginals, family, None)
     wide = unknown(network)
     if not sampling:
         return Numbers(logs, marginals + wide, family, None)
-    if before is not None and before.chains is not None and changed is not None and not changed[np.isnan(wide)].any():
-        sampled = np.where(np.isnan(wide), before.chains, 0.0)
+    if before is not None and before.sampled is not None and changed is not None and not changed[np.isnan(wide)].any():
+        earlier = before.sampled
+        found = replace(earlier, chains=np.where(np.isnan(wide), earlier.chains, 0.0))
     else:
-        sampled = sample(network, logs, watch)
-    chains = sampled + marginals
-    return Numbers(logs, chains.mean(axis=0), family, chains)
+        found = sample(network, logs, watch)
+    found = replace(found, chains=found.chains + marginals)
+    return Numbers(logs, found.chains.mean(axis=(0, 1)), family, found)

@@ -36,21 +36,26 @@ def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
     high = np.flatnonzero(layout.under_cliques)
     family[high] = tops[layout.root[high]]
     joint = clique_downward(cliques, above)
-    given = _counted(cliques.message_at, joint[cliques.message_cell], layout.message_size)
+    given = counted(cliques.message_at, joint[cliques.message_cell], layout.message_size)
     downward(layout, tables, given)
     marginals = marginals_of(layout, tables)
-    marginals += _counted(cliques.factor_at[cliques.read], joint[cliques.factor_cell[cliques.read]], layout.entries)
+    marginals += counted(cliques.factor_at[cliques.read], joint[cliques.factor_cell[cliques.read]], layout.entries)
     return marginals, family
 
 
 def upward(layout: Layout, logs: Floats, source: Ints) -> tuple[Floats, Floats]:
     """(small tables holding each variable's law given those above, messages); factor entries are read at `source`."""
-    tables = _counted(layout.factor_entry, logs[source], layout.size)
+    tables = counted(layout.factor_entry, logs[source], layout.size)
+    return tables, passed_up(layout, tables)
+
+
+def passed_up(layout: Layout, tables: Floats) -> Floats:
+    """(messages,) of small tables that hold their factors; they are left holding the laws given those above."""
     messages = np.zeros(layout.message_size)
     with np.errstate(divide="ignore"):
         for level in layout.levels:
             _up(level, tables, messages)
-    return tables, messages
+    return messages
 
 
 def downward(layout: Layout, tables: Floats, given: Floats | None = None) -> None:
@@ -64,7 +69,7 @@ def downward(layout: Layout, tables: Floats, given: Floats | None = None) -> Non
 
 def marginals_of(layout: Layout, tables: Floats) -> Floats:
     """(entries,) marginals of the factors that are read in small tables, from joint ones."""
-    return _counted(layout.read_source, tables[layout.read_entry], layout.entries)
+    return counted(layout.read_source, tables[layout.read_entry], layout.entries)
 
 
 def _up(level: Level, tables: Floats, messages: Floats) -> None:
@@ -72,7 +77,7 @@ def _up(level: Level, tables: Floats, messages: Floats) -> None:
     low, high = level.tables
     entry, source = level.into
     if len(entry):
-        tables[low:high] += _counted(entry, messages[source], high - low)
+        tables[low:high] += counted(entry, messages[source], high - low)
     for states, start, end, at, to in level.runs:
         messages[at:to] = _sum_out(tables[start:end].reshape(-1, states))
 
@@ -83,7 +88,7 @@ def _down(level: Level, tables: Floats, given: Floats | None) -> None:
     entry, source = level.out_of
     over = level.roots if given is None else level.roots + given[low:high]
     if len(entry):
-        over = over + _counted(source, tables[entry], high - low)
+        over = over + counted(source, tables[entry], high - low)
     for states, start, end, at, to in level.runs:
         tables[start:end].reshape(-1, states)[...] *= over[at - low : to - low, None]
 
@@ -105,6 +110,6 @@ def _sum_out(logs: Floats) -> Floats:
     return np.asarray(top + np.log(total))
 
 
-def _counted(where: Ints, weights: Floats, size: int) -> Floats:
-    """Weights summed by place. (`bincount` of nothing would be whole numbers.)"""
+def counted(where: Ints, weights: Floats, size: int) -> Floats:
+    """(size,) weights summed by place. (`bincount` of nothing would be whole numbers.)"""
     return np.bincount(where, weights=weights, minlength=size).astype(np.float64, copy=False)

@@ -1,0 +1,30 @@
+"""How far sampled numbers may be off: by how much independent chains disagree, and by what none of them saw."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from coilbook.genetics.states import Floats
+
+#: the 97.5% points of Student's t with 11 degrees of freedom and of the normal law: 12 chains know their own spread
+#: only roughly (any table of the t distribution)
+_T = 2.201 / 1.960
+#: chains that lie apart this many times as much, as a variance, as their own two halves make likely do not mix
+_APART = 4.0
+
+
+def standard_errors(halves: Floats) -> Floats:
+    """(...) standard errors of the mean of chains: `halves` (2, chains, ...) are the means of both halves of each.
+
+    Chains that mix differ as their halves do, and their mean is off by less the more there are. What they lie apart
+    beyond that is where they began, and is no better known for there being many: it is counted whole.
+    """
+    chains = halves.mean(axis=0)
+    between = chains.var(axis=0, ddof=1)
+    within = ((halves[0] - halves[1]) ** 2).mean(axis=0) / 4
+    return np.asarray(np.sqrt(_T**2 * between / len(chains) + np.maximum(between - _APART * within, 0.0)))
+
+
+def unseen(arrived: int) -> float:
+    """What may have been missed altogether when this many independent arrivals showed nothing of it."""
+    return 1.0 / (2.0 + arrived)
