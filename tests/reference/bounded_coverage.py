@@ -47,6 +47,12 @@ def rows(times: int) -> Iterator[tuple[str, list[np.ndarray], list[np.ndarray]]]
         yield name, [off for off, _ in found], [errors for _, errors in found]
 
 
+def held(off: np.ndarray, errors: np.ndarray) -> bool:
+    """Whether few laws are further off than twice the error told (one in twenty), and next to none than four times."""
+    ratios = off / errors
+    return bool((ratios > 2).mean() <= 0.05 and (ratios > 4).mean() <= 0.002)
+
+
 def line(told: str, off: list[np.ndarray], errors: list[np.ndarray], spent: float) -> str:
     """One row of the table."""
     ratios = [one / error for one, error in zip(off, errors, strict=True)]
@@ -77,6 +83,8 @@ def main() -> None:
         all_off += off
         all_errors += errors
     print(line("all", all_off, all_errors, at - begun))
+    if not held(np.concatenate(all_off), np.concatenate(all_errors)):
+        raise SystemExit("The errors told are too small.")
 
 
 if __name__ == "__main__":

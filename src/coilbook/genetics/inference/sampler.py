@@ -17,17 +17,18 @@ from coilbook.genetics.inference.draws import BlockDraw, Tangle
 from coilbook.genetics.inference.ladder import LADDERS, Exchange, Thaw, softened
 from coilbook.genetics.inference.laws import Watch
 from coilbook.genetics.inference.network import Network
-from coilbook.genetics.inference.spread import standard_errors
+from coilbook.genetics.inference.spread import standard_errors, unseen
 from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Bools, Floats
 
 #: sweeps over all blocks: at most, thrown away at first, and to find a legal start
 _SWEEPS, _BURN_IN, _START = 240, 30, 200
-#: the error wanted of any one chance; fewer sweeps are made where it is reached
-_WANTED = 0.003
+#: the error wanted of any one chance, and the share that may be missed; fewer sweeps are made where both are reached
+_WANTED, _MISSED = 0.003, 0.005
 _CHECK_EVERY = 30
-#: how soft the laws are at first, and how much less with each sweep, as logarithms
-_SOFTEST, _STEP = -2.0, -0.25
+#: how soft the laws are at first, nearly flat, and how much less with each sweep, as logarithms: where the warmest laws
+#: still hold what is kept apart, what comes down from them is not new, and errors are told too small
+_SOFTEST, _STEP = 1.0, -0.25
 
 
 @dataclass(frozen=True)
@@ -126,7 +127,7 @@ class _Chains:
             if sweep == 0:
                 exchange.arrived = 0
             if sweep >= 0 and sweep % _CHECK_EVERY == 0:
-                if self._enough(parts):
+                if unseen(exchange.arrived) < _MISSED and self._enough(parts):
                     break
                 parts.append(np.zeros((LADDERS, entries)))
             for block in self._cold:

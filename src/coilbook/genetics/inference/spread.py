@@ -26,5 +26,8 @@ def standard_errors(halves: Floats) -> Floats:
 
 
 def unseen(arrived: int) -> float:
-    """What may have been missed altogether when this many independent arrivals showed nothing of it."""
-    return 1.0 / (2.0 + arrived)
+    """The share of the possible that may have been missed when this many arrivals from elsewhere showed nothing of it.
+
+    The mean of a share that was drawn so often and never seen, under Jeffreys' prior, a Beta law of 1/2 and 1/2.
+    """
+    return 0.5 / (1.0 + arrived)
