@@ -37,8 +37,8 @@ def numbers_of(network: Network, logs: Floats, before: Numbers | None, watch: Wa
             marginals[mine] = before.marginals[mine]
             family[layout.members] = before.family[layout.members]
         else:
-            mine_now, chances = run(layout, logs)
-            marginals += mine_now
+            part, chances = run(layout, logs)
+            marginals += part
             family[layout.members] = chances[layout.members]
     if not network.elimination.too_wide:
         return Numbers(logs, marginals, family, None)
