@@ -130,6 +130,22 @@ def test_what_is_emptied_in_a_correction_is_taken_away(keeper: Keeper) -> None:
     assert keeper.book.read(sql) == [(790, 58, 41, 1)]
 
 
+def test_the_day_a_clutch_was_laid_is_corrected_and_never_emptied(keeper: Keeper) -> None:
+    lay(keeper)
+    ((laid,),) = keeper.book.read("SELECT laid FROM clutch")
+    keeper.press(Qt.Key.Key_F2)
+    form = keeper.screen.room.form
+    assert form is not None
+    form.set_text("laid", "")
+    form.set_text("note", "found late")
+    keeper.press(ENTER)
+    assert keeper.screen.room.form is form
+    assert keeper.book.read("SELECT laid, note FROM clutch") == [(laid, "")]
+    form.set_text("laid", "2 Jan 2026")
+    keeper.press(ENTER)
+    assert keeper.book.read("SELECT laid, note FROM clutch") == [("2026-01-02", "found late")]
+
+
 def test_a_box_that_stands_in_none_is_corrected_there_and_one_is_taken_out(keeper: Keeper) -> None:
     lay(keeper)
     where = "SELECT incubator_id, shelf, spot, dry_dg FROM egg_box"

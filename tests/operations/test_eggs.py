@@ -28,6 +28,7 @@ from coilbook.records.ids import ClutchId, DoubtId, EggBoxId, EggId
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.records.when import PartialDate
 from coilbook.storage.check import check
 from tests.operations.conftest import Room
 
@@ -104,6 +105,13 @@ def test_young_are_made_from_their_eggs_with_lineage_looks_and_codes(room: Room)
         make_hatchlings(room.book, young=[NewHatchling(egg=EggId(1))])
     edit_clutch(room.book, clutch=clutch, details=ClutchDetails(sires={room.male: 100}))
     assert room.book.read("SELECT percent FROM sire WHERE animal_id = ?", (made[2],)) == [(100,)]
+
+
+def test_a_clutch_is_not_corrected_to_a_day_ahead(room: Room) -> None:
+    clutch = laid(room)
+    ahead = PartialDate(room.clock().date() + dt.timedelta(1))
+    with pytest.raises(Refusal, match="lies ahead of today"):
+        edit_clutch(room.book, clutch=clutch, details=ClutchDetails(laid=ahead))
 
 
 def test_an_egg_dead_in_its_shell_has_no_young(room: Room) -> None:

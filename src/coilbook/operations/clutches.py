@@ -65,8 +65,7 @@ def lay_clutch(collection: Collection, *, laying: Laying, at: dt.datetime | None
     with collection.act(Act.LAY_CLUTCH) as act:
         moment = happened(act, at)
         day = laying.laid or PartialDate(dt.date.fromisoformat(moment[:10]))
-        if day.first.isoformat() > act.now_text[:10]:
-            raise Refusal(say("{day} lies ahead of today.", day=day))
+        _check_laid(act, day)
         label = " ".join(laying.label.split()) or _next_label(act, day.first.year)
         _check_label(act, label, None)
         clutch = _write_clutch(act, laying, day, label)
@@ -90,6 +89,11 @@ def _next_label(act: ActInHand, year: int) -> str:
     rows = act.rows("SELECT label FROM clutch WHERE label LIKE ?", (start + "%",))
     numbers = [int(m[1]) for (label,) in rows if (m := re.match(rf"{start}(\d+)$", label))]
     return f"{start}{max(numbers, default=0) + 1:02d}"
+
+
+def _check_laid(act: ActInHand, day: PartialDate) -> None:
+    if day.first.isoformat() > act.now_text[:10]:
+        raise Refusal(say("{day} lies ahead of today.", day=day))
 
 
 def _check_label(act: ActInHand, label: str, clutch: ClutchId | None) -> None:
@@ -217,6 +221,7 @@ def edit_clutch(collection: Collection, *, clutch: ClutchId, details: ClutchDeta
             values["label"] = " ".join(details.label.split())
             _check_label(act, str(values["label"]), clutch)
         if details.laid is not None:
+            _check_laid(act, details.laid)
             values |= {"laid": details.laid.stored, "laid_precision": details.laid.precision.value}
         if details.mass is not None:
             values["mass_dg"] = details.mass.decigrams

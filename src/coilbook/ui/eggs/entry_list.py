@@ -30,9 +30,10 @@ def _correct_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     clutch = at.clutch
     assert clutch is not None
     sires = ", ".join(f"{sire.name} {sire.percent}" for sire in clutch.sires)
+    needs_day = translated("A clutch needs the day it was laid; a month or a year will do.")
     return (
         Ask("sires", translated("Sires, empty for not known"), start=sires),
-        Ask("laid", translated("Laid"), "date", start=desk.style.date(clutch.laid)),
+        Ask("laid", translated("Laid"), "date", start=desk.style.date(clutch.laid), required=needs_day),
         Ask("doubt", translated("Give or take days"), start=str(clutch.doubt_days)),
         Ask("note", translated("Note"), start=clutch.note, span=3),
     )
