@@ -20,8 +20,10 @@ from coilbook.storage.health_tables import GOES_ON
 
 _OPEN = f"""SELECT c.animal_id, c.id, c.kind, c.at, c.what_for, c.done, coalesce(p.name, ''), c.next_due,
     c.planned_until FROM health_course c JOIN animal a ON a.id = c.animal_id LEFT JOIN person p ON p.id = c.person_id
-    WHERE a.status IN ('{Status.HERE}', '{Status.LOAN}') AND {GOES_ON}
-    AND (?1 IS NULL OR c.animal_id IN (SELECT value FROM json_each(?1))) ORDER BY c.kind, c.at, c.id"""
+    WHERE a.status IN ('{Status.HERE}', '{Status.LOAN}') AND {GOES_ON}"""
+_IN_ORDER = "ORDER BY c.kind, c.at, c.id"
+_OPEN_OF_ALL = f"{_OPEN} {_IN_ORDER}"
+_OPEN_OF_SOME = f"{_OPEN} AND c.animal_id IN (SELECT value FROM json_each(?)) {_IN_ORDER}"
 _GOES_ON = {
     CourseKind.TREATMENT: "under treatment since {day}: {what}",
     CourseKind.QUARANTINE: "in quarantine since {day}: {what}",
@@ -54,8 +56,12 @@ def courses_now(
     Animals without one are not in it.
     """
     found: dict[AnimalId, tuple[Course, ...]] = {}
-    listed = json.dumps([int(a) for a in animals]) if animals is not None else None
-    for animal, row, kind, at, what_for, done, by, due, until in collection.read(_OPEN, (listed,)):
+    if animals is None:
+        rows = collection.read(_OPEN_OF_ALL)
+    else:
+        # in a statement of its own: one for both walks through every course there is
+        rows = collection.read(_OPEN_OF_SOME, (json.dumps([int(a) for a in animals]),))
+    for animal, row, kind, at, what_for, done, by, due, until in rows:
         since = moment_from(at).date()
         course = Course(CourseId(row), CourseKind(kind), since, what_for, done, by, _day(due), _day(until))
         found[AnimalId(animal)] = (*found.get(AnimalId(animal), ()), course)
