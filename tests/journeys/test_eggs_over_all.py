@@ -8,6 +8,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from coilbook.operations.egg_boxes import BoxDetails, do_to_box, set_up_box
+from coilbook.operations.eggs import move_eggs
 from coilbook.operations.hatching import NewHatchling, make_hatchlings
 from coilbook.reads.what_helped import what_helped
 from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, Outcome
@@ -105,6 +107,18 @@ def test_what_is_done_to_a_box_is_done_to_the_eggs_in_it(keeper: Keeper) -> None
     keeper.press("o", ENTER)
     (way,) = what_helped(keeper.book)
     assert (way.what, way.eggs, way.open) == (EggDeed.VENTED, 8, 8) and way.range() is None
+
+
+def test_what_is_done_to_a_box_is_done_to_the_eggs_that_lay_in_it_then(keeper: Keeper) -> None:
+    lay(keeper)
+    other = set_up_box(keeper.book, details=BoxDetails(label="EB-20")).value
+    keeper.day(2)
+    keeper.press("o", ENTER)
+    move_eggs(keeper.book, eggs=[EggId(1), EggId(2)], box=other)
+    keeper.day(4)
+    do_to_box(keeper.book, box=other, what=EggDeed.VENTED, how="lid off")
+    open_lid, vented = sorted(what_helped(keeper.book), key=lambda way: way.eggs)
+    assert (open_lid.how, open_lid.eggs, vented.eggs) == ("lid off", 2, 8)
 
 
 def test_a_doubt_of_an_animal_needs_no_egg(keeper: Keeper) -> None:

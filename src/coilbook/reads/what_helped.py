@@ -66,14 +66,15 @@ def what_helped(collection: Collection) -> tuple[Helped, ...]:
     """Every way of treating eggs on record, the one used most first."""
     marks = ",".join("?" * len(_NO_REMEDY))
     rows = collection.read(
-        f"SELECT egg_id, box_id, at, what, how, why, came_of_it FROM egg_done WHERE what NOT IN ({marks})"
+        f"SELECT id, egg_id, box_id, at, what, how, why, came_of_it FROM egg_done WHERE what NOT IN ({marks})"
         " ORDER BY at, id",
         _NO_REMEDY,
     )
     held = [ClutchId(row) for (row,) in collection.read("SELECT id FROM clutch")] if rows else []
     eggs = {egg.id: egg for clutch in clutches(collection, held) for egg in clutch.eggs}
+    left = _left(collection)
     found: dict[tuple[str, str], _Gathered] = {}
-    for egg, box, at, what, how, why, came in rows:
+    for row, egg, box, at, what, how, why, came in rows:
         one = found.setdefault((what, " ".join(str(how).casefold().split())), _Gathered(how=str(how)))
         one.times += 1
         one.days.append(str(at)[:10])
@@ -81,17 +82,32 @@ def what_helped(collection: Collection) -> tuple[Helped, ...]:
             one.whys.setdefault(str(why))
         if came != Outcome.UNSAID.value:
             one.came_of[Outcome(came)] += 1
-        meant = [eggs[egg]] if egg in eggs else [e for e in eggs.values() if egg is None and _lay_there(e, box, at)]
+        meant = [eggs[egg]] if egg in eggs else []
+        if egg is None:
+            meant = [e for e in eggs.values() if _box_then(e, left, at, row) == box and _in_the_warm(e, at)]
         one.eggs |= {each.id: each for each in meant}
     made = [_helped(EggDeed(what), one) for (what, _), one in found.items()]
     return tuple(sorted(made, key=lambda one: (-one.times, one.what.value, one.how)))
 
 
-def _lay_there(egg: EggNow, box: int, at: str) -> bool:
-    """True when an egg lay in the box then: what is done to a box is done to all of them."""
+def _left(collection: Collection) -> dict[EggId, list[tuple[str, int, int | None]]]:
+    """When each egg was moved, by which row, and the box it left, in the order of time."""
+    sql = "SELECT egg_id, at, id, box_id FROM egg_done WHERE egg_id IS NOT NULL AND what IN (?, ?) ORDER BY at, id"
+    found: dict[EggId, list[tuple[str, int, int | None]]] = {}
+    for egg, at, row, box in collection.read(sql, (EggDeed.MOVED.value, EggDeed.SEPARATED.value)):
+        found.setdefault(EggId(egg), []).append((str(at), row, box))
+    return found
+
+
+def _box_then(egg: EggNow, left: dict[EggId, list[tuple[str, int, int | None]]], at: str, row: int) -> int | None:
+    """The box an egg lay in when a row was written of a moment: what is done to a box is done to all in it."""
+    return next((box for moved, by, box in left.get(egg.id, ()) if (moved, by) > (at, row)), egg.box)
+
+
+def _in_the_warm(egg: EggNow, at: str) -> bool:
     laid = egg.looks[0].at if egg.looks else ""
     ends = [end for end in (egg.removed_at, egg.hatched_at) if end is not None]
-    return egg.box == box and laid <= at and (not ends or at <= min(ends))
+    return laid <= at and (not ends or at <= min(ends))
 
 
 def _helped(what: EggDeed, one: _Gathered) -> Helped:
