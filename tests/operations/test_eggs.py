@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+from dataclasses import replace
 from statistics import NormalDist
 
 import pytest
@@ -17,6 +18,7 @@ from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box, set_
 from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs, move_eggs
 from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
 from coilbook.operations.photos import add_egg_photo, remove_photo
+from coilbook.operations.settings import settings_of
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.operations.undo import undo_last
 from coilbook.reads.codes import Standing, code_of, meaning_of
@@ -30,6 +32,8 @@ from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import CodeKind, Sex
 from coilbook.records.when import PartialDate
 from coilbook.storage.check import check
+from coilbook.wording.style import Style
+from coilbook.wording.texts import render
 from tests.operations.conftest import Room
 
 #: seven eggs and a slug of 566 g, the fifth small and with a window (S3)
@@ -112,6 +116,38 @@ def test_a_clutch_is_not_corrected_to_a_day_ahead(room: Room) -> None:
     ahead = PartialDate(room.clock().date() + dt.timedelta(1))
     with pytest.raises(Refusal, match="lies ahead of today"):
         edit_clutch(room.book, clutch=clutch, details=ClutchDetails(laid=ahead))
+
+
+def test_a_clutch_is_not_corrected_to_after_what_was_seen_of_it(room: Room) -> None:
+    clutch = laid(room)
+    room.clock.pass_(days=1)
+    # the look that came with the laying is of the day it was written down
+    edit_clutch(room.book, clutch=clutch, details=ClutchDetails(laid=PartialDate(dt.date(2026, 4, 1))))
+    room.clock.pass_(days=5)
+    look_at_eggs(room.book, looks={EggId(5): EggSeen(verdict=Verdict.GOOD, veins=Veins.CLEAR)})
+    room.clock.pass_(days=54)
+    later = ClutchDetails(laid=PartialDate(dt.date(2026, 4, 7)))
+    with pytest.raises(Refusal) as refused:
+        edit_clutch(room.book, clutch=clutch, details=later)
+    style = Style(settings_of(room.book))
+    told = render(refused.value.message, style)
+    assert told == "C26-01-5: seen on 6 Apr 2026, so it was laid no later. Correct that entry first."
+    edit_clutch(room.book, clutch=clutch, details=ClutchDetails(laid=PartialDate(dt.date(2026, 4, 6))))
+    # a day in doubt may be the earlier one
+    edit_clutch(room.book, clutch=clutch, details=replace(later, doubt_days=2))
+    with pytest.raises(Refusal, match="laid no later"):
+        edit_clutch(room.book, clutch=clutch, details=ClutchDetails(doubt_days=0))
+    assert room.book.read("SELECT laid, laid_doubt_days FROM clutch") == [("2026-04-07", 2)]
+
+
+def test_a_clutch_is_not_corrected_to_after_it_hatched(room: Room) -> None:
+    clutch = laid(room)
+    room.clock.pass_(days=58)
+    hatch_eggs(room.book, eggs=[OfEgg(EggId(3))], event=HatchEvent.PIP)
+    room.clock.pass_(days=1)
+    with pytest.raises(Refusal) as refused:
+        edit_clutch(room.book, clutch=clutch, details=ClutchDetails(laid=PartialDate(room.clock().date())))
+    assert render(refused.value.message, Style(settings_of(room.book))).startswith("C26-01-3: pipped on 28 May 2026")
 
 
 def test_an_egg_dead_in_its_shell_has_no_young(room: Room) -> None:

@@ -185,6 +185,50 @@ def test_the_end_of_a_quarantine_stays_while_the_next_one_goes_on(room: Room) ->
     assert room.book.read("SELECT course_id FROM course_step") == [(second,)]
 
 
+def going_on(room: Room) -> list[tuple[object, ...]]:
+    sql = "SELECT id FROM health_course WHERE id NOT IN (SELECT course_id FROM course_step WHERE kind = 'ended')"
+    return room.book.read(sql)
+
+
+def test_no_undo_leaves_an_animal_in_two_quarantines(room: Room) -> None:
+    first = begin_quarantine(room.book, animal=room.female, details=APART).value
+    ended = end_course(room.book, course=first, words="clean").changes.act
+    assert ended is not None
+    room.clock.pass_(days=1)
+    second = begin_quarantine(room.book, animal=room.female, details=APART)
+    begin_quarantine(room.book, animal=room.male, details=APART)
+    with pytest.raises(Refusal, match="two quarantines at once") as refused:
+        undo_act(room.book, act=ended)
+    assert "F-014" in str(refused.value) and not isinstance(refused.value, RestsOn)
+    assert going_on(room) == [(second.value,), (3,)]
+    assert second.changes.act is not None
+    undo_act(room.book, act=second.changes.act)
+    undo_act(room.book, act=ended)
+    assert going_on(room) == [(first,), (3,)]
+    # what was undone does not come back beside it either
+    again = room.book.read("SELECT id FROM act WHERE kind = 'undo' ORDER BY id")[0][0]
+    with pytest.raises(Refusal, match="two quarantines at once"):
+        undo_act(room.book, act=again)
+    assert check(room.book).findings == ()
+
+
+def test_nothing_is_due_of_a_course_that_has_ended(room: Room) -> None:
+    course = begun(room)
+    due = PartialDate(room.clock().date() + dt.timedelta(9))
+    correct_course(room.book, course=course, values={"next_due": due})
+    ((undone,),) = room.book.read("SELECT max(id) FROM act")
+    undo_last(room.book)
+    ((undo,),) = room.book.read("SELECT max(id) FROM act")
+    assert undone != undo
+    end_course(room.book, course=course, words="well")
+    with pytest.raises(Refusal, match="nothing is due of it"):
+        correct_course(room.book, course=course, values={"next_due": due})
+    correct_course(room.book, course=course, values={"next_due": None, "note": "all told"})
+    with pytest.raises(Refusal):
+        undo_act(room.book, act=undo)
+    assert room.book.read("SELECT next_due, note FROM health_course") == [(None, "all told")]
+
+
 def test_a_course_with_entries_is_undone_together_with_them(room: Room) -> None:
     course = begun(room)
     note_course(room.book, course=course, words="seen")

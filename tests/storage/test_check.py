@@ -11,6 +11,7 @@ from coilbook.storage import check
 from coilbook.storage import tables as t
 from coilbook.storage.collection import Collection
 from coilbook.storage.connection import TrackedDatabase
+from coilbook.storage.health_tables import CourseStep, HealthCourse
 from coilbook.storage.layout import PHOTOS, photo_place
 from tests.storage.workload import add_animal, bring_in, put_photo, weigh
 
@@ -46,6 +47,21 @@ def test_a_missing_and_a_changed_picture(lived_in: Collection) -> None:
     (lived_in.folder / PHOTOS / photo_place(first, "png")).unlink()
     assert f"{first}.png () is missing" in said(lived_in)
     assert f"{sha256}.png () was changed or is damaged" in said(lived_in)
+
+
+def test_an_entry_of_a_course_of_another_animal(lived_in: Collection) -> None:
+    def course(animal: int) -> int:
+        return act.insert(
+            HealthCourse, animal_id=animal, kind="treatment", at="2026-03-01T09:00", what_for="x", done="y"
+        )
+
+    with lived_in.act(Act.BEGIN_TREATMENT) as act:
+        row = course(1)
+        act.insert(CourseStep, course_id=row, animal_id=1, at="2026-03-02T09:00", words="seen")
+    assert said(lived_in) == ""
+    with lived_in.act(Act.NOTE_COURSE) as act:
+        act.insert(CourseStep, course_id=row, animal_id=2, at="2026-03-03T09:00", words="seen")
+    assert said(lived_in) == "Row 2 of course_step is of another animal than its course."
 
 
 HARMS: dict[str, tuple[Callable[[TrackedDatabase], object], str]] = {

@@ -19,12 +19,12 @@ from coilbook.operations.forecast_keeping import keep_forecasts
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_line import LaidEgg
-from coilbook.records.egg_vocabulary import ClutchMass, DoubtKind, Verdict
+from coilbook.records.egg_vocabulary import ClutchMass, DoubtKind, HatchEvent, Verdict
 from coilbook.records.ids import AnimalId, ClutchId, EggBoxId, EggId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import Act, Sex, WeightTag
-from coilbook.records.when import PartialDate
+from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.egg_tables import Clutch, ClutchSire, Egg, EggBox, EggLook
@@ -94,6 +94,29 @@ def _next_label(act: ActInHand, year: int) -> str:
 def _check_laid(act: ActInHand, day: PartialDate) -> None:
     if day.first.isoformat() > act.now_text[:10]:
         raise Refusal(say("{day} lies ahead of today.", day=day))
+
+
+def _check_before_seen(act: ActInHand, clutch: ClutchId, details: ClutchDetails) -> None:
+    """Refuse a corrected day, less its doubt, after something was seen of an egg of the clutch or done to it.
+
+    The look that came with the laying is no such entry: its moment is that of writing the clutch down.
+    """
+    if details.laid is None and details.doubt_days is None:
+        return
+    stored, doubt = act.rows("SELECT laid, laid_doubt_days FROM clutch WHERE id = ?", (clutch,))[0]
+    day = details.laid.first if details.laid is not None else dt.date.fromisoformat(stored)
+    earliest = day - dt.timedelta(doubt if details.doubt_days is None else details.doubt_days)
+    sql = """SELECT e.number, s.at, s.event FROM egg e JOIN (
+        SELECT egg_id, at, NULL AS event FROM egg_look l
+            WHERE id > (SELECT min(f.id) FROM egg_look f WHERE f.egg_id = l.egg_id)
+        UNION ALL SELECT egg_id, at, NULL FROM egg_done WHERE egg_id IS NOT NULL
+        UNION ALL SELECT egg_id, at, event FROM hatching) s ON s.egg_id = e.id
+        WHERE e.clutch_id = ? AND s.at < ? ORDER BY s.at, e.number LIMIT 1"""
+    for number, at, event in act.rows(sql, (clutch, earliest.isoformat())):
+        egg, seen = f"{clutch_at_hand(act, clutch).label}-{number}", moment_from(at).date()
+        what = HatchEvent(event) if event is not None else say("seen")
+        told = "{egg}: {what} on {day}, so it was laid no later. Correct that entry first."
+        raise Refusal(say(told, egg=egg, what=what, day=seen))
 
 
 def _check_label(act: ActInHand, label: str, clutch: ClutchId | None) -> None:
@@ -223,6 +246,7 @@ def edit_clutch(collection: Collection, *, clutch: ClutchId, details: ClutchDeta
         if details.laid is not None:
             _check_laid(act, details.laid)
             values |= {"laid": details.laid.stored, "laid_precision": details.laid.precision.value}
+        _check_before_seen(act, clutch, details)
         if details.mass is not None:
             values["mass_dg"] = details.mass.decigrams
         if details.mass_kind is not None:

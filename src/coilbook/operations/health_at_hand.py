@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.ids import AnimalId, CourseId
-from coilbook.records.message import Message, say
+from coilbook.records.message import Message, Refusal, say
 from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.health_tables import GOES_ON
+
+ENDED_HAS_NO_NEXT = say("That course has ended: nothing is due of it any more.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,3 +37,26 @@ def course_sentence(keeper_id: str, course: OpenCourse) -> Message:
     if course.kind is CourseKind.QUARANTINE:
         return say("{animal} has been in quarantine since {day}: {what}.", None, **values)
     return say("{animal} has been under treatment since {day}: {what}.", None, **values)
+
+
+def refuse_impossible_courses(act: ActInHand) -> None:
+    """Refuse an undo that leaves an animal in two quarantines, or an ended course with a day due.
+
+    An act that began the other quarantine touches no row of this one, so nothing else holds them apart.
+    """
+    touched = f"""SELECT row FROM change WHERE act = {int(act.id)} AND tbl = 'health_course' UNION
+        SELECT s.course_id FROM course_step s JOIN change d ON d.row = s.id
+        WHERE d.act = {int(act.id)} AND d.tbl = 'course_step' UNION
+        SELECT before ->> '$.course_id' FROM change WHERE act = {int(act.id)} AND tbl = 'course_step' AND op <> 'I'"""
+    two = f"""SELECT a.keeper_id, max(c.at) FROM health_course c JOIN animal a ON a.id = c.animal_id
+        WHERE c.kind = 'quarantine' AND {GOES_ON} AND c.animal_id IN (
+            SELECT o.animal_id FROM health_course o WHERE o.kind = 'quarantine' AND o.id IN ({touched}))
+        GROUP BY c.animal_id HAVING count(*) > 1"""
+    for keeper_id, since in act.rows(two):
+        told = (
+            "{animal} would be in two quarantines at once; the later has gone on since {day}. Take that one back first."
+        )
+        raise Refusal(say(told, animal=keeper_id, day=moment_from(since).date()))
+    due = f"SELECT 1 FROM health_course c WHERE c.next_due IS NOT NULL AND NOT {GOES_ON} AND c.id IN ({touched})"
+    if act.rows(due):
+        raise Refusal(ENDED_HAS_NO_NEXT)

@@ -139,6 +139,14 @@ def _rows(collection: Collection, facts: dict[str, int]) -> Iterator[Message]:
             yield say("The counter of {table} is behind its rows.", table=name)
 
 
+def _courses(collection: Collection, facts: dict[str, int]) -> Iterator[Message]:
+    """An entry of a course repeats whose course it is: both must name the same animal."""
+    sql = """SELECT s.id FROM course_step s JOIN health_course c ON c.id = s.course_id
+        WHERE s.animal_id <> c.animal_id ORDER BY s.id"""
+    for (row,) in collection.read(sql):
+        yield say("Row {row} of {table} is of another animal than its course.", row=row, table="course_step")
+
+
 def _photos(collection: Collection, facts: dict[str, int]) -> Iterator[Message]:
     named = collection.read("SELECT sha256, ending, min(original_name) FROM photo GROUP BY sha256, ending")
     facts["photo_files"] = len(named)
@@ -160,4 +168,4 @@ def _count(collection: Collection, table: str) -> int:
     return int(collection.read(f'SELECT count(*) FROM "{table}"')[0][0])
 
 
-_FINDERS: tuple[Finder, ...] = (_file, _schema, _acts, _befores, _rows, _photos, _codes)
+_FINDERS: tuple[Finder, ...] = (_file, _schema, _acts, _befores, _rows, _courses, _photos, _codes)
