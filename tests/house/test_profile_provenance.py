@@ -58,6 +58,6 @@ def test_there_are_two_profiles() -> None:
 
 def test_a_number_without_its_mark_is_caught() -> None:
     loaded = tomllib.loads(FILES[0].read_text(encoding="utf-8"))
-    del loaded["figure"]["egg_mass_g"]["mark"]
+    del loaded["figure"]["stay_days"]["mark"]
     loaded["figure"]["sale_mass_g"]["mark"] = "published"
-    assert unfounded(loaded) == ["figure.egg_mass_g: no mark", "figure.sale_mass_g: published and cited go together"]
+    assert unfounded(loaded) == ["figure.stay_days: no mark", "figure.sale_mass_g: published and cited go together"]

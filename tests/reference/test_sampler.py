@@ -7,11 +7,13 @@ from unittest.mock import patch
 
 import numpy as np
 import pytest
+from scipy.stats import norm, t
 from tests.reference.bounded_coverage import apart, held
 from tests.reference.pedigrees import kind
 
 from coilbook.genetics.inference import blocks, solve
 from coilbook.genetics.inference.blocks import blocks_of
+from coilbook.genetics.inference.ladder import LADDERS
 from coilbook.genetics.inference.order import neighbours
 from coilbook.genetics.inference.spread import standard_errors
 from coilbook.genetics.problem import NONE, Pedigree, Problem, Rows
@@ -37,6 +39,14 @@ def test_sampled_laws_lie_within_their_errors_of_the_exact_ones(name: str, seeds
     assert errors.max() < 0.1
     # nor is the error empty talk: what is far off is so told, what is told as near is near
     assert np.median(errors) < 0.01
+
+
+def test_the_error_is_widened_for_the_number_of_chains_there_are() -> None:
+    """Chains that mix: their standard error times t by the normal point, for as many as there are (SciPy's laws)."""
+    chains = np.array([0.4, 0.6] * (LADDERS // 2))[:, None]
+    halves = np.stack([chains - 0.1, chains + 0.1])
+    plain = chains.std(ddof=1) / np.sqrt(LADDERS)
+    assert standard_errors(halves) / plain == pytest.approx(t.ppf(0.975, LADDERS - 1) / norm.ppf(0.975), abs=1e-3)
 
 
 def test_parts_that_no_block_leads_between_are_weighed() -> None:

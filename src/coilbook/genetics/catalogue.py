@@ -148,7 +148,6 @@ class Catalogue:
     #: gene keys of entries the keeper put into another, and what they are now
     merged: Mapping[str, str] = field(default_factory=dict)
     conflicts: tuple[Conflict, ...] = ()
-    system_source: Provenance = Provenance(Grade.COMMON_PRACTICE)
 
     def locus_of(self, gene: str) -> Locus:
         """The locus of a gene key. Raises KeyError."""

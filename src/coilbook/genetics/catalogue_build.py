@@ -41,6 +41,8 @@ def build(tables: Tables) -> Catalogue:
         loci[locus_key] = maker.locus()
         masks.update(maker.masks)
     head = tables.head
+    # a file says how it knows the sex system of its species, or is not taken
+    provenance_of(head, str(head["name"]))
     return Catalogue(
         species=str(head["species"]),
         name=str(head["name"]),
@@ -55,7 +57,6 @@ def build(tables: Tables) -> Catalogue:
         complex_sources={key: provenance_of(raw, key) for key, raw in tables.complexes.items()},
         merged=dict(tables.merged),
         conflicts=tuple(tables.conflicts),
-        system_source=provenance_of(head, str(head["name"])),
     )
 
 

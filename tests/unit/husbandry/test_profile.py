@@ -77,7 +77,7 @@ def test_a_keepers_own_number_says_so() -> None:
     ("good", "bad"),
     [
         ("days = 30\n", "days = 50\n"),
-        ("[figure.egg_mass_g]", "[figure.egg_weight]"),
+        ("[figure.lost_at_laying_share]", "[figure.lost_share]"),
         ('\nmark = "published"', '\nmark = "well known"'),
         ('citation = "ellis_1987"', 'citation = "nobody"'),
         ("value = 85", "value = [85"),

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
+from coilbook.genetics.inference.ladder import LADDERS
 from coilbook.genetics.states import Floats
 
-#: the 97.5% points of Student's t with 11 degrees of freedom and of the normal law: 12 chains know their own spread
-#: only roughly (any table of the t distribution)
-_T = 2.201 / 1.960
+#: 97.5% points of Student's t by the number of chains, with one degree of freedom less (any table of the distribution)
+_T_POINTS = {8: 2.365, 10: 2.262, 12: 2.201, 16: 2.131, 20: 2.093, 24: 2.069}
+#: by how much a few chains, which know their own spread only roughly, widen it: t over the same point of the normal law
+_T = _T_POINTS[LADDERS] / 1.960
 #: chains that lie apart this many times as much, as a variance, as their own two halves make likely do not mix
 _APART = 4.0
 

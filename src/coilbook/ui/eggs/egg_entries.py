@@ -17,18 +17,9 @@ from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.animal.photo_intake import chosen_picture, pasted_picture
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
-from coilbook.ui.eggs.entries import IN_NONE, incubator_asks, options
+from coilbook.ui.eggs.entries import IN_NONE, incubator_asks, looked, no_yes, options
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
-
-
-def looked() -> tuple[Option, ...]:
-    """Not looked at differs from looked, and it was not so."""
-    return (
-        Option(translated("not looked"), None),
-        Option(translated("no"), False),
-        Option(translated("yes"), True),
-    )
 
 
 # --- a look at one egg ----------------------------------------------------------------------------------------
@@ -77,16 +68,14 @@ def egg_look_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
 def egg_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     egg = at.egg
     assert egg is not None
-    said = (Option(translated("not said"), None), Option(translated("no"), False), Option(translated("yes"), True))
-    no_yes = (Option(translated("no"), False), Option(translated("yes"), True))
     mass = desk.style.mass(egg.mass_dg) if egg.mass_dg is not None else ""
     return (
         Ask("mass", translated("Weight when laid"), "mass", mass),
         Ask("length_mm", translated("Length, mm"), "amount", _number(egg.length_mm)),
         Ask("width_mm", translated("Width, mm"), "amount", _number(egg.width_mm)),
-        Ask("up_mark", translated("Its top is marked"), "choice", egg.up_mark, options=said),
-        Ask("twin_suspected", translated("May hold twins"), "choice", egg.twin_suspected, options=no_yes),
-        Ask("stuck", translated("Sticks to others"), "choice", egg.stuck, options=no_yes),
+        Ask("up_mark", translated("Its top is marked"), "choice", egg.up_mark, options=no_yes(translated("not said"))),
+        Ask("twin_suspected", translated("May hold twins"), "choice", egg.twin_suspected, options=no_yes()),
+        Ask("stuck", translated("Sticks to others"), "choice", egg.stuck, options=no_yes()),
         Ask("note", translated("Note"), start=egg.note, span=3),
     )
 

@@ -48,6 +48,17 @@ def options(kinds: Any, *members: Any) -> tuple[Option, ...]:
     return tuple(Option(words(member), member) for member in (members or tuple(kinds)))
 
 
+def no_yes(unsaid: str = "") -> tuple[Option, ...]:
+    """No or yes; before them, under the word `unsaid`, that nothing was said, which is neither."""
+    answers = (Option(translated("no"), False), Option(translated("yes"), True))
+    return (Option(unsaid, None), *answers) if unsaid else answers
+
+
+def looked() -> tuple[Option, ...]:
+    """Not looked at differs from looked, and it was not so."""
+    return no_yes(translated("not looked"))
+
+
 def incubator_asks(at: AtHand, **shown: Any) -> tuple[Ask, ...]:
     """Which incubator a new box goes to, or none; that of the box in focus by default. Not asked without any."""
     there = at.now.incubators
@@ -82,8 +93,7 @@ def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("water", translated("Water at the start"), "mass"),
         Ask("medium", translated("Medium"), "choice", Medium.VERMICULITE, options=options(Medium), span=2),
         Ask("up_mark", translated("Tops marked"), "choice", None,
-            options=(Option(translated("not said"), None), Option(translated("no"), False),
-                     Option(translated("yes"), True))),
+            options=no_yes(translated("not said"))),
         Ask("stays", translated("The eggs go"), "choice", False,
             options=(Option(translated("into a box"), False), Option(translated("stay with her"), True))),
         *incubator_asks(at, only_with="stays", only_for=frozenset({False})),
@@ -139,13 +149,12 @@ def sires_of(desk: Desk, typed: str) -> dict[AnimalId, int]:
 # --- looks -------------------------------------------------------------------------------------------------
 def look_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     lid = at.box.lid if at.box is not None else Lid.WITH
-    no_yes = (Option(translated("not looked"), None), Option(translated("no"), False), Option(translated("yes"), True))
     return (
         Ask("total", translated("Total weight"), "mass", hint="1768"),
         Ask("lid", translated("Weighed"), "choice", lid, options=options(Lid)),
         Ask("eggs", translated("Same eggs, weighed apart"), "mass", hint=translated("when they do not stick")),
-        Ask("drops", translated("Drops under the lid"), "choice", None, options=no_yes),
-        Ask("smell", translated("Off smell"), "choice", None, options=no_yes),
+        Ask("drops", translated("Drops under the lid"), "choice", None, options=looked()),
+        Ask("smell", translated("Off smell"), "choice", None, options=looked()),
         when(),
         Ask("note", translated("Note"), span=3),
         *_came_of_asks(at),

@@ -13,7 +13,7 @@ from coilbook.ui.animal.choice_strip import Option
 from coilbook.ui.animal.entry_form import Ask, Call, Values, when
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
-from coilbook.ui.eggs.entries import options
+from coilbook.ui.eggs.entries import no_yes, options
 from coilbook.wording.language import translated
 
 #: how sure a sex popped at hatching is, unless the keeper says otherwise (common practice: not certain)
@@ -111,7 +111,6 @@ def _navel(text: str) -> Navel:
 
 # --- one step of one egg ----------------------------------------------------------------------------------
 def step_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
-    no_yes = (Option(translated("no"), False), Option(translated("yes"), True))
     twins = (
         Option(translated("the only one"), ""),
         Option(translated("twin a"), "a"),
@@ -121,7 +120,7 @@ def step_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("event", translated("What happened"), "choice", HatchEvent.PIP, options=options(HatchEvent), span=3),
         when(),
         seen_happening(),
-        Ask("assisted", translated("Helped"), "choice", False, options=no_yes),
+        Ask("assisted", translated("Helped"), "choice", False, options=no_yes()),
         Ask("twin", translated("Of the egg"), "choice", "", options=twins),
         Ask("note", translated("Note"), span=2),
     )
