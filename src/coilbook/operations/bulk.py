@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
-from coilbook.records.message import CoilbookError, say
+from coilbook.records.message import WorkStopped, say
 from coilbook.storage.act import ActInHand
 from coilbook.storage.columns import Base
 from coilbook.storage.tables import table_name
@@ -18,7 +18,7 @@ Cancel = Callable[[], bool]
 ROWS_BETWEEN_LOOKS = 250
 
 
-class Stopped(CoilbookError):
+class Stopped(WorkStopped):
     """The keeper ended the work; nothing of it was written."""
 
     def __init__(self) -> None:

@@ -47,6 +47,10 @@ class Refusal(CoilbookError):
     """The act was not done and nothing was written; the keeper can fix what the sentence names."""
 
 
+class WorkStopped(CoilbookError):
+    """The keeper stopped the work, or nobody waits for its answer any more; nothing went wrong."""
+
+
 class StorageTrouble(CoilbookError):
     """The disk, a lock, a foreign or damaged file: the data is as it was; `kind` is a stable word for it."""
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
-from coilbook.records.message import CoilbookError, Message, say
+from coilbook.records.message import CoilbookError, Message, WorkStopped, say
 
 #: how far a job is is shown so often at most
 TOLD_EVERY_S = 0.05
@@ -32,7 +32,7 @@ class Lane(Enum):
     READ = "read"
 
 
-class Cancelled(CoilbookError):
+class Cancelled(WorkStopped):
     """Raised by `Control.check` inside a job that the keeper stopped."""
 
     def __init__(self) -> None:

@@ -15,7 +15,7 @@ from coilbook.operations.undo import RestsOn, undo_act, undo_last
 from coilbook.reads.people import at_keyboard_choices
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId, AnimalId, PersonId
-from coilbook.records.message import CoilbookError, Message, say
+from coilbook.records.message import CoilbookError, Message, WorkStopped, say
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import PersonRole
 from coilbook.ui.background import Background, Control, Job, Lane
@@ -105,6 +105,11 @@ class Desk(QObject):
     def render(self, message: Message) -> str:
         """A sentence in the keeper's language and units."""
         return render(message, self.style)
+
+    def tell_failed(self, error: CoilbookError) -> None:
+        """What was worked out beside the window did not come: the foot says why, unless it was stopped on purpose."""
+        if not isinstance(error, WorkStopped):
+            self.notices.refuse(error)
 
     # --- acts ----------------------------------------------------------------------------------------------
     def run(

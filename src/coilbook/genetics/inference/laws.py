@@ -10,11 +10,11 @@ import numpy as np
 from coilbook.genetics.inference.families import Families
 from coilbook.genetics.problem import Ints, Problem
 from coilbook.genetics.states import Floats
-from coilbook.records.message import CoilbookError, say
+from coilbook.records.message import WorkStopped, say
 from coilbook.records.vocabulary import Sex
 
 
-class Cancelled(CoilbookError):
+class Cancelled(WorkStopped):
     """The keeper wanted to stop; nothing was kept."""
 
     def __init__(self) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from coilbook.reads.animal_rows import AnimalPage, Entry
 from coilbook.records.changes import ODDS_REST_ON, Changes, Outcome
 from coilbook.records.ids import AnimalId, FindingId
-from coilbook.records.message import CoilbookError
+from coilbook.records.message import CoilbookError, WorkStopped
 from coilbook.ui.animal.genes_part import GenesPart
 from coilbook.ui.background import AFTER_PAINT_MS, Job
 from coilbook.ui.desk import Desk
@@ -106,7 +106,7 @@ class GenesKeeper:
             job = self._desk.background.read_after_paint(
                 lambda control: _reasons(desk, row, part.animal, control.cancelled),
                 lambda found: self._explained(key, found),
-                lambda _error: None,
+                lambda error: self._not_explained(key, row, error),
             )
             self._why_job = job if job in self._desk.background.jobs else None
         return self._whys.get(key)
@@ -121,6 +121,16 @@ class GenesKeeper:
         part, row = self._part.part, self._part.list.row
         if part is not None and row is not None and key == (part.animal, part.revision, row.gene):
             self._told()
+
+    def _not_explained(self, key: tuple[AnimalId, int, str], row: GeneRow, error: CoilbookError) -> None:
+        """The margin says why there is no explanation, in place of "working out"; one that was stopped says nothing."""
+        from coilbook.reads.genetics_why import Why
+
+        if isinstance(error, WorkStopped):
+            return
+        animal, revision, gene = key
+        number = row.evidence or 0.0
+        self._explained(key, Why(animal, gene, revision, number, error.message, number, (), (error.message,), ()))
 
     # --- keeping -------------------------------------------------------------------------------------------
     def keep(self, text: str) -> None:

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QStackedWidget
 from coilbook.reads.egg_rows import OpenDoubt
 from coilbook.reads.eggs_now import EggsNow
 from coilbook.reads.what_helped import Helped, what_helped
+from coilbook.records.message import CoilbookError
 from coilbook.ui.background import Control, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import Fact, MarginContent, MarginSection
@@ -209,7 +210,13 @@ class Overall(QStackedWidget):
             self.helped.show_ways(ways)
             self.walked.emit()
 
-        self._job = self._desk.background.read(work, arrived, lambda _error: None)
+        def failed(error: CoilbookError) -> None:
+            if job is None or not job.stopped.is_set():
+                self._desk.tell_failed(error)
+
+        job: Job | None = None
+        job = self._desk.background.read(work, arrived, failed)
+        self._job = job
 
     def title(self) -> str:
         """The name of the list."""

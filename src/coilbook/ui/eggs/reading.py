@@ -12,6 +12,7 @@ from coilbook.reads.sire_odds import SireOdds, sire_odds
 from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.egg_vocabulary import MAY_HATCH
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
+from coilbook.records.message import CoilbookError
 from coilbook.ui.background import Control, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
@@ -57,8 +58,13 @@ class EggsAtDesk:
                 self._shown()
                 self._weigh_sires()
 
+        def failed(error: CoilbookError) -> None:
+            if (job is None or not job.stopped.is_set()) and self.now is now:
+                self._desk.tell_failed(error)
+                self._weigh_sires()
+
         job: Job | None = None
-        job = self._desk.background.read_after_paint(work, arrived, lambda _error: None)
+        job = self._desk.background.read_after_paint(work, arrived, failed)
         self._job = job
 
     def _weigh_sires(self) -> None:
@@ -74,7 +80,11 @@ class EggsAtDesk:
                 self.now = now.with_sires(found)
                 self._shown()
 
-        self._job = self._desk.background.read_after_paint(work, arrived, lambda _error: None)
+        def failed(error: CoilbookError) -> None:
+            if self.now is now:
+                self._desk.tell_failed(error)
+
+        self._job = self._desk.background.read_after_paint(work, arrived, failed)
 
     def _after(self, box: BoxNowRow) -> tuple[bool, bool]:
         over = all(egg.state not in MAY_HATCH for egg in box.eggs)

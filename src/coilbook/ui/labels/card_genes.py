@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from coilbook.reads.genetics_card import CardText, card_texts
 from coilbook.records.ids import AnimalId
-from coilbook.records.message import say
+from coilbook.records.message import CoilbookError, say
 from coilbook.ui.background import Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.labels.run import Queue
@@ -36,9 +36,14 @@ class CardGenes:
                 self._job = None
                 self._told(texts)
 
+        def failed(error: CoilbookError) -> None:
+            if job is None or not job.stopped.is_set():
+                self._job = None
+                self._desk.tell_failed(error)
+
         job: Job | None = None
         what = say("Working out what cards may say") if len(animals) > 100 else None
         job = self._desk.background.read(
-            lambda control: card_texts(collection, animals, control.cancelled), arrived, lambda _error: None, what
+            lambda control: card_texts(collection, animals, control.cancelled), arrived, failed, what
         )
         self._job = job if job in self._desk.background.jobs else None

@@ -13,7 +13,7 @@ from coilbook.reads.outlook import FIRST_GROUPS, Pairing
 from coilbook.reads.outlook_ranking import LeftOut, Ranked, RankedMate
 from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId
-from coilbook.records.message import CoilbookError, Refusal, say
+from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.background import Control, Job
 from coilbook.ui.commands import Command
@@ -161,7 +161,7 @@ class OutlookScreen(Screen):
         def work(control: Control) -> Page:
             return read_page(self.desk.collection, request, control)
 
-        self._job = self.desk.background.read(work, self._arrived, self._failed, say("Working out the odds"))
+        self._job = self.desk.background.read(work, self._arrived, self.desk.tell_failed, say("Working out the odds"))
 
     def _arrived(self, page: Page) -> None:
         for pairing in page.gone:
@@ -176,10 +176,6 @@ class OutlookScreen(Screen):
     def _limit(self) -> float:
         """The young's inbreeding from which the keeper wants a pair named."""
         return self.desk.settings.inbreeding_limit_tenths / 1000
-
-    def _failed(self, error: CoilbookError) -> None:
-        if isinstance(error, Refusal):
-            self.desk.notices.refuse(error)
 
     def _show(self) -> None:
         """Title line, buttons and which page stands."""
@@ -300,7 +296,7 @@ class OutlookScreen(Screen):
         def work(_control: Control) -> tuple[Ranked, str]:
             return read_mates(collection, animal, wish, count, settings, today)
 
-        self.desk.background.read(work, self._ranked, self._failed, say("Ranking the mates"))
+        self.desk.background.read(work, self._ranked, self.desk.tell_failed, say("Ranking the mates"))
 
     def _ranked(self, answer: tuple[Ranked, str]) -> None:
         ranked, self._looked_for = answer

@@ -163,7 +163,7 @@ class SeasonScreen(Screen):
             control.check()
             return page, season_close(collection, page.start, settings), courses_now(collection)
 
-        self._job = self.desk.background.read(work, self._arrived, self._failed, say("Reading the season"))
+        self._job = self.desk.background.read(work, self._arrived, self.desk.tell_failed, say("Reading the season"))
 
     def _arrived(self, read: Read) -> None:
         self.page, self.close_rows, self.health = read
@@ -191,11 +191,11 @@ class SeasonScreen(Screen):
                 self.sires = found
                 self.margin_changed.emit()
 
-        self._job = self.desk.background.read_after_paint(work, arrived, lambda _error: None)
+        def failed(error: CoilbookError) -> None:
+            if self.page is page:
+                self.desk.tell_failed(error)
 
-    def _failed(self, error: CoilbookError) -> None:
-        if isinstance(error, Refusal):
-            self.desk.notices.refuse(error)
+        self._job = self.desk.background.read_after_paint(work, arrived, failed)
 
     def _show_page(self) -> None:
         page = self.page
@@ -317,14 +317,16 @@ class SeasonScreen(Screen):
             to.write_bytes(text.encode())
             return to
 
-        self.desk.background.read(work, self._written, self._failed, say("Writing the calendar"))
+        self.desk.background.read(work, self._written, self.desk.tell_failed, say("Writing the calendar"))
 
     def write_close(self, ending: str) -> None:
         """Write the close of the season shown into the papers of the collection."""
         if self.page is None:
             return
         rows, to = self.close_rows, self.desk.collection.folder / "papers" / f"season-{self.page.start.year}{ending}"
-        self.desk.background.read(lambda _c: write_close(rows, to), self._written, self._failed, say("Writing"))
+        self.desk.background.read(
+            lambda _c: write_close(rows, to), self._written, self.desk.tell_failed, say("Writing")
+        )
 
     def _written(self, path: Path) -> None:
         self.desk.notices.tell(say("{file} is in the folder papers of the collection.", file=path.name))
