@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import replace
 
 import pytest
@@ -9,10 +10,14 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
+from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.records.settings import Settings, Theme
+from coilbook.records.vocabulary import Origin
+from coilbook.records.when import PartialDate
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.parts.folding_grid import FoldingGrid
 from coilbook.ui.parts.key_hint import KeyHint
+from coilbook.ui.screens.animal import AnimalScreen
 from coilbook.ui.screens.labels import LabelsScreen
 from coilbook.ui.screens.registry import registered_screens
 from coilbook.ui.screens.settings import SettingsScreen
@@ -100,3 +105,28 @@ def test_a_key_hint_ends_at_a_whole_key(qtbot: QtBot) -> None:
     hint.resize(20, 20)
     assert hint.shown() == "" and hint.text() == ""
     assert hint.accessibleName() == "Enter opens  Space selects  Ctrl F to the line"
+
+
+@pytest.mark.parametrize("scale", [100, 150])
+def test_the_day_of_hatching_is_not_cut_however_wide_the_window(
+    make_window: MakeWindow, room: Room, scale: int
+) -> None:
+    details = AnimalDetails(keeper_id="C26-05-3", hatched=PartialDate(dt.date(2026, 3, 25)), origin=Origin.BRED_HERE)
+    young = add_animal(room.book, details=details).value
+    window = make_window(AnimalScreen)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=scale))
+    window.settle()
+    window.desk.go_animal(young)
+    screen = window.screen_open
+    assert isinstance(screen, AnimalScreen)
+    columns = set()
+    for width in range(1000, 1700, 12):
+        window.resize(width, 800)
+        for _ in range(3):
+            QApplication.processEvents()
+        line = screen.body.details.lines["hatched"]
+        line.grab()
+        # a value that was cut is told in full by its tip
+        assert (line.value, line.toolTip()) == ("25 Mar 2026", "F2 corrects it"), width
+        columns.add(len({one.x() for one in screen.body.details.lines.values() if one.isVisible()}))
+    assert 3 in columns

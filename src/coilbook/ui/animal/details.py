@@ -22,6 +22,8 @@ LINES = (
 )
 #: a page narrower than this, in px at 100 percent, has two columns
 NARROW = 480
+#: the room a value is given before it may be cut, with its name, in px at 100 percent: a day in full, not a sentence
+KEPT_WHOLE = 180
 _NAMES = {
     "claim": "Claimed",
     "name": "Name",
@@ -71,9 +73,31 @@ class Details(QWidget):
         if columns == self._columns:
             return
         self._columns = columns
-        for number in range(len(LINES)):
-            self._grid.setColumnStretch(number, 1 if number < columns else 0)
         self._place()
+
+    def _fit(self) -> None:
+        """As many columns as hold their values; equal ones, else by what each needs."""
+        within = self.width() - self._theme.px(8)
+        columns = 2 if self.width() < self._theme.px(NARROW) else len(LINES)
+        if sum(self._needs(columns)) > self._share(within, columns) * columns:
+            columns = 2
+        self._set_columns(columns)
+        needs, share = self._needs(columns), self._share(within, columns)
+        equal = max(needs) <= share
+        for number in range(len(LINES)):
+            need = needs[number] if number < columns else 0
+            self._grid.setColumnStretch(number, int(number < columns) if equal else need)
+
+    def _share(self, within: int, columns: int) -> int:
+        """Width of each of some equal columns."""
+        return (within - self._grid.horizontalSpacing() * (columns - 1)) // columns
+
+    def _needs(self, columns: int) -> list[int]:
+        """The width each of some columns needs, by its widest value up to `KEPT_WHOLE`; an open line has its row."""
+        names = [name for column in LINES for name in column]
+        high, most = -(-len(names) // columns), self._theme.px(KEPT_WHOLE)
+        closed = [0 if self.lines[name].editing else min(self.lines[name].whole_width(), most) for name in names]
+        return [max(closed[first : first + high]) for first in range(0, len(names), high)]
 
     def _rows(self) -> list[list[str]]:
         """Names by row of the grid as it is now."""
@@ -100,7 +124,7 @@ class Details(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._set_columns(2 if self.width() < self._theme.px(NARROW) else len(LINES))
+        self._fit()
 
     def _line(self, theme: Theme, name: str) -> EditInPlace:
         line = EditInPlace(theme, translated(_NAMES[name]))
@@ -132,6 +156,7 @@ class Details(QWidget):
         sure = len(sires) == 1 and sires[0].percent == 100
         typed = sires[0].keeper_id if sure else ", ".join(f"{s.keeper_id} {s.percent}%" for s in sires)
         lines["sires"].show_value(typed, hint=translated("not known"))
+        self._fit()
 
 
 def _claims(page: AnimalPage) -> str:

@@ -187,6 +187,12 @@ class EditInPlace(QWidget):
             height = max(height, theme.px(TARGET * 0.75))
         return QSize(wide, height)
 
+    def whole_width(self) -> int:
+        """The least width at which the closed line is not cut, in px."""
+        metrics = QFontMetrics(self._theme.font(self._size, bold=self._bold and bool(self._value)))
+        side = self._theme.px(4) if self._shows_name else 0
+        return metrics.horizontalAdvance(self._value or self._hint) + self._left() + side
+
     def minimumSizeHint(self) -> QSize:
         wanted, least = self.sizeHint(), self._theme.px(self.least_width if self._field is None else 200)
         return QSize(min(wanted.width(), least), wanted.height())
