@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
+from unittest.mock import patch
 
 import pytest
 from PySide6.QtWidgets import QApplication
 
+from coilbook.derived import season_profile
+from coilbook.derived.season_profile import source_now
 from coilbook.husbandry.figures import FigureKey
 from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
 from coilbook.operations.care import record_shed
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.own_numbers import set_number
 from coilbook.operations.weighing import weigh
+from coilbook.reads.young import LEARNED_FROM, young_known, young_page
 from coilbook.records.ids import AnimalId
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import FeedingResult, Origin
@@ -127,8 +131,6 @@ def test_the_keepers_rule_counts(window: MainWindow, young: dict[str, AnimalId])
 
 def test_a_forecast_learns_from_the_newest_hatchlings_only(room: Room) -> None:
     """However many hatched in the years before, what a page has to read stays the same."""
-    from coilbook.reads.young import LEARNED_FROM, young_page
-
     for number in range(LEARNED_FROM + 10):
         hatchling(room, f"Y-{number}", "RT", 90, age=200)
     animal = hatchling(room, "Y-new", "", 70, age=30)
@@ -137,3 +139,24 @@ def test_a_forecast_learns_from_the_newest_hatchlings_only(room: Room) -> None:
     told = " ".join(str(message) for message in page.ahead[0].because)
     # it is the newest of them itself
     assert f"from {LEARNED_FROM - 1} of others here" in told
+
+
+def test_the_numbers_of_a_species_are_read_once_for_all_its_hatchlings(room: Room) -> None:
+    """Twenty hatchlings ask no more of the settings than one, and one of a species without numbers is left out."""
+    today, asked = room.clock.now.date(), []
+
+    def numbers_read() -> int:
+        asked.clear()
+        with patch.object(season_profile, "source_now", side_effect=lambda *a: asked.append(a) or source_now(*a)):
+            young_known(room.book, today)
+        return len(asked)
+
+    first = hatchling(room, "Y-0", "TTTTTT", 120)
+    once = numbers_read()
+    rest = [hatchling(room, f"Y-{number}", "TTTTTT", 120) for number in range(1, 20)]
+    assert (once, numbers_read()) == (1, 1)
+    stranger = hatchling(room, "Y-other", "TTTTTT", 120)
+    assert set(young_known(room.book, today).ready.tolist()) == {first, *rest, stranger}
+    edit_animal(room.book, animal=stranger, details=AnimalDetails(species="no_such_snake"))
+    assert set(young_known(room.book, today).ready.tolist()) == {first, *rest}
+    assert young_page(room.book, stranger, today) is None

@@ -12,6 +12,7 @@ from functools import lru_cache
 from coilbook.derived.season_rows import Read
 from coilbook.husbandry.own_numbers import NumberKey, OwnNumber, number_key, with_numbers
 from coilbook.husbandry.profile import Profile, shipped_profile
+from coilbook.records.message import StorageTrouble
 from coilbook.records.settings import Settings
 
 _PREFIX = "number|"
@@ -63,6 +64,16 @@ def source_now(read: Read, species: str | None = None) -> ProfileSource:
     start = f"{_PREFIX}{kept}|"
     own = tuple((name.removeprefix(start), value) for name, value in rows if name.startswith(start))
     return ProfileSource(kept, own)
+
+
+def source_known(read: Read, species: str | None = None) -> ProfileSource | None:
+    """Where the profile of a species comes from now; None where the species has none."""
+    source = source_now(read, species)
+    try:
+        _there = source.profile
+    except StorageTrouble:
+        return None
+    return source
 
 
 def profile_now(read: Read, species: str | None = None) -> Profile:

@@ -10,12 +10,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from coilbook.derived.season_book import SeasonBook
-from coilbook.derived.season_profile import ProfileSource, source_now
+from coilbook.derived.season_profile import ProfileSource, source_known, source_now
 from coilbook.derived.season_rows import Read
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.profile import Profile
 from coilbook.records.ids import AnimalId
-from coilbook.records.message import StorageTrouble
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +63,7 @@ def profile_for(read: Read, animal: AnimalId) -> Profile:
 
 def source_or_kept(read: Read, species: str | None) -> ProfileSource:
     """Where the profile of a species comes from, or that of the species this collection keeps."""
-    source = source_now(read, species)
-    try:
-        _there = source.profile
-    except StorageTrouble:
-        return source_now(read)
-    return source
+    return source_known(read, species) or source_now(read)
 
 
 def _species(read: Read, animals: Iterable[AnimalId]) -> dict[AnimalId, str]:

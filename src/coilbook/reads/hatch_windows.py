@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from coilbook.derived.season_profile import profile_now, source_now
+from coilbook.derived.season_profile import source_known, source_now
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.covered_warmth import covered_warmth
 from coilbook.husbandry.day_curve import Window
@@ -23,7 +23,6 @@ from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
 from coilbook.reads.incubator_readings import logged_in, typed_in
 from coilbook.records.egg_vocabulary import HatchEvent
 from coilbook.records.ids import ClutchId, IncubatorId
-from coilbook.records.message import StorageTrouble
 from coilbook.records.when import moment_from
 from coilbook.storage.collection import Collection
 
@@ -102,11 +101,10 @@ class _Ground:
 
 
 def _ground(collection: Collection, species: str, today: dt.date) -> _Ground | None:
-    try:
-        profile = profile_now(collection.read, species)
-    except StorageTrouble:
+    source = source_known(collection.read, species)
+    if source is None:
         return None
-    return _Ground(profile, past_incubations(collection, today, profile, species))
+    return _Ground(source.profile, past_incubations(collection, today, source.profile, species))
 
 
 def _species(collection: Collection, wanted: Sequence[ClutchId]) -> dict[ClutchId, str]:
