@@ -22,13 +22,19 @@ from coilbook.operations.places import (
     set_walking_order,
 )
 from coilbook.operations.printed import PrintedLabel, note_printed
+from coilbook.operations.stays import enter_stay
 from coilbook.operations.undo import undo_last
+from coilbook.reads.animal_page import animal_page
 from coilbook.reads.codes import Standing, code_of, meaning_of
+from coilbook.reads.label_rows import cage_card_rows
+from coilbook.reads.outlook_source import mates
+from coilbook.reads.place_book import PLACES_SQL, PlaceBook
 from coilbook.reads.places import all_places, place_labelled, racks
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, Money
 from coilbook.records.stored_message import from_stored
 from coilbook.records.vocabulary import CodeKind, FeedingResult, PersonRole, PlaceKind, ShedKind, Sign, Status
+from coilbook.storage.animal_tables import PLACES_APART
 from tests.operations.conftest import Room, content
 
 
@@ -256,3 +262,27 @@ def test_a_rack_put_into_a_room_of_quarantine_is_of_quarantine(room: Room) -> No
     assert room.book.read("SELECT label, quarantine FROM place WHERE label LIKE 'R9%' ORDER BY id") == [
         ("R9", 1), ("R9-A1", 1), ("R9-A2", 1), ("R9-A3", 1),
     ]  # fmt: skip
+
+
+def test_all_say_alike_which_places_are_of_quarantine(room: Room) -> None:
+    """A slot cleared by itself in a room of quarantine still lies in it: for moves, stays, cards, lists and pairing."""
+    apart = add_room(room.book, name="Apart", quarantine=True).value
+    add_rack(room.book, name="R9", rows=("A",), columns=1, room=apart)
+    cleared = place_labelled(room.book, "r9-a1")
+    assert cleared is not None
+    move_animal(room.book, animal=room.male, place=cleared)
+    edit_place(room.book, place=cleared, quarantine=False)
+    assert room.book.read("SELECT quarantine FROM place WHERE id = ?", (cleared,)) == [(0,)]
+    assert mates(room.book, [room.male])[room.male].quarantined
+    herd = PlaceBook.from_rows(room.book.read(PLACES_SQL)).quarantined.tolist()
+    assert herd == [i for (i,) in room.book.read(f"SELECT id FROM place WHERE id IN {PLACES_APART} ORDER BY id")]
+    assert cleared in herd and room.rack not in herd
+    (card,) = cage_card_rows(room.book, [room.male])
+    assert "QUARANTINE" in str(card)
+    page = animal_page(room.book, room.male)
+    assert page.home.quarantine
+    with pytest.raises(Asks, match="quarantine"):
+        move_animal(room.book, animal=room.male, place=room.slots["R2-A2"])
+    with pytest.raises(Asks) as asked:
+        enter_stay(room.book, female=room.female, male=room.male)
+    assert "is in quarantine" in str(asked.value.message)

@@ -8,7 +8,7 @@ from coilbook.derived.season_book import season_start
 from coilbook.derived.season_rows import stays as stay_rows
 from coilbook.husbandry.male_load import HisStay, male_load
 from coilbook.operations.asks import Asks, Choice
-from coilbook.operations.at_hand import AnimalAtHand, happened
+from coilbook.operations.at_hand import AnimalAtHand, happened, place_at_hand
 from coilbook.operations.forecast_keeping import keep_forecasts, profile_in
 from coilbook.operations.health_at_hand import course_sentence, open_courses
 from coilbook.operations.pairing_plans import pair_of, plans_done
@@ -185,9 +185,7 @@ def _against(act: ActInHand, animal: AnimalAtHand, floor_g: int, moment: str) ->
     courses = open_courses(act, animal.id, moment)
     told = [course_sentence(animal.keeper_id, course) for course in courses]
     apart = any(course.kind is CourseKind.QUARANTINE for course in courses)
-    sql = """SELECT 1 FROM place p LEFT JOIN place r ON r.id = p.parent_id
-        WHERE p.id = ? AND 1 IN (p.quarantine, r.quarantine)"""
-    if not apart and animal.place is not None and act.rows(sql, (animal.place,)):
+    if not apart and animal.place is not None and place_at_hand(act, animal.place).quarantine:
         told.insert(0, say("{animal} is in quarantine.", animal=animal.keeper_id))
     sql = """SELECT mass_dg, at FROM weight WHERE animal_id = ? AND doubted = 0 AND at <= ?
         ORDER BY at DESC, id DESC LIMIT 1"""

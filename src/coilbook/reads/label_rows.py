@@ -18,6 +18,7 @@ from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.ids import AnimalId, EggBoxId, PlaceId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import CodeKind, PreyState, Sex
+from coilbook.storage.animal_tables import PLACES_APART
 from coilbook.storage.collection import Collection
 from coilbook.storage.health_tables import GOES_ON
 from coilbook.wording.language import translated
@@ -73,7 +74,7 @@ def cage_card_rows(collection: Collection, animals: Iterable[AnimalId]) -> list[
         rows += collection.read(
             "SELECT a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics, substr(a.hatched, 1, 4), a.prey_kind,"
             " a.prey_state, a.breeder_male_only, coalesce(p.label, ''),"
-            f" coalesce(p.quarantine, 0) OR EXISTS (SELECT 1 FROM health_course c WHERE c.animal_id = a.id"
+            f" coalesce(p.id IN {PLACES_APART}, 0) OR EXISTS (SELECT 1 FROM health_course c WHERE c.animal_id = a.id"
             f" AND c.kind = '{CourseKind.QUARANTINE}' AND {GOES_ON}),"
             " coalesce(k.walk, 1e9), coalesce(p.walk, 1e9)"
             " FROM animal a LEFT JOIN place p ON p.id = a.place_id LEFT JOIN place k ON k.id = p.parent_id"

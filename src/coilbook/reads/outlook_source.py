@@ -15,6 +15,7 @@ from coilbook.genetics.problem import Ints
 from coilbook.genetics.states import Floats, LocusStates
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex, Status
+from coilbook.storage.animal_tables import PLACES_APART
 from coilbook.storage.collection import Collection
 
 #: joint laws that agree to this many places are one
@@ -108,11 +109,8 @@ class Mate:
     weight_dg: int
 
 
-_SQL = """WITH RECURSIVE shut(id) AS (
-        SELECT id FROM place WHERE quarantine UNION SELECT p.id FROM place p JOIN shut s ON p.parent_id = s.id
-    )
-    SELECT a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics, a.status, coalesce(p.label, ''),
-        coalesce(a.place_id IN (SELECT id FROM shut), 0), coalesce(n.weight_dg, 0)
+_SQL = f"""SELECT a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics, a.status, coalesce(p.label, ''),
+        coalesce(a.place_id IN {PLACES_APART}, 0), coalesce(n.weight_dg, 0)
     FROM animal a LEFT JOIN place p ON p.id = a.place_id LEFT JOIN animal_now n ON n.animal = a.id"""
 
 

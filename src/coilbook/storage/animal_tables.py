@@ -7,6 +7,10 @@ from peewee import Check, ForeignKeyField, IntegerField, TextField
 from coilbook.records import vocabulary as v
 from coilbook.storage.columns import Base, choice, one_of, to_row
 
+#: ids of the places of quarantine for an IN of any query: those marked, and all that lies in them
+PLACES_APART = """(WITH RECURSIVE apart(id) AS (SELECT id FROM place WHERE quarantine
+    UNION SELECT q.id FROM place q JOIN apart ON q.parent_id = apart.id) SELECT id FROM apart)"""
+
 
 class Person(Base):
     name = TextField()
