@@ -9,7 +9,7 @@ import pytest
 from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.figures import Event, FigureKey, OvulationCue
 from coilbook.husbandry.forecast import EventForecast
-from coilbook.operations.animals import AnimalDetails, add_animal
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
 from coilbook.operations.asks import Asks
 from coilbook.operations.care import record_shed
 from coilbook.operations.clutches import Laying, lay_clutch
@@ -23,6 +23,8 @@ from coilbook.operations.stays import enter_stay, leave_stay, see_lock
 from coilbook.operations.undo import undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.history import HistoryFilter, history
+from coilbook.reads.outlook_fit import floors_now, unfit
+from coilbook.reads.outlook_source import mates
 from coilbook.reads.season import season_page
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.ids import AnimalId
@@ -30,6 +32,7 @@ from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, Temperature
 from coilbook.records.season_vocabulary import LockCertainty, OvulationCertainty, PreLay, SeasonEnd
 from coilbook.records.vocabulary import FeedingResult, Sex
+from coilbook.records.when import PartialDate
 from coilbook.storage.check import check
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
@@ -109,6 +112,33 @@ def test_quarantine_and_weight_are_said_before_and_the_reason_is_logged(room: Ro
     assert "below your floor" in told and "quarantine" in told
     enter_stay(room.book, female=room.female, male=room.male, in_spite="vet cleared both on Friday")
     assert room.book.read("SELECT in_spite FROM stay") == [("vet cleared both on Friday",)]
+
+
+def test_before_a_stay_and_in_the_ranking_the_same_is_said_of_an_animal(room: Room) -> None:
+    """Retired, too light, too young: both say so alike; a weight that was enough counts for 60 days, then the age."""
+    today, young = room.clock.now, dt.date(2025, 9, 1)
+    fit, retired, light, stale = (another(room, f"M-2{n}", Sex.MALE) for n in range(4))
+    for animal in (fit, stale):
+        edit_animal(room.book, animal=animal, details=AnimalDetails(hatched=PartialDate(young)))
+    edit_animal(room.book, animal=retired, details=AnimalDetails(retired=True))
+    room.clock.pass_(days=61)
+    for animal in (fit, retired, room.female):
+        weigh(room.book, animal=animal, mass=Mass(18_000))
+    weigh(room.book, animal=light, mass=Mass(4_990), at=today + dt.timedelta(days=1), sure=True)
+    day = room.clock.now.date()
+    them = mates(room.book, [fit, retired, light, stale])
+    ranked = unfit(room.book, list(them.values()), floors_now(room.book, settings_of(room.book), day))
+    said = {animal: render(why) for animal, why in ranked.items()}
+    assert said == {
+        retired: "retired from breeding",
+        light: "499 g, below your floor of 500 g",
+        stale: "8 months old and not weighed lately; they breed from 9 months (common practice)",
+    }
+    for animal, why in said.items():
+        with pytest.raises(Asks) as asked:
+            enter_stay(room.book, female=room.female, male=animal)
+        assert f"{them[animal].keeper_id}: {why}." in render(asked.value.message)
+    enter_stay(room.book, female=room.female, male=fit)
 
 
 def test_a_size_in_centimetres_is_asked_and_grades_stand_apart(room: Room) -> None:

@@ -317,7 +317,7 @@ def test_who_is_too_light_too_young_treated_or_retired_is_left_out_with_why(seas
     ranked = read_ranking(book, season.genetics, *asked, floors=floors)
     left = {out.mate.keeper_id: render(out.why) for out in ranked.left_out}
     assert left["M-72"] == "499 g, below your floor of 500 g"
-    assert left["M-73"] == "4 months old and not weighed; they breed from 9 months (common practice)"
+    assert left["M-73"] == "4 months old and not weighed lately; they breed from 9 months (common practice)"
     assert (left["M-75"], left["M-76"]) == ("under treatment", "retired from breeding")
     assert {grown, older} <= {one.mate.id for one in ranked.mates}
     # her chance with them stands beside the reason

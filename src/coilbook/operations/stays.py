@@ -6,6 +6,7 @@ import datetime as dt
 
 from coilbook.derived.season_book import season_start
 from coilbook.derived.season_rows import stays as stay_rows
+from coilbook.husbandry.fit_to_pair import WEIGHED_DAYS, Breeder, Floors, against_pairing
 from coilbook.husbandry.male_load import HisStay, male_load
 from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import AnimalAtHand, happened, place_at_hand
@@ -17,16 +18,12 @@ from coilbook.records.changes import Outcome
 from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.ids import AnimalId, PlaceId, StayId
 from coilbook.records.message import Message, Refusal, say
-from coilbook.records.quantities import Mass
 from coilbook.records.season_vocabulary import LockCertainty
 from coilbook.records.vocabulary import Act
 from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.season_tables import LockSeen, Stay
-
-#: a weight older than this says little of an animal about to be paired (common practice: weigh monthly in season)
-_WEIGHED_DAYS = 60
 
 
 def enter_stay(
@@ -44,8 +41,8 @@ def enter_stay(
     """Put a male with a female, or write up a stay that is over (`until`). `place`: her own where not said.
 
     Raises `Asks` when he is still with another female (`close_first`: that stay ends now, or he is with both), and
-    for quarantine, treatment or a weight below the keeper's floor of either; then `in_spite` says in a line why it
-    goes on, and the act's own sentence tells both.
+    for quarantine, treatment, retirement, a weight below the keeper's floor or too low an age of either; then
+    `in_spite` says in a line why it goes on, and the act's own sentence tells both.
     """
     with collection.act(Act.ENTER_STAY) as act:
         her, him = pair_of(act, female, male)
@@ -159,12 +156,8 @@ def _end_his_first(act: ActInHand, him: AnimalAtHand, moment: str, close_first: 
 
 
 def _say_before(act: ActInHand, her: AnimalAtHand, him: AnimalAtHand, moment: str, in_spite: str) -> Message | None:
-    """Quarantine, treatments and weights of both, asked once; what was said, None when nothing stands against it."""
-    settings = settings_in(act)
-    told = [
-        *_against(act, her, settings.female_floor_g, moment),
-        *_against(act, him, settings.male_floor_g, moment),
-    ]
+    """What stands against pairing either of them, asked once; None when nothing does."""
+    told = [*_against(act, her, moment), *_against(act, him, moment)]
     if not told:
         return None
     sentence = told[0]
@@ -181,22 +174,31 @@ def _say_before(act: ActInHand, her: AnimalAtHand, him: AnimalAtHand, moment: st
     )
 
 
-def _against(act: ActInHand, animal: AnimalAtHand, floor_g: int, moment: str) -> list[Message]:
+def _against(act: ActInHand, animal: AnimalAtHand, moment: str) -> list[Message]:
     courses = open_courses(act, animal.id, moment)
     told = [course_sentence(animal.keeper_id, course) for course in courses]
     apart = any(course.kind is CourseKind.QUARANTINE for course in courses)
     if not apart and animal.place is not None and place_at_hand(act, animal.place).quarantine:
         told.insert(0, say("{animal} is in quarantine.", animal=animal.keeper_id))
+    today = moment_from(moment).date()
+    found = _breeder(act, animal, moment)
+    floors = Floors.of(settings_in(act), profile_in(act, animal.id), today)
+    told += [say("{animal}: {what}.", animal=animal.keeper_id, what=what) for what in against_pairing(found, floors)]
+    if not found.weighed_lately(today):
+        act.warn(say("{animal} was not weighed for {n} days: whether the weight is enough is not known.",
+                     animal=animal.keeper_id, n=WEIGHED_DAYS))  # fmt: skip
+    return told
+
+
+def _breeder(act: ActInHand, animal: AnimalAtHand, moment: str) -> Breeder:
+    """The animal as it was at a moment."""
+    ((retired, hatched),) = act.rows("SELECT retired, hatched FROM animal WHERE id = ?", (animal.id,))
     sql = """SELECT mass_dg, at FROM weight WHERE animal_id = ? AND doubted = 0 AND at <= ?
         ORDER BY at DESC, id DESC LIMIT 1"""
-    rows = act.rows(sql, (animal.id, moment))
-    if rows and rows[0][0] < 10 * floor_g:
-        told.append(say("{animal} weighs {mass}, below your floor of {floor}.", animal=animal.keeper_id,
-                        mass=Mass(rows[0][0]), floor=Mass(10 * floor_g)))  # fmt: skip
-    if not rows or (moment_from(moment) - moment_from(rows[0][1])).days > _WEIGHED_DAYS:
-        act.warn(say("{animal} was not weighed for {n} days: whether the weight is enough is not known.",
-                     animal=animal.keeper_id, n=_WEIGHED_DAYS))  # fmt: skip
-    return told
+    mass_dg, at = next(iter(act.rows(sql, (animal.id, moment))), (0, None))
+    weighed = moment_from(at).date() if at is not None else None
+    day = dt.date.fromisoformat(hatched[:10]) if hatched else None
+    return Breeder(animal.sex, mass_dg, weighed, day, bool(retired))
 
 
 def _warn_of_load(act: ActInHand, him: AnimalAtHand, moment: str) -> None:

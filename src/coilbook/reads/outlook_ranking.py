@@ -11,7 +11,8 @@ from coilbook.genetics.outlook_rank import Asked as AskedLocus
 from coilbook.genetics.outlook_rank import Ranking, rank
 from coilbook.genetics.states import Floats
 from coilbook.genetics.wish import Wish
-from coilbook.reads.outlook_fit import Floors, unfit
+from coilbook.husbandry.fit_to_pair import Floors
+from coilbook.reads.outlook_fit import unfit
 from coilbook.reads.outlook_source import GeneticsNow, Mate, mates, mates_of_sex
 from coilbook.reads.outlook_unsaid import in_question
 from coilbook.records.ids import AnimalId
