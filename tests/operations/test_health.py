@@ -224,7 +224,7 @@ def test_nothing_is_due_of_a_course_that_has_ended(room: Room) -> None:
     with pytest.raises(Refusal, match="nothing is due of it"):
         correct_course(room.book, course=course, values={"next_due": due})
     correct_course(room.book, course=course, values={"next_due": None, "note": "all told"})
-    with pytest.raises(Refusal):
+    with pytest.raises(RestsOn):
         undo_act(room.book, act=undo)
     assert room.book.read("SELECT next_due, note FROM health_course") == [(None, "all told")]
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from coilbook.operations.at_hand import AnimalAtHand, animal_at_hand, happened, living_here
-from coilbook.operations.health_at_hand import ENDED_HAS_NO_NEXT, open_courses
+from coilbook.operations.health_at_hand import open_courses
 from coilbook.operations.people import person_named
 from coilbook.records.changes import Outcome
 from coilbook.records.health_vocabulary import CourseKind, StepKind
@@ -213,7 +213,7 @@ def _check_days(act: ActInHand, course: CourseId, plain: Mapping[str, object]) -
     """Refuse a correction that leaves a day before the beginning, or a next one on a course that has ended."""
     ended = "SELECT 1 FROM course_step WHERE course_id = ? AND kind = 'ended'"
     if plain.get("next_due") is not None and act.rows(ended, (course,)):
-        raise Refusal(ENDED_HAS_NO_NEXT)
+        raise Refusal(say("That course has ended: nothing is due of it any more."))
     ((begun, due, until),) = act.rows("SELECT at, next_due, planned_until FROM health_course WHERE id = ?", (course,))
     stored = {"at": begun, "next_due": due, "planned_until": until}
     if stored.keys() & plain.keys():

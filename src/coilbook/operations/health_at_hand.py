@@ -11,8 +11,6 @@ from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.health_tables import GOES_ON
 
-ENDED_HAS_NO_NEXT = say("That course has ended: nothing is due of it any more.")
-
 
 @dataclass(frozen=True, slots=True)
 class OpenCourse:
@@ -39,8 +37,8 @@ def course_sentence(keeper_id: str, course: OpenCourse) -> Message:
     return say("{animal} has been under treatment since {day}: {what}.", None, **values)
 
 
-def refuse_impossible_courses(act: ActInHand) -> None:
-    """Refuse an undo that leaves an animal in two quarantines, or an ended course with a day due.
+def refuse_two_quarantines(act: ActInHand) -> None:
+    """Refuse an undo that leaves an animal in two quarantines.
 
     An act that began the other quarantine touches no row of this one, so nothing else holds them apart.
     """
@@ -57,6 +55,3 @@ def refuse_impossible_courses(act: ActInHand) -> None:
             "{animal} would be in two quarantines at once; the later has gone on since {day}. Take that one back first."
         )
         raise Refusal(say(told, animal=keeper_id, day=moment_from(since).date()))
-    due = f"SELECT 1 FROM health_course c WHERE c.next_due IS NOT NULL AND NOT {GOES_ON} AND c.id IN ({touched})"
-    if act.rows(due):
-        raise Refusal(ENDED_HAS_NO_NEXT)

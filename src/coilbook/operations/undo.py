@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from coilbook.operations.ancestry import refuse_rings
-from coilbook.operations.health_at_hand import refuse_impossible_courses
+from coilbook.operations.health_at_hand import refuse_two_quarantines
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId
 from coilbook.records.message import Message, Refusal, say
@@ -50,7 +50,7 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
         for one in [*later, act]:
             journal.apply_inverse(hand.db, one)
         _refuse_impossible_parents(hand, [*later, act])
-        refuse_impossible_courses(hand)
+        refuse_two_quarantines(hand)
         if later:
             hand.tell(
                 say("undone with {n} later act: {what}", "undone with {n} later acts: {what}", n=len(later), what=first)
