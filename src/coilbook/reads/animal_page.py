@@ -44,7 +44,7 @@ from coilbook.records.vocabulary import (
     WeightTag,
 )
 from coilbook.records.when import PartialDate, moment_from
-from coilbook.storage.animal_tables import PLACES_APART
+from coilbook.storage.animal_tables import PLACE_IS_APART
 from coilbook.storage.collection import Collection
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ if TYPE_CHECKING:
 _IDENTITY = f"""SELECT a.id, a.keeper_id, a.name, a.sex, a.sex_percent, a.sex_basis, a.genetics, a.hatched,
     a.hatched_precision, a.origin, a.status, a.microchip, a.temperament, a.holdback, a.retired, a.breeder_male_only,
     a.interval_days, a.prey_kind, a.prey_state, a.feeding_note, a.cover_photo, a.place_id, p.label,
-    p.id IN {PLACES_APART}, a.dam_id FROM animal a LEFT JOIN place p ON p.id = a.place_id WHERE a.id = ?"""
+    {PLACE_IS_APART}, a.dam_id FROM animal a LEFT JOIN place p ON p.id = a.place_id WHERE a.id = ?"""
 _RELATIVE = "x.id, x.keeper_id, x.name, x.sex, x.sex_percent, x.genetics, x.status, x.hatched, x.hatched_precision"
 _FULL = """SELECT count(*) FROM animal x WHERE x.dam_id = ? AND x.id <> ? AND EXISTS (
     SELECT 1 FROM sire s WHERE s.animal_id = x.id AND s.sire_id = ? AND s.percent = 100)"""

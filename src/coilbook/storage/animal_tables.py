@@ -10,6 +10,11 @@ from coilbook.storage.columns import Base, choice, one_of, to_row
 #: ids of the places of quarantine for an IN of any query: those marked, and all that lies in them
 PLACES_APART = """(WITH RECURSIVE apart(id) AS (SELECT id FROM place WHERE quarantine
     UNION SELECT q.id FROM place q JOIN apart ON q.parent_id = apart.id) SELECT id FROM apart)"""
+#: the same of the one place `p` of a query, found upwards from it: 0, 1, or null where there is none
+PLACE_IS_APART = """(WITH RECURSIVE above(id, parent_id, apart) AS (
+    SELECT id, parent_id, quarantine FROM place WHERE id = p.id
+    UNION SELECT q.id, q.parent_id, q.quarantine FROM above JOIN place q ON q.id = above.parent_id)
+    SELECT max(apart) FROM above)"""
 
 
 class Person(Base):
