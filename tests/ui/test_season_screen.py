@@ -31,6 +31,7 @@ from coilbook.records.vocabulary import Sex
 from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.season import SeasonScreen
+from coilbook.ui.season.tables import CLOSE_HEADS
 from tests.operations.conftest import Room
 from tests.operations.test_season import another, on
 
@@ -209,6 +210,7 @@ def test_the_close_is_shown_and_written(at: Page) -> None:
     # 6 of 7 and its range as in the worked example of the season (Wilson 1927)
     assert at.screen.close_table.rows.look(0, 5).text == "6 of 7, 86%; 90% range 55\u201397%"
     assert at.screen.margin_content().why.startswith("8 laid: 7 judged good, 1 slug.")
+    _weights_yield_where_words_would_be_cut(at)
     at.screen.write_close(".csv")
     at.screen.write_close(".xlsx")
     papers = at.room.book.folder / "papers"
@@ -218,6 +220,17 @@ def test_the_close_is_shown_and_written(at: Page) -> None:
     assert (row["range_90_low"], row["range_90_high"]) == ("0.548", "0.967")
     sheet = load_workbook(papers / "season-2025.xlsx").active
     assert sheet is not None and sheet["A2"].value == "F-014"
+
+
+def _weights_yield_where_words_would_be_cut(at: Page) -> None:
+    table, weights = at.screen.close_table, list(CLOSE_HEADS).index("Weight")
+    for width, hidden in ((1440, False), (1280, True), (1440, False)):
+        at.window.resize(width, 900)
+        at.window.settle()
+        assert table.isColumnHidden(weights) is hidden, width
+        shown = [column for column in range(len(CLOSE_HEADS)) if not table.isColumnHidden(column)]
+        wide = {column: (table.sizeHintForColumn(column), table.columnWidth(column)) for column in shown}
+        assert all(wanted <= given for wanted, given in wide.values()), f"{width} {wide!r}"
 
 
 def test_letters_of_a_choice_come_before_commands_of_the_page(at: Page) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from PySide6.QtGui import QResizeEvent
 
@@ -11,13 +11,24 @@ from coilbook.ui.theme import Theme
 
 
 class ShareTable(TableView):
-    """Columns that share the width there is; the last takes the rest."""
+    """Columns that share the width there is; the last takes the rest.
+
+    `yields`: columns that give theirs to the others where the table is narrower than so many px at 100%; what they
+    say is in the margin too.
+    """
 
     def __init__(
-        self, theme: Theme, name: str, heads: Sequence[str], shares: Sequence[float], right: Sequence[int] = ()
+        self,
+        theme: Theme,
+        name: str,
+        heads: Sequence[str],
+        shares: Sequence[float],
+        right: Sequence[int] = (),
+        yields: Mapping[int, int] | None = None,
     ) -> None:
         super().__init__(theme, name)
-        self._shares = tuple(shares)
+        self._theme = theme
+        self._shares, self._yields = tuple(shares), dict(yields or {})
         self.rows = ReadyRows(heads, right)
         self.setModel(self.rows)
 
@@ -31,5 +42,10 @@ class ShareTable(TableView):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        width = self.viewport().width()
+        gone = {column for column, least in self._yields.items() if width < self._theme.px(least)}
+        left = 1 - sum(self._shares[column] for column in gone)
         for column, share in enumerate(self._shares):
-            self.setColumnWidth(column, round(self.viewport().width() * share))
+            self.setColumnHidden(column, column in gone)
+            if column not in gone:
+                self.setColumnWidth(column, round(width * share / left))

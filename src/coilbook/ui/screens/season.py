@@ -89,7 +89,9 @@ class SeasonScreen(Screen):
         heads, right = [translated(head) for head in tables.PLAN_HEADS], tables.CLOSE_RIGHT
         self.plan_table = ShareTable(theme, translated("Planned pairings"), heads, tables.PLAN_SHARES)
         heads = [translated(head) for head in tables.CLOSE_HEADS]
-        self.close_table = ShareTable(theme, translated("The close of the season"), heads, tables.CLOSE_SHARES, right)
+        self.close_table = ShareTable(
+            theme, translated("The close of the season"), heads, tables.CLOSE_SHARES, right, tables.CLOSE_YIELDS
+        )
         for table in (self.plan_table, self.close_table):
             table.walked.connect(self.margin_changed)
             table.opened.connect(self.open_animal)

@@ -17,8 +17,10 @@ from coilbook.wording.texts import render, words
 PLAN_HEADS = ("Female", "Male", "If he cannot", "Meant for", "Target", "Stands", "What happened")
 PLAN_SHARES = (0.09, 0.09, 0.1, 0.11, 0.2, 0.125)
 CLOSE_HEADS = ("Female", "Clutch", "Laid", "Eggs", "Ever good", "Hatched", "Days", "Weight", "Recovered")
-CLOSE_SHARES = (0.08, 0.11, 0.07, 0.05, 0.08, 0.23, 0.11, 0.145)
+CLOSE_SHARES = (0.075, 0.08, 0.075, 0.05, 0.075, 0.245, 0.095, 0.145)
 CLOSE_RIGHT = (3, 4)
+#: weights before and after are whole in the margin
+CLOSE_YIELDS = {7: 860}
 _DAYS = (Event.SHED, Event.LAYING, Event.PIP)
 
 
