@@ -18,7 +18,7 @@ from coilbook.reads.health_now import Course, courses_now
 from coilbook.records.ids import AnimalId, FeedingId, PlaceId
 from coilbook.records.vocabulary import FeedingResult, Precision, PreyState, RefusalReason, Sex
 from coilbook.records.when import PartialDate, moment_from, moment_text
-from coilbook.storage.animal_tables import PLACES_APART
+from coilbook.storage.animal_tables import PLACE_IS_APART, PLACES_APART
 from coilbook.storage.collection import Collection
 from coilbook.storage.layout import PHOTOS, photo_place
 
@@ -172,7 +172,7 @@ _GROUPS = f"""SELECT rack, state, prey_kind, held, count(*) FROM (
     WHERE a.status = 'here' {{where}})
     GROUP BY rack, state, prey_kind, held"""
 
-_TUBS = f"""SELECT p.id, p.label, p.name, p.id IN {PLACES_APART}, a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics,
+_TUBS = f"""SELECT p.id, p.label, p.name, {PLACE_IS_APART}, a.id, a.keeper_id, a.sex, a.sex_percent, a.genetics,
     a.hatched, a.hatched_precision, a.prey_kind, a.prey_state, a.feeding_note, coalesce(a.interval_days, :interval),
     {_STATE}, n.next_due, n.weight_dg, n.weight_at, {_BLUE}, {_REST}, coalesce(n.refused_since, 0),
     (SELECT h.sha256 || '.' || h.ending FROM photo h WHERE h.id = a.cover_photo)
