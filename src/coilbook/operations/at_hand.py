@@ -10,7 +10,7 @@ from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import PlaceKind, PreyState, Sex, Status
 from coilbook.records.when import moment_from, moment_text, must_have_happened
 from coilbook.storage.act import ActInHand
-from coilbook.storage.animal_tables import PLACES_APART
+from coilbook.storage.animal_tables import PLACE_IS_APART
 
 _GONE = {
     Status.SOLD: "{animal} was sold; nothing was written. Take the sale back first if that is wrong.",
@@ -63,7 +63,7 @@ def living_here(act: ActInHand, animal: AnimalId) -> AnimalAtHand:
 
 def place_at_hand(act: ActInHand, place: PlaceId) -> PlaceAtHand:
     """The place by its internal id; a refusal when there is none."""
-    sql = f"SELECT id, kind, label, name, parent_id, id IN {PLACES_APART} FROM place WHERE id = ?"
+    sql = f"SELECT p.id, p.kind, p.label, p.name, p.parent_id, {PLACE_IS_APART} FROM place p WHERE p.id = ?"
     rows = act.rows(sql, (place,))
     if not rows:
         raise Refusal(say("That place is no longer in the book; it may have been undone."))
