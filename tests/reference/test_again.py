@@ -183,3 +183,66 @@ def test_large_tables_are_summed_as_small_ones(name: str, large: int, monkeypatc
         found = solve(replace(problem, pedigree=replace(problem.pedigree))).all_posteriors()
         monkeypatch.undo()
         assert np.abs(laws - found).max() < 1e-12
+
+
+def regrouped(problem: Problem, chance: Random) -> Problem:
+    """The same problem, every table of rows written out by animal in some other order of rows."""
+    order = list(range(problem.pedigree.size))
+    chance.shuffle(order)
+    place = np.empty(len(order), dtype=np.int64)
+    place[order] = np.arange(len(order))
+    rows = (getattr(problem, name) for name in ("evidence", "founder", "absent"))
+    return Problem(problem.states, problem.pedigree, *(Rows(row.rows[row.of][order], place) for row in rows))
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("seed", range(3))
+def test_a_question_asked_again_with_a_finding_more_or_less_is_as_if_asked_first(name: str, seed: int) -> None:
+    chance = Random(seed)
+    problem = small(name, f"asked again {seed}")
+    answer, kept = solve(problem), 0
+    for step in range(8):
+        animal = chance.randrange(problem.pedigree.size)
+        rows = problem.evidence.rows[problem.evidence.of].copy()
+        law = answer.posterior(animal)
+        if step % 4 == 3:
+            rows[animal] = 1.0
+        elif not np.isnan(law).any():
+            rows[animal] *= [chance.choice([1.0, 0.02, 0.5]) for _ in law]
+        changed = replace(problem, evidence=Rows(rows, np.arange(len(rows))))
+        problem = regrouped(changed, chance)
+        before, answer = answer, solve(problem, before=answer)
+        kept += before.structure is answer.structure
+        cold = solve(replace(problem, pedigree=replace(problem.pedigree)))
+        assert np.abs(answer.all_posteriors() - cold.all_posteriors()).max() < 1e-9
+    assert kept >= 4
+
+
+def test_an_assumption_that_falls_makes_the_structure_anew() -> None:
+    for seed in range(6):
+        problem = small("recessive", f"assumed {seed}")
+        answer = solve(problem)
+        for what in ("founder", "absent"):
+            rows = getattr(problem, what)
+            other = replace(problem, **{what: Rows(np.full_like(rows.rows, 1 / rows.rows.shape[1]), rows.of)})
+            again, cold = solve(other, before=answer), solve(replace(other, pedigree=replace(other.pedigree)))
+            assert len(again.clashes) == len(cold.clashes)
+            np.testing.assert_allclose(again.all_posteriors(), cold.all_posteriors(), atol=1e-9)
+
+
+def test_a_family_too_tangled_before_is_counted_once_a_finding_allows_it() -> None:
+    problem = small("recessive", "tangled", 60)
+    limit = solve(problem).structure.network.entries - 1
+    answer = solve(problem, width_limit=limit)
+    assert not answer.exact
+    rows = problem.evidence.rows[problem.evidence.of].copy()
+    for animal in np.flatnonzero((answer.all_posteriors() > 0).sum(axis=1) > 1).tolist():
+        law = solve(problem).posterior(animal)
+        rows[animal] = np.arange(len(law)) == law.argmax()
+        narrowed = replace(problem, evidence=Rows(rows, np.arange(len(rows))))
+        if solve(narrowed).clashes:
+            rows[animal] = problem.evidence.rows[problem.evidence.of[animal]]
+    narrowed = replace(problem, evidence=Rows(rows, np.arange(len(rows))))
+    again = solve(narrowed, width_limit=limit, before=answer)
+    assert again.exact
+    np.testing.assert_allclose(again.all_posteriors(), solve(narrowed).all_posteriors(), atol=1e-9)

@@ -319,8 +319,8 @@ def _begun_at(earlier: Loci | None, key: str) -> LocusView | None:
 
 
 def solve_again(problem: Problem, before: Answer | None) -> Answer:
-    """Put a question to inference, with the structure of an earlier answer where there is one."""
-    return solve(problem, structure=before.structure if isinstance(before, Solved) else None)
+    """Put a question to inference, with what an earlier answer can give where there is one."""
+    return solve(problem, before=before if isinstance(before, Solved) else None)
 
 
 _BOOKS: weakref.WeakKeyDictionary[Collection, GeneticsBook] = weakref.WeakKeyDictionary()

@@ -17,13 +17,17 @@ from coilbook.genetics.inference.runs import Numbers, numbers_of
 from coilbook.genetics.inference.sampler import Sampled, unknown
 from coilbook.genetics.inference.spread import standard_errors, unseen
 from coilbook.genetics.problem import Ints, Pedigree, Problem, Rows
-from coilbook.genetics.states import Floats
+from coilbook.genetics.states import Bools, Floats
 
 #: the most table entries one family may need before the bounded method takes over
 WIDTH_LIMIT = 25_000_000
 
 #: how many rows of evidence come together before those no longer used are thrown out
 _ROWS = 64
+
+#: tables of as many entries are run again rather than built anew; of more, only where nothing new is ruled out; between
+#: the two, till more is ruled out of so many animals
+_LIGHT, _HEAVY, _MANY = 4_096, 1_000_000, 16
 
 _FAMILIES: WeakKeyDictionary[Pedigree, Families] = WeakKeyDictionary()
 
@@ -52,9 +56,9 @@ class Structure:
         if (
             mine.pedigree is not problem.pedigree
             or mine.states is not problem.states
-            or mine.founder is not problem.founder
-            or mine.absent is not problem.absent
             or width_limit != self.width_limit
+            or not same_rows(mine.founder, problem.founder, families.founder[: families.recorded])
+            or not same_rows(mine.absent, problem.absent, families.needs_absent)
         ):
             return None
         laws, masks = laws_of(problem, families, self.laws), self.network.masks
@@ -64,6 +68,28 @@ class Structure:
             return None if (now & ~masks.sets[self.seen[some]]).any() else laws
         seen = seen_sets(laws, masks)
         return laws if np.array_equal(masks.look(MEET, seen, self.seen), seen) else None
+
+    def outgrown(self, problem: Problem) -> bool:
+        """Whether a problem rules out so much more that a structure of its own is likely to be far smaller.
+
+        One with a family that was too tangled may be exact now: what is ruled out at all is then enough.
+        """
+        network = self.network
+        wide = bool(network.elimination.too_wide)
+        if not wide and network.entries <= _LIGHT:
+            return False
+        old, new = self.problem.evidence, problem.evidence
+        if len(old.of) != len(new.of):
+            return True
+        fewer = ((old.rows > 0)[old.of] & ~(new.rows > 0)[new.of]).any(axis=1).sum()
+        return bool(fewer > 0 if wide or network.entries > _HEAVY else fewer > _MANY)
+
+
+def same_rows(one: Rows, two: Rows, who: Bools) -> bool:
+    """Whether two tables say the same of the animals `who` (n,), in whatever rows they keep it."""
+    if one is two:
+        return True
+    return one.rows.shape[1] == two.rows.shape[1] and np.array_equal(one.rows[one.of[who]], two.rows[two.of[who]])
 
 
 def seen_sets(laws: Laws, masks: Masks) -> Ints:

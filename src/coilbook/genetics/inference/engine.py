@@ -122,20 +122,26 @@ class Solved:
 def solve(
     problem: Problem,
     *,
-    structure: Structure | None = None,
+    before: Solved | None = None,
     width_limit: int = WIDTH_LIMIT,
     progress: Callable[[int, int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> Solved:
     """Exact laws of all animals at one locus, given everything known.
 
-    `structure` of an earlier answer about the same pedigree is used again where it serves. `width_limit`: the most
-    table entries one family may need; a more tangled one is answered by the bounded method, which says so. A family
-    whose findings contradict each other has no laws (NaN) and a `Clash`; all others have theirs.
+    `before`: an earlier answer about the same pedigree, whose structure is used again where it serves, and whose
+    numbers where nothing changed. `width_limit`: the most table entries one family may need; a more tangled one is
+    answered by the bounded method, which says so. A family whose findings contradict each other has no laws (NaN) and a
+    `Clash`; all others have theirs.
     Raises `BrokenPedigree`, ValueError for evidence that is none, `Cancelled`.
     """
     watch = Watch(progress, cancelled)
-    return _answered(problem, attempt(problem, structure, width_limit, watch), width_limit, watch)
+    kept = before._kept() if before is not None else None
+    structure = kept.structure if kept is not None else None
+    if kept is None or structure is None or structure.outgrown(problem):
+        return _answered(problem, attempt(problem, None, width_limit, watch), width_limit, watch)
+    tried = attempt(problem, structure, width_limit, watch, before=kept.numbers)
+    return _answered(problem, tried, width_limit, watch)
 
 
 def _answered(problem: Problem, tried: Attempt, width_limit: int, watch: Watch) -> Solved:

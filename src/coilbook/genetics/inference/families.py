@@ -6,6 +6,7 @@ Nothing here depends on a locus, so that one `Families` serves all loci of a col
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -72,6 +73,14 @@ class Families:
     #: (pairs of a parent and its young) for walks over the pedigree
     edge_parent: Ints = field(repr=False)
     edge_young: Ints = field(repr=False)
+
+    @cached_property
+    def needs_absent(self) -> Bools:
+        """(recorded,) the animals whose `absent` law stands for a parent that is not recorded."""
+        found = np.zeros(self.recorded, dtype=np.bool_)
+        found[self.mating_only[self.mating_only >= 0]] = True
+        found[[one.of for one in self.fresh] + [brood.first for brood in self.broods]] = True
+        return found
 
 
 def families_of(pedigree: Pedigree) -> Families:

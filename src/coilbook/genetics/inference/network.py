@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -151,6 +152,11 @@ class Network:
     def sizes(self) -> Ints:
         """How many states each variable has."""
         return self.layouts[0].sizes
+
+    @cached_property
+    def entries(self) -> int:
+        """Entries of all tables."""
+        return sum(int(layout.table.sum()) for layout in self.layouts)
 
     def kinds_of(self, animals: Iterable[int]) -> set[int]:
         """The kinds of mating that these animals come from."""
