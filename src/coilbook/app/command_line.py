@@ -101,7 +101,7 @@ def overview() -> str:
 
 
 def _run(command: Subcommand, words: list[str]) -> int:
-    from coilbook.app.crash import install_hooks, note_bug
+    from coilbook.app.crash import install_hooks, note_bug, note_trouble
 
     install_hooks()
     try:
@@ -117,6 +117,8 @@ def _run(command: Subcommand, words: list[str]) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return ExitCode.OK
     except StorageTrouble as trouble:
+        if trouble.kind != "absent":  # a slip of the command, not of the disk
+            note_trouble(trouble)
         return _say(trouble, ExitCode.STORAGE)
     except CoilbookError as refusal:
         return _say(refusal, ExitCode.REFUSED)

@@ -1,4 +1,4 @@
-"""Errors of the program itself: into the log, and one calm sentence to the keeper."""
+"""Errors of the program and troubles of the disk nobody caught: into the log, and one calm sentence to the keeper."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from collections.abc import Callable
 from types import TracebackType
 
 from coilbook.app.paths import log_file
-from coilbook.records.message import Message, say
+from coilbook.records.message import CoilbookError, Message, StorageTrouble, say
 
 LOG = logging.getLogger("coilbook")
 #: bytes of one log file, and how many old ones are kept
@@ -54,11 +54,19 @@ def stop_telling(listener: Callable[[Message], None]) -> None:
         _listeners.remove(listener)
 
 
+def note_trouble(error: CoilbookError) -> Message:
+    """Put what the disk or a file refused into the log; its own sentence is the one to show."""
+    if not LOG.handlers:
+        start_log()
+    LOG.warning("%s", error, exc_info=error)
+    return error.message
+
+
 def note_bug(error: BaseException) -> Message:
     """Put an error into the log; the sentence to show."""
     if not LOG.handlers:
         start_log()
-    LOG.error("unexpected error", exc_info=(type(error), error, error.__traceback__))
+    LOG.error("unexpected error", exc_info=error)
     return say(
         "Something in the program went wrong ({kind}). What was saved is safe. The details are in {file}.",
         kind=type(error).__name__,
@@ -70,7 +78,8 @@ def _hook(kind: type[BaseException], error: BaseException, trace: TracebackType 
     if issubclass(kind, KeyboardInterrupt):
         sys.__excepthook__(kind, error, trace)
         return
-    sentence = note_bug(error.with_traceback(trace))
+    error = error.with_traceback(trace)
+    sentence = note_trouble(error) if isinstance(error, StorageTrouble) else note_bug(error)
     if not _listeners:
         print(sentence, file=sys.stderr)
     for listener in list(_listeners):

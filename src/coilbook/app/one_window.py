@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+import logging
 from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QObject
 from PySide6.QtNetwork import QLocalServer, QLocalSocket
 
+LOG = logging.getLogger(__name__)
 #: how long a second start waits for the first to answer
 PATIENCE_MS = 1500
 
@@ -69,6 +71,7 @@ class Doorbell(QObject):
         try:
             words = json.loads(line)
         except ValueError:
+            LOG.warning("what another start handed over could not be read: %r", line[:200])
             return
         socket.write(b"ok\n")
         socket.flush()

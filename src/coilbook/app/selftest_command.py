@@ -14,6 +14,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from coilbook import __version__
+from coilbook.app.crash import note_bug
 from coilbook.app.exit_codes import ExitCode
 from coilbook.app.system_check import FIRST_UNTRIED, OLDEST_PYTHON, must_have_libraries
 from coilbook.records.message import CoilbookError, Refusal, say
@@ -56,6 +57,7 @@ def attempt(what: str, step: Callable[[], str]) -> Finding:
     except CoilbookError as error:
         return Finding(what, False, str(error))
     except Exception as error:
+        note_bug(error)
         return Finding(what, False, f"{type(error).__name__}: {error}")
 
 

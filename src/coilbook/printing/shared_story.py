@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -14,6 +15,8 @@ from coilbook.storage.collection import Collection
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
+
+LOG = logging.getLogger(__name__)
 
 #: letters of a caption, as a share of the width of the picture, and never smaller than can be read (pixels)
 _LETTERS, _LEAST = 1 / 36, 14
@@ -53,7 +56,8 @@ def _write_picture(collection: Collection, picture: SharedPicture, caption: str,
         plain = Path(place) / f"picture.{picture.ending.lstrip('.')}"
         try:
             write_stripped(collection, picture.sha256, picture.ending, plain)
-        except StorageTrouble:
+        except StorageTrouble as error:
+            LOG.warning("a picture of the story is missing: %s", error)
             return False
         with Image.open(plain) as opened:
             image = opened.convert("RGB")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import logging
 from dataclasses import dataclass
 
 from coilbook.husbandry.hatch_result import hatch_result
@@ -19,6 +20,8 @@ from coilbook.records.vocabulary import CodeKind, Sex
 from coilbook.records.when import ShortDate, moment_from
 from coilbook.storage.collection import Collection
 from coilbook.wording.chances import percent
+
+LOG = logging.getLogger(__name__)
 
 #: pictures are printed some 87 mm wide: 1,000 pixels are 290 dots an inch
 _PICTURE_PX = 1000
@@ -92,7 +95,8 @@ def _pictures(collection: Collection, clutch: ClutchNow, box: BoxNowRow | None) 
 def _image(collection: Collection, photo: PhotoTaken) -> bytes | None:
     try:
         return thumbnail(collection, photo.sha256, photo.ending, _PICTURE_PX)
-    except StorageTrouble:
+    except StorageTrouble as error:
+        LOG.warning("a picture of the sheet is missing: %s", error)
         return None
 
 

@@ -6,6 +6,7 @@ does not know that act (a backup was restored, the rules changed, the file is da
 
 from __future__ import annotations
 
+import logging
 import os
 import zipfile
 from pathlib import Path
@@ -21,6 +22,7 @@ from coilbook.reads.place_book import PlaceBook
 from coilbook.reads.text_column import TextColumn
 from coilbook.storage.collection import Collection
 
+LOG = logging.getLogger(__name__)
 #: raised when the columns or their meaning change
 FORM = 5
 FOLDER = "cache"
@@ -80,7 +82,8 @@ def keep(collection: Collection, herd: Herd) -> None:
         with part.open("wb") as stream:
             np.savez(stream, **arrays)  # type: ignore[arg-type]
         os.replace(part, file)
-    except OSError:
+    except OSError as error:
+        LOG.warning("the snapshot of the animals was not written: %s", error)
         part.unlink(missing_ok=True)
 
 
@@ -107,7 +110,10 @@ def _read(collection: Collection) -> Herd | None:
             revision = int(kept["revision"][0])
             stamp = act_stamp(collection, revision)
             return _herd_from(kept, revision, stamp) if str(kept["mark"][0]) == _mark(stamp) else None
-    except (OSError, ValueError, KeyError, EOFError, IndexError, zipfile.BadZipFile):
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError, KeyError, EOFError, IndexError, zipfile.BadZipFile) as error:
+        LOG.warning("the snapshot of the animals is passed over: %r", error)
         return None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -14,6 +15,8 @@ from coilbook.reads.photos import thumbnail
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.storage.collection import Collection
+
+LOG = logging.getLogger(__name__)
 
 LEAST, MOST = 3, 5
 #: longest side of the printed photo in pixels: 40 mm at 300 dots an inch
@@ -66,6 +69,7 @@ def _photo(collection: Collection, card: CardFacts) -> bytes | None:
         return None
     try:
         return thumbnail(collection, *card.photo, _PHOTO)
-    except CoilbookError:
+    except CoilbookError as error:
         # a sheet without its photo is still a sheet; the animal's page says what is the matter with the file
+        LOG.warning("the sheet has no photo: %s", error)
         return None

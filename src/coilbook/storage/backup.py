@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import logging
 import shutil
 import sqlite3
 import tempfile
@@ -26,6 +27,7 @@ from coilbook.storage.thinning import kept
 from coilbook.storage.trouble import plainly
 
 #: called with (pages done, pages in all) between steps of a copy
+LOG = logging.getLogger(__name__)
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
 
@@ -218,8 +220,8 @@ def listed(home: Path) -> list[Backup]:
         for manifest in home.glob(f"[0-9]*/{MANIFEST}"):
             try:
                 found.append(_from_manifest(manifest.parent))
-            except (OSError, ValueError, KeyError):
-                continue
+            except (OSError, ValueError, KeyError) as error:
+                LOG.warning("%s does not count as a backup: %r", manifest.parent, error)
     return sorted(found, key=lambda b: (b.made_at, b.name), reverse=True)
 
 

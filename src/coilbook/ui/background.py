@@ -6,6 +6,7 @@ Results cross the threads through one signal of an object born on the UI thread,
 
 from __future__ import annotations
 
+import logging
 import sys
 import time
 from collections.abc import Callable
@@ -17,7 +18,9 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
-from coilbook.records.message import CoilbookError, Message, WorkStopped, say
+from coilbook.records.message import CoilbookError, Message, StorageTrouble, WorkStopped, say
+
+LOG = logging.getLogger(__name__)
 
 #: how far a job is is shown so often at most
 TOLD_EVERY_S = 0.05
@@ -92,10 +95,12 @@ class Control:
 
 
 class Background(QObject):
-    """Runs jobs on the two workers. `waiting` tells the foot which long jobs there are."""
+    """Runs jobs on the two workers; `jobs` are those under way. A `StorageTrouble` of a job goes into the log."""
 
     #: Job: began, moved on, or ended
     moved = Signal(object)
+    #: CoilbookError: a job went wrong that was begun without `failed`, so that nobody has told of it
+    untold = Signal(object)
     _arrived = Signal(object, object, object)
     _progressed = Signal(object)
 
@@ -220,8 +225,12 @@ class Background(QObject):
         if not isinstance(error, CoilbookError):
             sys.excepthook(type(error), error, error.__traceback__)
             error = Bug(error)
+        elif isinstance(error, StorageTrouble):
+            LOG.warning("%s", error, exc_info=error)
         if job.failed is not None:
             job.failed(error)
+        else:
+            self.untold.emit(error)
 
 
 class InlineBackground(Background):

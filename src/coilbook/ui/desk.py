@@ -79,6 +79,7 @@ class Desk(QObject):
         self.collection = parts.collection
         self.clock: Callable[[], dt.datetime] = parts.collection.clock
         self.background = parts.background
+        self.background.untold.connect(self.tell_failed)
         self.settings: Settings = settings_of(self.collection)
         self.style = Style(self.settings)
         self.bus = ChangesBus(self)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ from PySide6.QtCore import QObject
 
 from coilbook.records.changes import ODDS_REST_ON, Changes
 from coilbook.records.ids import ActId
-from coilbook.records.message import CoilbookError, say
+from coilbook.records.message import CoilbookError, WorkStopped, say
 from coilbook.records.vocabulary import Status
 from coilbook.ui.desk import Desk
 from coilbook.ui.notices import NoticeChoice
@@ -17,6 +18,7 @@ from coilbook.ui.notices import NoticeChoice
 if TYPE_CHECKING:
     from coilbook.reads.consequences import Moved
 
+LOG = logging.getLogger(__name__)
 #: loaded by whoever first asks for odds: before that there is nothing an act could be compared with
 _KEEPS_ODDS = "coilbook.derived.genetics_book"
 
@@ -54,5 +56,7 @@ class GeneticsWatch(QObject):
             act, NoticeChoice(words, lambda: self._desk.go("changed", act=act, moved=moved))
         )
 
-    def _not_now(self, _error: CoilbookError) -> None:
-        """What is wrong is told where the numbers are shown."""
+    def _not_now(self, error: CoilbookError) -> None:
+        """The act itself is done: that nobody is named beside it is a line of the log, what is wrong the odds say."""
+        if not isinstance(error, WorkStopped):
+            LOG.warning("whose odds an act moved is not known: %s", error)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum
@@ -11,8 +12,10 @@ from PySide6.QtCore import QObject, Signal
 
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId
-from coilbook.records.message import CoilbookError, Message, Refusal
+from coilbook.records.message import CoilbookError, Message, Refusal, StorageTrouble
 from coilbook.records.vocabulary import Act
+
+LOG = logging.getLogger(__name__)
 
 
 class NoticeKind(Enum):
@@ -90,8 +93,10 @@ class Notices(QObject):
         self._add(NoticeKind.QUESTION, message, choices=choices)
 
     def refuse(self, error: CoilbookError, choices: tuple[NoticeChoice, ...] = ()) -> None:
-        """Something was not done, and why; what was typed stays where it is."""
+        """Something was not done, and why; what was typed stays where it is. What is no refusal is logged as told."""
         kind = NoticeKind.REFUSED if isinstance(error, Refusal) else NoticeKind.TROUBLE
+        if isinstance(error, StorageTrouble):
+            LOG.warning("told: %s", error)
         self._add(kind, error.message, choices=choices)
 
     def offer_beside(self, act: ActId, choice: NoticeChoice) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from PySide6.QtGui import QGuiApplication
 if TYPE_CHECKING:
     from coilbook.ui.main_window import MainWindow
 
+LOG = logging.getLogger(__name__)
 #: a window is never restored smaller than this
 SMALLEST = (960, 600)
 
@@ -30,8 +32,8 @@ def save_window(window: MainWindow, file: Path | None) -> None:
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(json.dumps(kept), encoding="utf-8")
-    except OSError:
-        return
+    except OSError as error:
+        LOG.warning("size and place of the window were not kept: %s", error)
 
 
 def restore_window(window: MainWindow, file: Path | None) -> None:
@@ -43,7 +45,8 @@ def restore_window(window: MainWindow, file: Path | None) -> None:
         width, height = (int(part) for part in kept["size"])
         corner = QPoint(*(int(part) for part in kept["corner"]))
         folded, maximised = bool(kept["folded"]), bool(kept["maximised"])
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        LOG.warning("size and place of the window could not be read: %r", error)
         return
     window.resize(max(width, SMALLEST[0]), max(height, SMALLEST[1]))
     if QGuiApplication.screenAt(corner) is not None:

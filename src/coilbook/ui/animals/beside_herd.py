@@ -89,6 +89,7 @@ class BesideHerd(QObject):
         setattr(herd, kind.name, found)
         self.changed.emit()
 
-    def _failed(self, kind: _Kind, _error: CoilbookError) -> None:
-        # what is wrong is told where the numbers are shown
-        kind.waits = False
+    def _failed(self, kind: _Kind, error: CoilbookError) -> None:
+        """The list still shows the answer of before, or none: the foot says why, and the next key asks again."""
+        kind.waits, kind.of = False, None
+        self._desk.tell_failed(error)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import logging
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from coilbook.ui.animals.columns import BY_KEY, COLUMNS
 
+LOG = logging.getLogger(__name__)
 FOLDER, FILE_NAME = "cache", "animals-list.json"
 
 
@@ -34,7 +36,8 @@ class Layout:
             widths = {key: int(width) for key, width in kept["widths"].items() if key in BY_KEY and int(width) > 0}
             sort = kept["sort"] if kept["sort"] in BY_KEY else usual.sort
             return cls(shown or usual.shown, widths, sort, bool(kept["descending"]))
-        except (ValueError, KeyError, TypeError, AttributeError):
+        except (ValueError, KeyError, TypeError, AttributeError) as error:
+            LOG.warning("a kept layout of the list could not be read: %r", error)
             return usual
 
 
@@ -42,7 +45,10 @@ def kept_layout(folder: Path) -> Layout:
     """The layout of the collection in `folder`."""
     try:
         return Layout.from_stored((folder / FOLDER / FILE_NAME).read_text(encoding="utf-8"))
-    except OSError:
+    except FileNotFoundError:
+        return Layout()
+    except (OSError, ValueError) as error:
+        LOG.warning("the layout of the list could not be read: %s", error)
         return Layout()
 
 
@@ -51,5 +57,5 @@ def keep_layout(folder: Path, layout: Layout) -> None:
     try:
         (folder / FOLDER).mkdir(exist_ok=True)
         (folder / FOLDER / FILE_NAME).write_text(layout.stored(), encoding="utf-8")
-    except OSError:
-        return
+    except OSError as error:
+        LOG.warning("the layout of the list was not kept: %s", error)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Iterable
 
 from PySide6.QtGui import QImage, QPixmap
@@ -12,6 +13,8 @@ from coilbook.records.message import CoilbookError
 from coilbook.ui.background import Control, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.pedigree.card_painter import PHOTO
+
+LOG = logging.getLogger(__name__)
 
 #: photos read in one job, so that the first stand soon; and photos kept
 TOGETHER, KEPT = 12, 600
@@ -49,8 +52,9 @@ class TreePhotos:
             for sha, ending in part:
                 try:
                     found[sha] = _square(QImage.fromData(thumbnail(collection, sha, ending, side * 2)), side)
-                except CoilbookError:
+                except CoilbookError as error:
                     # the animal's page says what is the matter with the file
+                    LOG.warning("a card of the tree has no photo: %s", error)
                     found[sha] = None
             return found
 

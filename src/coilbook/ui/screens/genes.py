@@ -153,17 +153,13 @@ class GenesScreen(Screen):
         def work(_control: Control) -> CatalogueBook:
             return read_catalogue_book(collection, species)
 
-        self._job = self.desk.background.read(work, self._arrived, self._failed, say("Reading the catalogue"))
+        self._job = self.desk.background.read(work, self._arrived, self.desk.tell_failed, say("Reading the catalogue"))
 
     def _arrived(self, book: CatalogueBook) -> None:
         held = self._wanted or self._held()
         self._wanted, self.book = None, book
         self.model.show_rows(book.rows)
         self._show(held)
-
-    def _failed(self, error: CoilbookError) -> None:
-        if isinstance(error, Refusal):
-            self.desk.notices.refuse(error)
 
     def _held(self) -> tuple[EntryKind, str] | None:
         row = self.row
