@@ -13,7 +13,6 @@ if TYPE_CHECKING:
 
 #: repaints before any is counted
 WARM_UP = 3
-NOT_THERE = "not there yet"
 
 
 @dataclass(frozen=True, slots=True)

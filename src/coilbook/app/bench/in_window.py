@@ -85,11 +85,16 @@ def ready_window(folder: Path) -> tuple[QApplication, MainWindow, AnimalsScreen,
     return app, window, screen, watch
 
 
-def wait(app: QApplication, done: Callable[[], bool]) -> None:
-    """Let the window work until something is so."""
-    end = time.monotonic() + PATIENCE_S
+def wait(app: QApplication, done: Callable[[], bool], *, sleeping: bool = False, longest_s: float = PATIENCE_S) -> None:
+    """Let the window work until something is so; `sleeping` in between, where a worker's answer is waited for.
+
+    A window that waits sleeps: turning here without a pause would keep the workers from running.
+    """
+    end = time.monotonic() + longest_s
     while not done():
         app.processEvents()
+        if sleeping:
+            time.sleep(0.0005)
         if time.monotonic() > end:
             raise TimeoutError("the window did not get there")
 

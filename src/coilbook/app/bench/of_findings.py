@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import os
-import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
@@ -15,17 +12,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from coilbook.app.bench.figures import NOT_THERE, Line, median, p95
+from coilbook.app.bench.figures import Line, median, p95
 from coilbook.app.bench.herds import Herd
+from coilbook.app.bench.own_process import NotMeasured, measured
 from coilbook.genetics.problem import NONE, Ints
 
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
     from coilbook.app.bench.in_window import PaintWatch
     from coilbook.storage.collection import Collection
     from coilbook.ui.main_window import MainWindow
 
 ANIMALS, PRESSES, GOAL_MS = 2_000, 40, 50.0
-PATIENCE_S = 20.0
+REST_S = 0.15
 #: gene, how many founders of a hundred have one copy, whether one copy shows
 GENES = (("Clown", 12, False), ("Piebald", 10, False), ("Albino", 8, False), ("Ghost", 6, False),
          ("Pastel", 15, True), ("Enchi", 12, True), ("Fire", 8, True))  # fmt: skip
@@ -36,12 +36,9 @@ def finding_lines(told: Callable[[str], None]) -> list[Line]:
     told(f"  a finding at {ANIMALS:,} animals")
     what = f"a finding at {ANIMALS:,} animals: key to committed, posteriors right and repainted, p95"
     try:
-        words = [sys.executable, "-m", "coilbook.app.bench.of_findings"]
-        environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-        done = subprocess.run(words, capture_output=True, text=True, timeout=300, env=environment, check=True)
-        found = json.loads(done.stdout.strip().splitlines()[-1])
-    except (subprocess.SubprocessError, ValueError) as error:
-        return [Line(what, GOAL_MS, None, note=f"{NOT_THERE}: {type(error).__name__}")]
+        found = measured("coilbook.app.bench.of_findings")
+    except NotMeasured as error:
+        return [Line(what, GOAL_MS, None, note=str(error))]
     note = f"{len(found['whole'])} tests typed, {len(GENES)} loci in play, each on another animal"
     return [
         Line(what, GOAL_MS, p95(found["whole"]), note=note),
@@ -122,17 +119,18 @@ def _measure(folder: Path) -> dict[str, list[float]]:
         window.show()
         watch = PaintWatch()
         chosen = np.random.default_rng(4).choice(np.arange(ANIMALS // 2, ANIMALS), PRESSES + 3, replace=False)
-        found["whole"] = [_press(app.processEvents, window, watch, int(animal) + 1) for animal in chosen][3:]
+        found["whole"] = [_press(app, window, watch, int(animal) + 1) for animal in chosen][3:]
         found["posteriors"] = list(_posteriors(collection))
         close_window(window.desk, window)
     return found
 
 
-def _press(work: Callable[[], object], window: MainWindow, watch: PaintWatch, animal: int) -> float:
+def _press(app: QApplication, window: MainWindow, watch: PaintWatch, animal: int) -> float:
     """Type a test on the page of an animal; ms from Enter until its genes are painted with the new numbers."""
     from PySide6.QtCore import Qt
     from PySide6.QtTest import QTest
 
+    from coilbook.app.bench.in_window import idle, wait
     from coilbook.ui.screens.animal import AnimalScreen
 
     window.open_screen("animal", animal=animal)
@@ -140,13 +138,13 @@ def _press(work: Callable[[], object], window: MainWindow, watch: PaintWatch, an
     assert isinstance(page, AnimalScreen)
     genes = page.body.genes
     genes.list.installEventFilter(watch)
-    _until(work, lambda: genes.part is not None and genes.part.animal == animal)
-    _rest(work)
+    wait(app, lambda: genes.part is not None and genes.part.animal == animal, sleeping=True)
+    idle(app, REST_S)
     page.body.add_finding()
     field, part = genes.entry.field, genes.part
     assert field is not None and part is not None
     QTest.keyClicks(field, "test clown none")
-    work()
+    app.processEvents()
 
     def shown() -> bool:
         if genes.part is None or genes.part.revision <= part.revision:
@@ -156,9 +154,9 @@ def _press(work: Callable[[], object], window: MainWindow, watch: PaintWatch, an
     watch.painted = False
     began = time.perf_counter()
     QTest.keyClick(field, Qt.Key.Key_Return)
-    _until(work, shown)
+    wait(app, shown, sleeping=True)
     taken = (time.perf_counter() - began) * 1000
-    _rest(work)
+    idle(app, REST_S)
     return taken
 
 
@@ -176,23 +174,6 @@ def _posteriors(collection: Collection) -> Iterator[float]:
         began = time.perf_counter()
         book.current()
         yield (time.perf_counter() - began) * 1000
-
-
-def _until(work: Callable[[], object], done: Callable[[], bool]) -> None:
-    end = time.monotonic() + PATIENCE_S
-    while not done():
-        work()
-        # a window that waits sleeps: turning here without a pause would keep the workers from running
-        time.sleep(0.0005)
-        if time.monotonic() > end:
-            raise TimeoutError("the page did not get there")
-
-
-def _rest(work: Callable[[], object], seconds: float = 0.15) -> None:
-    end = time.monotonic() + seconds
-    while time.monotonic() < end:
-        work()
-        time.sleep(0.002)
 
 
 if __name__ == "__main__":

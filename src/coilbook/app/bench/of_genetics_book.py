@@ -8,14 +8,14 @@ from __future__ import annotations
 import json
 import os
 import random
-import subprocess
 import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
-from coilbook.app.bench.figures import NOT_THERE, Line, median, p95
+from coilbook.app.bench.figures import Line, median, p95
+from coilbook.app.bench.own_process import NotMeasured, measured
 
 if TYPE_CHECKING:
     from coilbook.ui.screens.animal import AnimalScreen
@@ -29,8 +29,8 @@ def genetics_book_lines(folder: Path, told: Callable[[str], None]) -> list[Line]
     told("  genetics of the collection")
     try:
         cold, pages = _ask("cold", folder), _ask("pages", folder)
-    except (subprocess.SubprocessError, ValueError) as error:
-        return [Line("genetics of the collection", None, None, note=f"{NOT_THERE}: {type(error).__name__}")]
+    except NotMeasured as error:
+        return [Line("genetics of the collection", None, None, note=str(error))]
     animals, loci, later = int(cold["animals"]), int(cold["loci"]), pages["later"]
     what = f"genetics of {animals:,} animals from the stored rows"
     note = f"{loci} loci in play; processor time {cold['cpu']:,.0f} ms"
@@ -46,10 +46,7 @@ def genetics_book_lines(folder: Path, told: Callable[[str], None]) -> list[Line]
 
 
 def _ask(what: str, folder: Path) -> dict[str, Any]:
-    words = [sys.executable, "-m", "coilbook.app.bench.of_genetics_book", what, str(folder)]
-    environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-    done = subprocess.run(words, capture_output=True, text=True, timeout=LONGEST_S, env=environment, check=True)
-    return dict(json.loads(done.stdout.strip().splitlines()[-1]))
+    return dict(measured("coilbook.app.bench.of_genetics_book", what, str(folder), longest_s=LONGEST_S))
 
 
 def cold(folder: Path) -> dict[str, float]:
@@ -87,7 +84,7 @@ def _peak_mb() -> float:
 
 def pages(folder: Path) -> dict[str, list[float]]:
     """From the picture of each of several pages to its genes, ms, and the longest gap of the window meanwhile."""
-    from coilbook.app.bench.in_window import Gaps, PaintWatch, idle, ready_window
+    from coilbook.app.bench.in_window import Gaps, PaintWatch, idle, ready_window, wait
 
     app, window, screen, _ = ready_window(folder)
     chance = random.Random(9)
@@ -100,10 +97,10 @@ def pages(folder: Path) -> dict[str, list[float]]:
         page = cast("AnimalScreen", window.made("animal"))
         page.installEventFilter(watch)
         page.update()
-        _until(app.processEvents, lambda w=watch: w.painted)  # type: ignore[misc]
+        wait(app, lambda w=watch: w.painted, sleeping=True)  # type: ignore[misc]
         gaps.all.clear()
         began = time.perf_counter()
-        _until(app.processEvents, lambda p=page, a=animal: _has_genes(p, a))  # type: ignore[misc]
+        wait(app, lambda p=page, a=animal: _has_genes(p, a), sleeping=True, longest_s=LONGEST_S)  # type: ignore[misc]
         times.append((time.perf_counter() - began) * 1000)
         page.removeEventFilter(watch)
         idle(app, 0.15)
@@ -114,16 +111,6 @@ def pages(folder: Path) -> dict[str, list[float]]:
 def _has_genes(page: AnimalScreen, animal: int) -> bool:
     part = page.body.genes.part
     return part is not None and part.animal == animal
-
-
-def _until(work: Callable[[], object], done: Callable[[], bool]) -> None:
-    end = time.monotonic() + LONGEST_S
-    while not done():
-        work()
-        # a window that waits sleeps: turning here without a pause would keep the workers from running
-        time.sleep(0.0005)
-        if time.monotonic() > end:
-            raise TimeoutError("the genes did not come")
 
 
 if __name__ == "__main__":

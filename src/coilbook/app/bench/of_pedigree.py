@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import os
 import random
-import subprocess
-import sys
 import time
 from collections.abc import Callable, Iterator
 from functools import partial
@@ -14,7 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from coilbook.app.bench.figures import NOT_THERE, Line, median, p95, repaints_ms
+from coilbook.app.bench.figures import Line, median, p95, repaints_ms
+from coilbook.app.bench.own_process import NotMeasured, measured
 from coilbook.drawing.family import Member
 from coilbook.genetics.kinship import Kinship
 from coilbook.genetics.problem import NONE, Pedigree
@@ -57,12 +56,9 @@ def pedigree_lines(told: Callable[[str], None]) -> list[Line]:
         lines += _kinship(count, all_goal, one_goal)
     told("  the tree")
     try:
-        words = [sys.executable, "-m", "coilbook.app.bench.of_pedigree"]
-        environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-        done = subprocess.run(words, capture_output=True, text=True, timeout=300, env=environment, check=True)
-        lines += _tree_lines(json.loads(done.stdout.strip().splitlines()[-1]))
-    except (subprocess.SubprocessError, ValueError, KeyError) as error:
-        lines.append(Line("repaint of the tree", 16, None, note=f"{NOT_THERE}: {type(error).__name__}"))
+        lines += _tree_lines(measured("coilbook.app.bench.of_pedigree"))
+    except NotMeasured as error:
+        lines.append(Line("repaint of the tree", 16, None, note=str(error)))
     return lines
 
 

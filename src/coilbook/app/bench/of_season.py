@@ -6,14 +6,13 @@ import datetime as dt
 import json
 import os
 import random
-import subprocess
-import sys
 import tempfile
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coilbook.app.bench.figures import NOT_THERE, Line, p95, repaints_ms
+from coilbook.app.bench.figures import Line, p95, repaints_ms
+from coilbook.app.bench.own_process import NotMeasured, measured
 
 if TYPE_CHECKING:
     from coilbook.reads.season_lines import SeasonPage
@@ -28,12 +27,9 @@ TODAY = dt.date(2026, 3, 29)
 def season_lines() -> list[Line]:
     """Every line about the season; painting in a process of its own."""
     try:
-        words = [sys.executable, "-m", "coilbook.app.bench.of_season"]
-        environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-        done = subprocess.run(words, capture_output=True, text=True, timeout=300, env=environment, check=True)
-        found = json.loads(done.stdout.strip().splitlines()[-1])
-    except (subprocess.SubprocessError, ValueError, KeyError) as error:
-        return [Line("repaint of the season", 16, None, note=f"{NOT_THERE}: {type(error).__name__}")]
+        found = measured("coilbook.app.bench.of_season")
+    except NotMeasured as error:
+        return [Line("repaint of the season", 16, None, note=str(error))]
     note = f"{SIZE[0]}x{SIZE[1]}, {REPAINTS} repaints"
     return [
         Line(f"season of {FEMALES} females read, windows computed, on the worker", None, found["first"][0]),

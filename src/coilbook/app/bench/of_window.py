@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import os
-import subprocess
-import sys
 import sysconfig
 import tempfile
 import time
@@ -14,7 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from coilbook.app.bench.figures import NOT_THERE, Line, median, p95
+from coilbook.app.bench import own_process
+from coilbook.app.bench.figures import Line, median, p95
 
 STARTS = 5
 LONGEST_S = 900
@@ -30,17 +28,16 @@ class Measured:
     def ask(self, what: str) -> dict[str, Any]:
         """Run one measurement in its own process."""
         began = time.monotonic()
-        words = [sys.executable, "-m", "coilbook.app.bench.in_window", what, str(self.folder), repr(began)]
-        environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
+        environment = own_process.offscreen()
         # an installed program has its modules compiled: an environment that forbids it would measure the compiler
         if environment.pop("PYTHONDONTWRITEBYTECODE", ""):
             environment["PYTHONPYCACHEPREFIX"] = str(self.modules)
-        done = subprocess.run(words, capture_output=True, text=True, timeout=LONGEST_S, env=environment, check=True)
-        return dict(json.loads(done.stdout.strip().splitlines()[-1]))
+        words = ("coilbook.app.bench.in_window", what, str(self.folder), repr(began))
+        return dict(own_process.measured(*words, longest_s=LONGEST_S, environment=environment))
 
 
 def window_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
-    """Every line that needs the window; one whose part is missing or fails says so."""
+    """Every line that needs the window; one that fails says why."""
     lines: list[Line] = []
     with tempfile.TemporaryDirectory(prefix="coilbook-bench-modules-") as modules:
         measured = Measured(folder, Path(modules))
@@ -48,14 +45,9 @@ def window_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
             told(f"  {measure.__name__.strip('_')}")
             try:
                 lines += measure(measured)
-            except (subprocess.SubprocessError, ValueError, KeyError) as error:
-                lines.append(Line(measure.__name__.strip("_"), None, None, note=f"{NOT_THERE}: {_last_words(error)}"))
+            except own_process.NotMeasured as error:
+                lines.append(Line(measure.__name__.strip("_"), None, None, note=str(error)))
     return lines
-
-
-def _last_words(error: Exception) -> str:
-    said = getattr(error, "stderr", None) or str(error)
-    return str(said).strip().splitlines()[-1][:160] if str(said).strip() else type(error).__name__
 
 
 def _starts(measured: Measured) -> list[Line]:
