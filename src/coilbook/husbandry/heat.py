@@ -11,13 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook.husbandry.figures import FigureKey
-from coilbook.husbandry.incubator import Readings, hours_above, summary
-from coilbook.husbandry.outage import ClutchAfter, ClutchThen, with_gaps
+from coilbook.husbandry.incubator import NO_LIMIT_C, Readings, hours_above, summary
+from coilbook.husbandry.outage import ClutchAfter, ClutchThen, as_noted, with_gaps
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Temperature
 
-_NO_LIMIT = 1000.0
 #: two spells above the limit this near to each other (hours) are one, told once (from memory)
 _ONE_SPELL_HOURS = 2.0
 
@@ -61,7 +60,7 @@ class HeatStory:
 def spells_of_heat(readings: Readings, profile: Profile) -> tuple[Heat, ...]:
     """Times above the profile's high limit that readings show, each with the gaps in the readings that it touches."""
     high, critical = profile.value(FigureKey.INCUBATOR_HIGH_C), profile.value(FigureKey.INCUBATOR_CRITICAL_C)
-    found = summary(readings, -_NO_LIMIT, high)
+    found = summary(readings, -NO_LIMIT_C, high)
     if found is None:
         return ()
     spells: list[list[tuple[dt.datetime, dt.datetime, float]]] = []
@@ -78,7 +77,7 @@ def _heat(
     readings: Readings, spell: Sequence[tuple[dt.datetime, dt.datetime, float]], high: float, critical: float
 ) -> Heat:
     start, end = spell[0][0], spell[-1][1]
-    part = summary(readings.between(start, end), -_NO_LIMIT, high)
+    part = summary(readings.between(start, end), -NO_LIMIT_C, high)
     assert part is not None
     hours, unread = hours_above(readings, start, end, high), sum(hours for _, _, hours in spell)
     return Heat(start, end, *part.highest, high, critical, hours, unread)
@@ -97,11 +96,7 @@ def _what_happened(heat: Heat) -> list[Message]:
     if heat.unread_hours > 0:
         told.append(say("For {hours:.1f} hours beside it there is no reading: it may have been warmer, and for longer.",
                         hours=heat.unread_hours))  # fmt: skip
-    if heat.noticed:
-        told.append(say("Noticed by {who}.", who=heat.noticed))
-    if heat.done:
-        told.append(say("Done: {what}.", what=heat.done))
-    return told
+    return told + as_noted(heat.noticed, heat.done)
 
 
 def _when(heat: Heat) -> Message:

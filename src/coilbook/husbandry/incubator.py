@@ -15,6 +15,8 @@ from coilbook.records.message import Message, Refusal, say
 from coilbook.records.quantities import Temperature
 
 DAY_MINUTES = 1440
+#: where only one limit is asked about, the other one: no reading is beyond it
+NO_LIMIT_C = 1000.0
 #: no incubator of eggs is this warm or this cold in degrees Celsius; in Fahrenheit it is a usual reading
 FAHRENHEIT_FROM, FAHRENHEIT_TO = 60.0, 110.0
 #: and no room with an incubator is as cold as this in degrees Fahrenheit; in Celsius it is a usual reading

@@ -12,14 +12,13 @@ from dataclasses import dataclass
 
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import FigureKey
-from coilbook.husbandry.incubator import Readings, Stretch, summary
+from coilbook.husbandry.incubator import NO_LIMIT_C, Readings, Stretch, summary
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Temperature
 
 #: a pip is looked for when the hatch window is this near
 NEAR_HATCH_DAYS = 3
-_NO_LIMIT = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +95,7 @@ def outages(readings: Readings, set_c: float, low_c: float) -> tuple[Outage, ...
 
     A gap between two readings inside the limits is no outage here; the summary of the readings names it.
     """
-    found = summary(readings, low_c, _NO_LIMIT)
+    found = summary(readings, low_c, NO_LIMIT_C)
     if found is None:
         return ()
     parts = with_gaps(found.below, found.gaps)
@@ -116,7 +115,7 @@ def with_gaps(outside: Sequence[Stretch], gaps: Sequence[Stretch]) -> list[tuple
 
 
 def _outage(readings: Readings, start: dt.datetime, end: dt.datetime, unread: float, set_c: float) -> Outage:
-    part = summary(readings.between(start, end), -_NO_LIMIT, _NO_LIMIT)
+    part = summary(readings.between(start, end), -NO_LIMIT_C, NO_LIMIT_C)
     lowest, mean = (set_c, set_c) if part is None else (part.lowest[0], part.mean_c)
     return Outage(start, end, lowest, mean, set_c, unread_hours=unread)
 
@@ -148,11 +147,13 @@ def _what_happened(outage: Outage) -> list[Message]:
     if outage.unread_hours > 0:
         told.append(say("For {hours:.1f} hours of it there is no reading: it may have been colder then.",
                         hours=outage.unread_hours))  # fmt: skip
-    if outage.noticed:
-        told.append(say("Noticed by {who}.", who=outage.noticed))
-    if outage.done:
-        told.append(say("Done: {what}.", what=outage.done))
-    return told
+    return told + as_noted(outage.noticed, outage.done)
+
+
+def as_noted(noticed: str, done: str) -> list[Message]:
+    """Who noticed it and what was done, as the keeper wrote it; nothing of what was not written."""
+    who, what = say("Noticed by {who}.", who=noticed), say("Done: {what}.", what=done)
+    return [*([who] if noticed else []), *([what] if done else [])]
 
 
 def _what_it_means(outage: Outage, delay: tuple[float, float], profile: Profile) -> list[Message]:

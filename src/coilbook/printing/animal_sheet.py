@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from coilbook.labels.layout import PlacedSymbol
-from coilbook.labels.symbol import payload_of, symbol
 from coilbook.printing.chart import draw_chart
 from coilbook.printing.paper import Paper, measure
 from coilbook.reads.animal_sheet import AnimalSheet, SheetRow
@@ -14,7 +12,7 @@ from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 
-_MARGIN, _MODULE = 15.0, 0.6
+_MARGIN = 15.0
 _BODY, _SMALL, _HEAD, _ID = 9.0, 7.5, 11.0, 26.0
 _LINE = 4.6
 #: height of the curve in mm, alone and above treatments, and lines these may take
@@ -43,13 +41,7 @@ class _Page(Paper):
         """Id, sex, look, named lines; the code at the top right."""
         room = self.inner
         if sheet.code is not None:
-            placed = symbol(payload_of(sheet.code, self._style.settings.code_prefix))
-            side = placed.modules_with_quiet * _MODULE
-            quiet = (placed.modules_with_quiet - placed.modules) / 2 * _MODULE
-            right = self.width - _MARGIN
-            self.pen.symbol(PlacedSymbol(placed, right - side + quiet, _MARGIN - 2 + quiet, _MODULE))
-            self.text(right - side / 2, _MARGIN + side, sheet.code.shown, _SMALL, centred=True)
-            room -= side + 6
+            room -= self.code_in_corner(sheet.code, self._style.settings.code_prefix) + 6
         who = sheet.who
         sign = self._style.sex_sign(who.sex, who.sex_percent if who.sex is not Sex.UNSEXED else None)
         points = self.fit(who.keeper_id, _ID, room * 0.75, bold=True)

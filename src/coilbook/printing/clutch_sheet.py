@@ -5,8 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from coilbook.labels.layout import Box, PlacedSymbol
-from coilbook.labels.symbol import payload_of, symbol
+from coilbook.labels.layout import Box
 from coilbook.printing.draw_label import PT_PER_MM
 from coilbook.printing.paper import Paper, measure
 from coilbook.reads.clutch_sheet import ClutchSheet, SheetPicture
@@ -17,7 +16,7 @@ from coilbook.wording.texts import render, words
 if TYPE_CHECKING:
     from reportlab.lib.utils import ImageReader
 
-_MARGIN, _MODULE = 15.0, 0.6
+_MARGIN = 15.0
 _BODY, _SMALL, _HEAD, _TITLE = 9.0, 7.5, 11.0, 26.0
 _LINE, _ROW = 4.8, 7.0
 #: between pictures, lines of their captions, and the tallest a picture is printed, in mm
@@ -49,13 +48,7 @@ class _Pages(Paper):
         """Clutch and box large, the code of the box, named lines, the result so far."""
         sheet, room = self._sheet, self.inner
         if sheet.code is not None:
-            placed = symbol(payload_of(sheet.code, self._style.settings.code_prefix))
-            side = placed.modules_with_quiet * _MODULE
-            quiet = (placed.modules_with_quiet - placed.modules) / 2 * _MODULE
-            right = self.width - _MARGIN
-            self.pen.symbol(PlacedSymbol(placed, right - side + quiet, _MARGIN - 2 + quiet, _MODULE))
-            self.text(right - side + quiet, _MARGIN + side + 1, sheet.code.shown, _SMALL)
-            room -= side + 6
+            room -= self.code_in_corner(sheet.code, self._style.settings.code_prefix) + 6
         self.text(_MARGIN, self.y + 9, sheet.label, _TITLE, bold=True)
         if sheet.box:
             self.text(_MARGIN + measure(sheet.label, _TITLE, bold=True) + 6, self.y + 9, sheet.box, 16)

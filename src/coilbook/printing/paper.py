@@ -5,6 +5,9 @@ from __future__ import annotations
 from io import BytesIO
 from typing import TYPE_CHECKING
 
+from coilbook.labels.code import LabelCode
+from coilbook.labels.layout import PlacedSymbol
+from coilbook.labels.symbol import payload_of, symbol
 from coilbook.printing.draw_label import PT_PER_MM, Pen, register_fonts
 
 if TYPE_CHECKING:
@@ -12,6 +15,8 @@ if TYPE_CHECKING:
 
 #: page sizes in mm (ISO 216; ANSI/ASME Y14.1 size A, 8.5 by 11 inches)
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+#: side of a module of the code in mm, and the size of its letters
+_MODULE, _CODE_POINTS = 0.6, 7.5
 FACE, BOLD_FACE = "CoilbookSans", "CoilbookSans-SemiBold"
 
 
@@ -61,6 +66,16 @@ class Paper:
         self.canvas.setFont(BOLD_FACE if bold else FACE, points)
         draw = self.canvas.drawCentredString if centred else self.canvas.drawString
         draw(*self.pen.point(x, y), text)
+
+    def code_in_corner(self, code: LabelCode, prefix: str) -> float:
+        """The code of the sheet at the top right, in letters below it; the width in mm it takes."""
+        placed = symbol(payload_of(code, prefix))
+        side = placed.modules_with_quiet * _MODULE
+        quiet = (placed.modules_with_quiet - placed.modules) / 2 * _MODULE
+        left = self.width - self.margin - side
+        self.pen.symbol(PlacedSymbol(placed, left + quiet, self.margin - 2 + quiet, _MODULE))
+        self.text(left + side / 2, self.margin + side, code.shown, _CODE_POINTS, centred=True)
+        return side
 
     def fit(self, text: str, points: float, room: float, *, least: float = 12, bold: bool = False) -> float:
         """Points at which a text fits, not under `least`."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import partial
 
 from PySide6.QtWidgets import QWidget
 
 from coilbook.husbandry.figures import FigureKey
 from coilbook.husbandry.hatch_result import hatch_result
+from coilbook.husbandry.outage import ClutchAfter
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, PhotoTaken
@@ -153,10 +154,7 @@ def _heat_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
     if seen is None:
         return []
     story = heat_story_of(seen, at.now.boxes, at.now.windows, at.now.profile)
-    rows = tuple(
-        Evidence(shape="triangle" if clutch.look_for_pips else "dot", word=desk.render(clutch.told))
-        for clutch in story.clutches
-    )
+    rows = _clutches_after(desk, story.clutches)
     told = [desk.render(message) for message in story.told]
     if len(warm) > 1:
         often = translated("Too warm {n} times in {days} days; this one is told.")
@@ -170,12 +168,17 @@ def _outage_sections(desk: Desk, at: AtHand) -> list[MarginSection]:
     if seen is None:
         return []
     story = story_of(seen, at.now.boxes, at.now.windows, at.now.profile)
-    rows = tuple(
-        Evidence(shape="triangle" if clutch.look_for_pips else "dot", word=desk.render(clutch.told))
-        for clutch in story.clutches
-    )
+    rows = _clutches_after(desk, story.clutches)
     told = " ".join(desk.render(message) for message in story.told)
     return [MarginSection(translated("The outage of {name}").format(name=seen.name), rows, told)]
+
+
+def _clutches_after(desk: Desk, clutches: Iterable[ClutchAfter]) -> tuple[Evidence, ...]:
+    """What heat or cold means for each clutch; a triangle where pips are to be looked for."""
+    return tuple(
+        Evidence(shape="triangle" if clutch.look_for_pips else "dot", word=desk.render(clutch.told))
+        for clutch in clutches
+    )
 
 
 def _window_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
