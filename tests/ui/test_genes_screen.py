@@ -67,7 +67,7 @@ class Page:
 
     def fill(self, **texts: str) -> None:
         """Type into the open form, and Enter."""
-        form = self.screen._form
+        form = self.screen.forms.form
         assert form is not None
         for name, text in texts.items():
             editor = form.rows[name].editor
@@ -158,7 +158,7 @@ def test_a_correction_in_place(page: Page) -> None:
     page.focus("yellow belly")
     page.key(Qt.Key.Key_E)
     page.fill(inheritance="dominant", two="Whiteout", aliases="yb, belly", linkage="3")
-    assert page.screen._form is None and page.row.key == "yellow belly" and page.row.own
+    assert page.screen.forms.form is None and page.row.key == "yellow belly" and page.row.own
     different = {section.heading: section for section in page.margin.sections}["You say otherwise"]
     assert [(fact.name, fact.value) for fact in different.rows if isinstance(fact, Fact)] == [
         ("sex linkage", "shipped: nothing"),
@@ -170,8 +170,8 @@ def test_a_correction_in_place(page: Page) -> None:
     assert page.own() == ["complex yellow belly complex", "gene yellow belly"]
     page.key(Qt.Key.Key_Return)
     page.fill(linkage="80")
-    assert page.screen._form is not None  # the complaint stands at its field
-    QTest.keyClick(page.screen._form, Qt.Key.Key_Escape)
+    assert page.screen.forms.form is not None  # the complaint stands at its field
+    QTest.keyClick(page.screen.forms.form, Qt.Key.Key_Escape)
     page.undo()
     assert page.own() == [] and not page.row.own
 
@@ -191,8 +191,8 @@ def test_nothing_changed_is_no_act(page: Page) -> None:
         page.focus(key)
         page.key(Qt.Key.Key_E)
         page.fill(aliases=", ".join(page.row.aliases))
-        assert page.screen._form is not None and page.own() == []
-        QTest.keyClick(page.screen._form, Qt.Key.Key_Escape)
+        assert page.screen.forms.form is not None and page.own() == []
+        QTest.keyClick(page.screen.forms.form, Qt.Key.Key_Escape)
 
 
 def test_conflicts_stand_first_in_clay_and_are_settled_by_key(page: Page) -> None:
@@ -230,7 +230,7 @@ def test_an_entry_left_out_is_shown_and_can_be_taken_back(page: Page) -> None:
 def test_pairs_combinations_and_refusals(page: Page) -> None:
     page.focus("clown")
     page.key(Qt.Key.Key_P)
-    assert page.screen._form is None  # it shares its locus with nobody
+    assert page.screen.forms.form is None  # it shares its locus with nobody
     page.focus("vanilla")
     page.key(Qt.Key.Key_P)
     page.fill(other="Disco", name="Cold Flame", how="not seen")
@@ -239,7 +239,7 @@ def test_pairs_combinations_and_refusals(page: Page) -> None:
     ]
     page.key(Qt.Key.Key_C)
     page.fill(name="Harvest Moon", parts="super Enchi zzyx")
-    assert page.screen._form is not None
+    assert page.screen.forms.form is not None
     page.fill(parts="super Enchi Ghost")
     assert (page.row.kind, page.row.parts) == (EntryKind.COMBINATION, "Super Enchi Ghost")
     page.key(Qt.Key.Key_F2)
@@ -251,13 +251,13 @@ def test_what_a_gene_hides_is_said_in_its_form(page: Page) -> None:
     page.focus("enchi")
     page.key(Qt.Key.Key_H)
     page.fill(hides="Pastel, zzyx")
-    assert page.screen._form is not None and page.own() == []  # the complaint stands at its line
+    assert page.screen.forms.form is not None and page.own() == []  # the complaint stands at its line
     page.fill(source="from memory", hides="Pastel, ghost", two_hides="everything")
     text = next(section.text for section in page.margin.sections if section.heading == "Hides")
     assert text == "Enchi: one dose of Ghost, Pastel; Super Enchi: every other gene (from memory)"
     page.key(Qt.Key.Key_H)
     page.fill(hides="Pastel, Ghost")
-    assert page.screen._form is not None  # nothing was changed
+    assert page.screen.forms.form is not None  # nothing was changed
     page.fill(hides="")
     assert "one dose of" not in next(s.text for s in page.margin.sections if s.heading == "Hides")
     page.undo()
@@ -265,14 +265,14 @@ def test_what_a_gene_hides_is_said_in_its_form(page: Page) -> None:
     assert page.own() == []
     page.focus("albino")
     page.key(Qt.Key.Key_H)
-    assert page.screen._form is not None and "two_hides" not in page.screen._form.rows
+    assert page.screen.forms.form is not None and "two_hides" not in page.screen.forms.form.rows
 
 
 def test_a_caution_is_said_corrected_and_taken_out_in_its_form(page: Page) -> None:
     page.focus("ghost")
     page.key(Qt.Key.Key_W)
     page.fill(evidence="B, reported by many keepers", text="Thin skin.", source="published")
-    assert page.screen._form is not None and page.own() == []  # published needs its citation
+    assert page.screen.forms.form is not None and page.own() == []  # published needs its citation
     page.fill(citation="An invented paper 2020")
     told = {section.heading: section.text for section in page.margin.sections}
     grade = "Evidence B, reported by many keepers. Published: An invented paper 2020."
@@ -299,9 +299,9 @@ def test_two_alleles_keep_what_is_known_of_them_when_one_thing_is_said_otherwise
     page.key(Qt.Key.Key_P)
     page.fill(other="Disco", name="Cold Flame", how="do not hatch", hides="pastel")
     page.key(Qt.Key.Key_P)
-    form = page.screen._form
+    form = page.screen.forms.form
     assert form is not None
-    page.screen._form.rows["other"].editor.setCurrentIndex(form.rows["other"].editor.findText("Disco"))
+    page.screen.forms.form.rows["other"].editor.setCurrentIndex(form.rows["other"].editor.findText("Disco"))
     assert (form.typed("name"), form.chosen("how"), form.typed("hides")) == ("Cold Flame", "lethal", "Pastel")
     page.fill(how="seen", hides="")
     catalogue = page.screen.book.catalogue
@@ -316,7 +316,7 @@ def test_of_a_line_its_gene_is_asked(page: Page) -> None:
     page.fill(words="Line Q")
     page.key(Qt.Key.Key_W)
     notice = page.screen.desk.notices.current
-    assert page.screen._form is None and notice is not None and "is a line" in str(notice.message)
+    assert page.screen.forms.form is None and notice is not None and "is a line" in str(notice.message)
 
 
 def test_another_species_has_its_own_catalogue(page: Page) -> None:

@@ -153,12 +153,12 @@ def _places(window: MainWindow) -> PlacesScreen:
 def test_a_rack_is_added_by_keys_and_walked_with_the_arrows(room: Room, window: MainWindow, qtbot: QtBot) -> None:
     screen = _places(window)
     qtbot.keyClick(screen.map, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
-    form = screen._form
+    form = screen.forms.form
     assert form is not None
     for name, text in (("name", "R3"), ("rows", "A-B"), ("columns", "2")):
         qtbot.keyClicks(form.rows[name].editor, text)
     qtbot.keyClick(form.rows["columns"].editor, Qt.Key.Key_Return)
-    assert screen._form is None
+    assert screen.forms.form is None
     assert room.book.read("SELECT label FROM place WHERE label LIKE 'R3%' ORDER BY id") == [
         ("R3",), ("R3-A1",), ("R3-A2",), ("R3-B1",), ("R3-B2",),
     ]  # fmt: skip
@@ -173,7 +173,7 @@ def test_a_rack_is_added_by_keys_and_walked_with_the_arrows(room: Room, window: 
 def test_a_rack_that_cannot_be_keeps_what_was_typed(window: MainWindow, qtbot: QtBot) -> None:
     screen = _places(window)
     screen.ask_rack()
-    form = screen._form
+    form = screen.forms.form
     assert form is not None
     qtbot.keyClicks(form.rows["name"].editor, "R2")
     qtbot.keyClicks(form.rows["rows"].editor, "A-D")
@@ -191,14 +191,14 @@ def test_an_animal_is_moved_in_and_a_taken_slot_is_asked(room: Room, window: Mai
     screen = _places(window)
     screen.map.focus_on(room.slots["R2-B1"])
     screen.ask_animal()
-    assert screen._form is not None
-    qtbot.keyClicks(screen._form.rows["line"].editor, "m-03")
-    screen._form.saved.emit()
+    assert screen.forms.form is not None
+    qtbot.keyClicks(screen.forms.form.rows["line"].editor, "m-03")
+    screen.forms.form.saved.emit()
     assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.male,)) == (room.slots["R2-B1"],)
     screen.map.focus_on(room.slots["R2-A1"])
     screen.ask_animal()
-    qtbot.keyClicks(screen._form.rows["line"].editor, "M-03")
-    screen._form.saved.emit()
+    qtbot.keyClicks(screen.forms.form.rows["line"].editor, "M-03")
+    screen.forms.form.saved.emit()
     window.foot.choose(0)
     assert room.book.read_one("SELECT place_id FROM animal WHERE id = ?", (room.male,)) == (room.slots["R2-A1"],)
 
@@ -211,7 +211,7 @@ def test_rack_commands_work_by_key(room: Room, window: MainWindow, qtbot: QtBot)
     qtbot.keyClick(screen.map, Qt.Key.Key_Q)
     assert room.book.read("SELECT count(*) FROM place WHERE quarantine = 1") == [(7,)]
     qtbot.keyClick(screen.map, Qt.Key.Key_F2)
-    form = screen._form
+    form = screen.forms.form
     assert form is not None
     editor = form.rows["line"].editor
     editor.clear()  # type: ignore[attr-defined]
@@ -225,7 +225,7 @@ def test_a_slot_more_is_added_to_the_rack_in_focus_with_its_code(room: Room, win
     screen.map.focus_on(room.slots["R2-A1"])
     screen.map.setFocus()
     qtbot.keyClick(screen.map, Qt.Key.Key_A)
-    form = screen._form
+    form = screen.forms.form
     assert form is not None
     editor = form.rows["line"].editor
     assert editor.text() == "B4"  # type: ignore[attr-defined]
@@ -234,7 +234,7 @@ def test_a_slot_more_is_added_to_the_rack_in_focus_with_its_code(room: Room, win
     assert "place R2-a3 already" in form._wrong.text()
     editor.setText("B4")  # type: ignore[attr-defined]
     qtbot.keyClick(editor, Qt.Key.Key_Return)
-    assert screen._form is None and screen.map.place is not None and screen.map.place.label == "R2-B4"
+    assert screen.forms.form is None and screen.map.place is not None and screen.map.place.label == "R2-B4"
     assert code_of(room.book, CodeKind.SLOT, screen.map.place.id) is not None
     window.desk.undo()
     assert room.book.read("SELECT count(*) FROM place WHERE kind = 'slot'") == [(6,)]
@@ -281,11 +281,11 @@ def test_people_are_added_and_taken_off_the_lists(room: Room, window: MainWindow
     screen = window.screen_open
     assert isinstance(screen, SettingsScreen)
     screen.ask_person()
-    assert screen._form is not None
-    screen._form.saved.emit()
-    assert screen._form.name.property("bad") is True
-    qtbot.keyClicks(screen._form.name, "Teo")
-    qtbot.keyClick(screen._form.name, Qt.Key.Key_Return)
+    assert screen.forms.form is not None
+    screen.forms.form.saved.emit()
+    assert screen.forms.form.name.property("bad") is True
+    qtbot.keyClicks(screen.forms.form.name, "Teo")
+    qtbot.keyClick(screen.forms.form.name, Qt.Key.Key_Return)
     assert [p.name for p in window.desk.people] == ["Wren", "Teo"]
     assert room.book.read("SELECT role FROM person WHERE name = 'Teo'") == [("helper",)]
 
@@ -333,7 +333,7 @@ def test_an_open_form_has_the_only_filled_button(room: Room, window: MainWindow,
     screen = _places(window)
     assert screen.add_button.filled
     screen.ask_rack()
-    form = screen._form
+    form = screen.forms.form
     assert form is not None
     assert form.save.filled and not screen.add_button.filled
     _history(window)

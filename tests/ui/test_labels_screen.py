@@ -124,7 +124,7 @@ def test_offset_of_the_test_sheet_is_kept_and_moves_the_print(labels: Labels) ->
     before = codes_in(pages_of(labels.pdf())[0])[0]
     labels.pdf().unlink()
     labels.screen.test_sheet()
-    form = labels.screen._form
+    form = labels.screen.forms.form
     assert form is not None
     for name, text in (("right", "2.5"), ("down", "\u22121,5"), ("name", "Room printer")):
         editor = form.rows[name].editor
@@ -146,16 +146,16 @@ def test_offset_of_the_test_sheet_is_kept_and_moves_the_print(labels: Labels) ->
 def test_a_wrong_offset_is_told_at_its_field(labels: Labels) -> None:
     labels.open(labels.room.female)
     labels.screen.test_sheet()
-    form = labels.screen._form
+    form = labels.screen.forms.form
     assert form is not None
     editor = form.rows["right"].editor
     assert isinstance(editor, QLineEdit)
     editor.setText("far")
     form.saved.emit()
-    assert labels.screen._form is form and editor.text() == "far"
+    assert labels.screen.forms.form is form and editor.text() == "far"
     editor.setText("80")
     form.saved.emit()
-    assert labels.screen._form is form
+    assert labels.screen.forms.form is form
 
 
 def test_preview_is_drawn_from_the_boxes_of_the_pdf(labels: Labels) -> None:

@@ -70,10 +70,10 @@ def test_what_cannot_be_is_said_at_the_field_and_nothing_typed_is_lost(window: M
     screen.filter_text("too cold")
     screen.table.setFocus()
     keys(qtbot, "Return 36 Return")
-    form = screen._form
+    form = screen.forms.form
     assert form is not None and form.rows["value"].editor.text() == "36"  # type: ignore[attr-defined]
     keys(qtbot, "Escape")
-    assert screen._form is None
+    assert screen.forms.form is None
 
 
 def test_units_are_the_keepers(room: Room, window: MainWindow) -> None:

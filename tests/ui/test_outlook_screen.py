@@ -51,7 +51,7 @@ class Page:
         self.fill(dam=dam, sires=sire)
 
     def fill(self, **texts: str) -> None:
-        form = self.screen.form
+        form = self.screen.forms.form
         assert form is not None
         for name, text in texts.items():
             editor = form.rows[name].editor
@@ -122,7 +122,7 @@ def test_another_look_and_another_number(page: Page) -> None:
     assert page.screen.columns.shown[0].number == "60.7%"  # job 4.3
     QTest.keyClick(page.screen.columns, Qt.Key.Key_K)
     page.fill(look="no such thing")
-    assert page.screen.form is not None and page.screen.looked_for() == "Pastel Clown"
+    assert page.screen.forms.form is not None and page.screen.looked_for() == "Pastel Clown"
 
 
 def test_ranking_puts_a_mate_on_the_page(page: Page) -> None:
@@ -176,7 +176,7 @@ def test_order_and_taking_off(page: Page) -> None:
 def test_a_list_of_sires_for_each_egg(page: Page) -> None:
     """F-031, het clown: half Clown by M-03, a quarter by M-11; 70 : 30 over the eggs is 42.5% for each of them."""
     QTest.keyClick(page.window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
-    form = page.screen.form
+    form = page.screen.forms.form
     assert form is not None
     box = form.rows["each_own"].editor
     assert isinstance(box, QCheckBox)
@@ -216,5 +216,5 @@ def test_no_pair(page: Page) -> None:
     assert page.screen.columns.shown[0].sentence == "F-023 and F-031 are both female."
     assert page.screen.margin_content().needs_you
     page.add("F-023", "M-99")
-    form = page.screen.form
+    form = page.screen.forms.form
     assert form is not None and form.isVisible()

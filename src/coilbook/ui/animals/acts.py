@@ -18,6 +18,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.message import CoilbookError
 from coilbook.ui.animals.forms import AddForm, EditForm, MoveForm, ViewForm
 from coilbook.ui.animals.table import AnimalList
+from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.screen import Screen
 
@@ -28,14 +29,14 @@ class AnimalActs(QObject):
     def __init__(self, screen: Screen, table: AnimalList, query: Callable[[], str]) -> None:
         super().__init__(screen)
         self.desk, self.table, self._query = screen.desk, table, query
-        self._form: InlineForm | None = None
         self.box = QVBoxLayout()
         self.box.setContentsMargins(0, 0, 0, 0)
+        self._place: FormPlace[InlineForm] = FormPlace(self, self.box, 0, self._to_list)
 
     @property
     def form(self) -> InlineForm | None:
         """The form that is open."""
-        return self._form
+        return self._place.form
 
     def chosen(self) -> list[int]:
         """The selected animals, else the one in focus."""
@@ -53,8 +54,7 @@ class AnimalActs(QObject):
     def begin_add(self) -> None:
         """Open the form for a new animal."""
         form = AddForm(self.desk)
-        form.saved.connect(lambda: self._add(form))
-        self._open_form(form)
+        self._open_form(form, lambda: self._add(form))
 
     def _add(self, form: AddForm) -> None:
         new = form.read()
@@ -82,8 +82,7 @@ class AnimalActs(QObject):
         animals = self.chosen()
         if animals:
             form = EditForm(self.desk, animals)
-            form.saved.connect(lambda: self._edit(form))
-            self._open_form(form)
+            self._open_form(form, lambda: self._edit(form))
 
     def _edit(self, form: EditForm) -> None:
         said = form.read()
@@ -103,8 +102,7 @@ class AnimalActs(QObject):
         animals = self.chosen()
         if animals:
             form = MoveForm(self.desk, animals)
-            form.saved.connect(lambda: self._move(form))
-            self._open_form(form)
+            self._open_form(form, lambda: self._move(form))
 
     def _move(self, form: MoveForm) -> None:
         moves = form.read()
@@ -122,8 +120,7 @@ class AnimalActs(QObject):
     def begin_view(self) -> None:
         """Open the form for the name of a view."""
         form = ViewForm(self.desk, self._query())
-        form.saved.connect(lambda: self._save_view(form))
-        self._open_form(form)
+        self._open_form(form, lambda: self._save_view(form))
 
     def _save_view(self, form: ViewForm) -> None:
         name = form.read()
@@ -147,20 +144,14 @@ class AnimalActs(QObject):
 
         return told
 
-    def _open_form(self, form: InlineForm) -> None:
-        self.close_form()
-        self._form = form
-        form.left.connect(self.close_form)
-        self.box.addWidget(form)
+    def _open_form(self, form: InlineForm, save: Callable[[], None]) -> None:
+        self._place.open(form, save)
         self.box.setContentsMargins(self.desk.theme.px(8), 0, self.desk.theme.px(24), self.desk.theme.px(12))
-        form.begin()
 
     def close_form(self) -> None:
         """Put the form away; the keyboard goes back to the list."""
-        if self._form is not None:
-            self._form.hide()
-            self.box.removeWidget(self._form)
-            self._form.deleteLater()
-            self._form = None
-            self.box.setContentsMargins(0, 0, 0, 0)
-            self.table.setFocus()
+        self._place.close()
+
+    def _to_list(self) -> None:
+        self.box.setContentsMargins(0, 0, 0, 0)
+        self.table.setFocus()

@@ -33,7 +33,7 @@ def ask_look(screen: OutlookScreen) -> None:
 
     def refused(error: CoilbookError) -> None:
         # the form may have been left while the text was read
-        if isinstance(error, Refusal) and screen.form is form:
+        if isinstance(error, Refusal) and screen.forms.form is form:
             form.complain(error, "look")
 
     def save() -> None:

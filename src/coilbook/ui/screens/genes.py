@@ -34,6 +34,7 @@ from coilbook.ui.genes.words import entry_words, field_words
 from coilbook.ui.margin_content import MarginContent, MarginLink
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.table import TableView
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen, TermSpan
@@ -56,7 +57,6 @@ class GenesScreen(Screen):
         self.species = desk.settings.species
         self._typed = ""
         self._job: Job | None = None
-        self._form: CatalogueForm | None = None
         #: the entry to put the focus on when the catalogue is there again
         self._wanted: tuple[EntryKind, str] | None = None
         self.asking = Asking(self)
@@ -85,11 +85,12 @@ class GenesScreen(Screen):
         self.add_button = PrimaryButton.of(theme, self._named["add"])
         for button in (self.correct_button, QuietButton.of(theme, self._named["combination"]), self.add_button):
             self.head.buttons.addWidget(button)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(px(24), px(16), px(16), 0)
-        self._column.setSpacing(px(12))
-        self._column.addWidget(self.head)
-        self._column.addWidget(self.stack, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(24), px(16), px(16), 0)
+        column.setSpacing(px(12))
+        column.addWidget(self.head)
+        column.addWidget(self.stack, 1)
+        self.forms: FormPlace[CatalogueForm] = FormPlace(self, column, 1, self._to_table)
         self.setFocusProxy(self.table)
         theme.changed.connect(self._size_columns)
 
@@ -313,9 +314,9 @@ class GenesScreen(Screen):
 
         def refused(error: CoilbookError) -> bool:
             self._wanted = None
-            if self._form is None or not isinstance(error, Refusal):
+            if self.forms.form is None or not isinstance(error, Refusal):
                 return False
-            self._form.complain(error)
+            self.forms.form.complain(error)
             return True
 
         self._wanted = wanted
@@ -323,12 +324,7 @@ class GenesScreen(Screen):
 
     def show_form(self, form: CatalogueForm, save: Callable[[], None]) -> None:
         """Open a form over the table; Enter runs `save`, Esc leaves."""
-        self.close_form()
-        self._form = form
-        form.saved.connect(save)
-        form.left.connect(self.close_form)
-        self._column.insertWidget(1, form)
-        form.begin()
+        self.forms.open(form, save)
         # what the form is about stays in sight above its foot, once the table has its new height
         QTimer.singleShot(0, self.table, self._keep_in_sight)
 
@@ -337,8 +333,7 @@ class GenesScreen(Screen):
 
     def close_form(self) -> None:
         """Put the open form away."""
-        if self._form is not None:
-            self._form.hide()
-            self._form.deleteLater()
-            self._form = None
-            self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.forms.close()
+
+    def _to_table(self) -> None:
+        self.table.setFocus(Qt.FocusReason.OtherFocusReason)

@@ -31,6 +31,7 @@ from coilbook.ui.labels.work_page import WorkPage
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
@@ -49,7 +50,6 @@ class LabelsScreen(Screen):
         super().__init__(desk)
         self.queue: Queue | None = None
         self.sources = Sources(desk)
-        self._form: OffsetForm | None = None
         self._genes = CardGenes(desk, self._take_genes)
         self._list = self._make_commands()
         self._build()
@@ -106,12 +106,13 @@ class LabelsScreen(Screen):
         self.setFocusProxy(self.work.table)
         self.stack.addWidget(self.work)
         self.stack.addWidget(self.empty)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(px(24), px(16), px(24), px(8))
-        self._column.setSpacing(px(12))
-        self._column.addWidget(self.head)
-        self._column.addWidget(self.fields)
-        self._column.addWidget(self.stack, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(24), px(16), px(24), px(8))
+        column.setSpacing(px(12))
+        column.addWidget(self.head)
+        column.addWidget(self.fields)
+        column.addWidget(self.stack, 1)
+        self.forms: FormPlace[OffsetForm] = FormPlace(self, column, 2, self._to_table)
 
     # --- the window's questions -----------------------------------------------------------------------------
     def open(self, **target: object) -> None:
@@ -342,30 +343,21 @@ class LabelsScreen(Screen):
         except CoilbookError as error:
             self.desk.notices.refuse(error)
             return
-        self._close_form()
-        self._form = form = OffsetForm(self.desk, self.queue.printer)
-        self._column.insertWidget(2, form)
+        self.forms.open(OffsetForm(self.desk, self.queue.printer), self._keep_offset)
         self.work.show_card(False)
-        form.saved.connect(self._keep_offset)
-        form.left.connect(self._close_form)
-        form.begin()
 
     def _keep_offset(self) -> None:
-        printer = self._form.printer() if self._form is not None else None
+        printer = self.forms.form.printer() if self.forms.form is not None else None
         if printer is None or self.queue is None:
             return
         name = f"{read.PRINTER_PREFIX}{printer.name}"
         self.queue = replace(self.queue, printer=printer)
-        self._close_form()
+        self.forms.close()
         self.desk.run(remember, lambda _o: self.show_queue(), name=name, value=read.stored_printer(printer))
 
-    def _close_form(self) -> None:
-        if self._form is not None:
-            self._form.hide()
-            self._form.deleteLater()
-            self._form = None
-            self.work.show_card(True)
-            self.work.table.setFocus(Qt.FocusReason.OtherFocusReason)
+    def _to_table(self) -> None:
+        self.work.show_card(True)
+        self.work.table.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Space takes the row in or leaves it out."""

@@ -18,6 +18,7 @@ from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent, MarginLink
 from coilbook.ui.numbers.words import HEADS, NUMBERS, looks_of, number_margin, number_text, typed_number
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.parts.table import ReadyRows, TableView
 from coilbook.ui.parts.text import PageHead
@@ -40,7 +41,6 @@ class NumbersScreen(Screen):
         self.page: NumbersPage = numbers_page(desk.collection)
         self._rows: list[NumberRow] = []
         self._typed = ""
-        self._form: InlineForm | None = None
         self._value = QLineEdit()
         self._set = Command("numbers.set", translated("Set your own number"), self.ask, "E", self._has_row, self.key,
                             "edit change yours profile")  # fmt: skip
@@ -62,11 +62,12 @@ class NumbersScreen(Screen):
         self.shipped_button, self.set_button = QuietButton.of(theme, self._shipped), PrimaryButton.of(theme, self._set)
         self.head.buttons.addWidget(self.shipped_button)
         self.head.buttons.addWidget(self.set_button)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(px(24), px(16), px(16), 0)
-        self._column.setSpacing(px(12))
-        self._column.addWidget(self.head)
-        self._column.addWidget(self.table, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(24), px(16), px(16), 0)
+        column.setSpacing(px(12))
+        column.addWidget(self.head)
+        column.addWidget(self.table, 1)
+        self.forms: FormPlace[InlineForm] = FormPlace(self, column, 1, self._to_table)
         self.setFocusProxy(self.table)
         self.table.horizontalHeader().geometriesChanged.connect(self._share)
         theme.changed.connect(self._share)
@@ -125,7 +126,7 @@ class NumbersScreen(Screen):
         return [self._set, self._shipped]
 
     def foot_hint(self) -> str:
-        if self._form is not None:
+        if self.forms.form is not None:
             return translated("`Enter` keeps it  `Esc` leaves")
         return translated("`Enter` your own number  `Del` the shipped one again  `Esc` back")
 
@@ -184,16 +185,12 @@ class NumbersScreen(Screen):
         row = self.row
         if row is None:
             return
-        self.leave_form()
         self._value = QLineEdit(number_text(self.desk.style, row.unit, row.used))
-        self._form = InlineForm(self.desk.theme, self.desk.render(row.name), translated("Count with this"))
+        form = InlineForm(self.desk.theme, self.desk.render(row.name), translated("Count with this"))
         shipped = number_text(self.desk.style, row.unit, row.shipped)
         words = translated("Your number (shipped: {shipped}, {mark})").format(shipped=shipped, mark=row.provenance)
-        self._form.add("value", words, self._value, span=3)
-        self._form.saved.connect(lambda: self._keep(row.key))
-        self._form.left.connect(self.leave_form)
-        self._column.insertWidget(1, self._form)
-        self._form.begin()
+        form.add("value", words, self._value, span=3)
+        self.forms.open(form, lambda: self._keep(row.key))
         self._value.selectAll()
         self.hint_changed.emit()
 
@@ -208,9 +205,9 @@ class NumbersScreen(Screen):
                       species=self.page.species)  # fmt: skip
 
     def _complain(self, error: CoilbookError) -> bool:
-        if self._form is None or not isinstance(error, Refusal):
+        if self.forms.form is None or not isinstance(error, Refusal):
             return False
-        self._form.refuse(self.desk.render(error.message), "value")
+        self.forms.refuse(self.desk.render(error.message), "value")
         return True
 
     def take_shipped(self) -> None:
@@ -220,9 +217,8 @@ class NumbersScreen(Screen):
 
     def leave_form(self) -> None:
         """Close the line."""
-        if self._form is not None:
-            self._form.hide()
-            self._form.deleteLater()
-            self._form = None
-            self.table.setFocus(Qt.FocusReason.OtherFocusReason)
-            self.hint_changed.emit()
+        self.forms.close()
+
+    def _to_table(self) -> None:
+        self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.hint_changed.emit()

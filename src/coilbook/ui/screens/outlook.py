@@ -31,6 +31,7 @@ from coilbook.ui.outlook.view import PairingColumns
 from coilbook.ui.outlook.words import wish_words
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
@@ -66,7 +67,6 @@ class OutlookScreen(Screen):
         self._looked_for = ""
         self._listed: dict[Pairing, int] = {}
         self._job: Job | None = None
-        self.form: OutlookForm | None = None
         self._named = outlook_commands(self)
         self._build()
         self._show()
@@ -92,11 +92,12 @@ class OutlookScreen(Screen):
         self.stack = QStackedWidget()
         for page in (self.columns, self.ranking, self.empty):
             self.stack.addWidget(page)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(px(24), px(16), px(16), px(8))
-        self._column.setSpacing(px(12))
-        self._column.addWidget(self.head)
-        self._column.addWidget(self.stack, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(px(24), px(16), px(16), px(8))
+        column.setSpacing(px(12))
+        column.addWidget(self.head)
+        column.addWidget(self.stack, 1)
+        self.forms: FormPlace[OutlookForm] = FormPlace(self, column, 1, self._to_page)
         self.setFocusProxy(self.columns)
 
     # --- the window's questions -------------------------------------------------------------------------------
@@ -332,21 +333,15 @@ class OutlookScreen(Screen):
 
     def put_form(self, form: OutlookForm, save: Callable[[], None]) -> None:
         """Show a form over the page, in the place of another."""
-        self.close_form()
-        self.form = form
-        form.saved.connect(save)
-        form.left.connect(self.close_form)
-        self._column.insertWidget(1, form)
-        form.begin()
+        self.forms.open(form, save)
 
     def close_form(self) -> None:
         """Put the open form away."""
-        if self.form is not None:
-            self.form.hide()
-            self.form.deleteLater()
-            self.form = None
-            self._stand_back()
-            self.page_in_front().setFocus(Qt.FocusReason.OtherFocusReason)
+        self.forms.close()
+
+    def _to_page(self) -> None:
+        self._stand_back()
+        self.page_in_front().setFocus(Qt.FocusReason.OtherFocusReason)
 
     def page_in_front(self) -> QWidget:
         """What takes the keys on the page that stands."""

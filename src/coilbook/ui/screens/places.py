@@ -27,6 +27,7 @@ from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSe
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.empty_state import EmptyState
+from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.places.forms import OneLineForm, RackForm, next_name
@@ -46,7 +47,6 @@ class PlacesScreen(Screen):
         theme = desk.theme
         self._places: list[PlaceRow] = []
         self._health: Courses = {}
-        self._form: InlineForm | None = None
         self.map = RoomMap(theme)
         self._list = self._make_commands()
         by_id = {command.id.split(".")[1]: command for command in self._list}
@@ -70,11 +70,12 @@ class PlacesScreen(Screen):
         self.stack = QStackedWidget()
         self.stack.addWidget(scroll)
         self.stack.addWidget(self.empty)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(theme.px(24), theme.px(16), theme.px(24), 0)
-        self._column.setSpacing(theme.px(12))
-        self._column.addWidget(self.head)
-        self._column.addWidget(self.stack, 1)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(theme.px(24), theme.px(16), theme.px(24), 0)
+        column.setSpacing(theme.px(12))
+        column.addWidget(self.head)
+        column.addWidget(self.stack, 1)
+        self.forms: FormPlace[InlineForm] = FormPlace(self, column, 1, self.map.setFocus)
         self.setFocusProxy(self.map)
         self.map.walked.connect(self.margin_changed)
         self.map.opened.connect(self.open_dweller)
@@ -142,33 +143,20 @@ class PlacesScreen(Screen):
         return next((p for p in self._places if p.id == place.parent), None)
 
     # --- forms ---------------------------------------------------------------------------------------------
-    def _show_form(self, form: InlineForm, save: Callable[[], None]) -> None:
-        self.leave_form()
-        self._form = form
-        form.saved.connect(save)
-        form.left.connect(self.leave_form)
-        self._column.insertWidget(1, form)
-        form.begin()
-
     def leave_form(self) -> None:
         """Close the open form."""
-        if self._form is not None:
-            self._column.removeWidget(self._form)
-            self._form.deleteLater()
-            self._form = None
-            self.map.setFocus()
+        self.forms.close()
 
     def _left(self, _outcome: object) -> None:
         self.leave_form()
 
     def _refused(self, error: CoilbookError) -> None:
-        if self._form is not None:
-            self._form.refuse(self.desk.render(error.message))
+        self.forms.refuse(self.desk.render(error.message))
 
     def ask_rack(self) -> None:
         """Open the form of a new rack."""
         form = RackForm(self.desk.theme)
-        self._show_form(form, partial(self._add_rack, form))
+        self.forms.open(form, partial(self._add_rack, form))
 
     def _add_rack(self, form: RackForm) -> None:
         try:
@@ -187,7 +175,7 @@ class PlacesScreen(Screen):
         title = translated("One more slot in {place}").format(place=rack.label)
         begun = next_name([p.name for p in self._places if p.parent == rack.id])
         form = OneLineForm(self.desk.theme, title, translated("Name"), translated("Add the slot"), begun)
-        self._show_form(form, lambda: self._add_slot(form, rack.id))
+        self.forms.open(form, lambda: self._add_slot(form, rack.id))
 
     def _add_slot(self, form: OneLineForm, rack: PlaceId) -> None:
         def added(outcome: Outcome[PlaceId]) -> None:
@@ -203,7 +191,7 @@ class PlacesScreen(Screen):
             return
         title = translated("Another name for {place}").format(place=rack.label)
         form = OneLineForm(self.desk.theme, title, translated("Name"), translated("Rename"), rack.label)
-        self._show_form(form, lambda: self._rename(form, rack.id))
+        self.forms.open(form, lambda: self._rename(form, rack.id))
 
     def _rename(self, form: OneLineForm, rack: PlaceId) -> None:
         self.desk.run(rename_rack, self._left, on_refused=self._refused, rack=rack, name=form.line.text())
@@ -215,7 +203,7 @@ class PlacesScreen(Screen):
             return
         title = translated("Move an animal to {place}").format(place=place.label)
         form = OneLineForm(self.desk.theme, title, translated("Its id"), translated("Move"))
-        self._show_form(form, lambda: self._move_typed(form, place.id))
+        self.forms.open(form, lambda: self._move_typed(form, place.id))
 
     def _move_typed(self, form: OneLineForm, place: PlaceId) -> None:
         animal = animal_with_id(self.desk.collection, form.line.text())

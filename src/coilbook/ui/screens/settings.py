@@ -36,6 +36,7 @@ from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.fields import FieldRow
 from coilbook.ui.parts.folding_grid import FoldingGrid
+from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.ui.parts.text import PageHead, SectionHead, label
 from coilbook.ui.screen import Screen
@@ -71,7 +72,6 @@ class SettingsScreen(Screen):
         words = translated("Numbers of the species")
         self._numbers = Command("settings.numbers", words, partial(desk.go, "numbers"), "Ctrl+U", screen=self.key,
                                 also="profile windows days limits ready for sale own")  # fmt: skip
-        self._form: PersonForm | None = None
         self._rows: list[FieldRow[QWidget]] = []
         theme = desk.theme
         head = PageHead(translated("Settings"))
@@ -83,6 +83,7 @@ class SettingsScreen(Screen):
         self._body = QVBoxLayout(body)
         self._body.setContentsMargins(0, 0, theme.px(24), theme.px(24))
         self._body.setSpacing(theme.px(12))
+        self.forms: FormPlace[PersonForm] = FormPlace(self, self._body, 0, lambda: None)
         scroll = QScrollArea()
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setWidgetResizable(True)
@@ -308,15 +309,10 @@ class SettingsScreen(Screen):
 
     def ask_person(self) -> None:
         """Open the form of a new person."""
-        self.leave_form()
-        self._form = PersonForm(self.desk)
-        self._form.saved.connect(self._add_person)
-        self._form.left.connect(self.leave_form)
-        self._body.insertWidget(0, self._form)
-        self._form.begin()
+        self.forms.open(PersonForm(self.desk), self._add_person)
 
     def _add_person(self) -> None:
-        form = self._form
+        form = self.forms.form
         if form is not None:
             arguments = {
                 "name": form.name.text(),
@@ -326,15 +322,11 @@ class SettingsScreen(Screen):
             self.desk.run(add_person, lambda _outcome: self.leave_form(), on_refused=self._refused, **arguments)
 
     def _refused(self, error: CoilbookError) -> None:
-        if self._form is not None:
-            self._form.refuse(self.desk.render(error.message), "name")
+        self.forms.refuse(self.desk.render(error.message), "name")
 
     def leave_form(self) -> None:
         """Close the form."""
-        if self._form is not None:
-            self._body.removeWidget(self._form)
-            self._form.deleteLater()
-            self._form = None
+        self.forms.close()
 
     # --- what the window asks ------------------------------------------------------------------------------
     def refresh(self, changes: Changes) -> None:
