@@ -56,6 +56,25 @@ def test_record_tables_hold_integers_and_text_only() -> None:
             assert field.field_type in ("INT", "TEXT", "AUTO"), f"{table_name(model)}.{field.column_name}"
 
 
+def _tables_asked_for(tree: ast.Module) -> set[str]:
+    """The tables that code asks `Changes` about, by name: in `touches(...)`, and in what something rests on."""
+    asked: list[ast.expr] = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "touches":
+            asked += node.args
+        elif isinstance(node, ast.Assign) and re.search(r"rests?_on$", ast.unparse(node.targets[0]), re.IGNORECASE):
+            asked.append(node.value)
+    return {n.value for one in asked for n in ast.walk(one) if isinstance(n, ast.Constant) and isinstance(n.value, str)}
+
+
+def test_what_is_reread_after_an_act_is_asked_of_tables_there_are() -> None:
+    """A table misspelt here would leave a page as it stood, and say nothing."""
+    tables = {table_name(model) for model in RECORD_TABLES}
+    asked = {str(path): _tables_asked_for(ast.parse(path.read_text("utf-8"))) for path in SOURCES}
+    assert sum(len(found) > 5 for found in asked.values()) > 4, "nobody is asked any more: look for another way to ask"
+    assert {name: wrong for name, found in asked.items() if (wrong := found - tables)} == {}
+
+
 def _tables_of(path: Path) -> list[dict[str, object]]:
     with path.open("rb") as stream:
         loaded = tomllib.load(stream)

@@ -48,6 +48,8 @@ class Screen(QWidget):
     takes_line: ClassVar[bool] = False
     #: True: this screen wants the layout of the snake room (large targets, margin folded)
     room_size: ClassVar[bool] = False
+    #: record tables: an act that touches one has the screen reload, unless it says itself in `refresh` what to do
+    rests_on: ClassVar[tuple[str, ...]] = ()
 
     #: what the margin says has changed
     margin_changed = Signal()
@@ -71,6 +73,11 @@ class Screen(QWidget):
 
     def refresh(self, changes: Changes) -> None:
         """Reread what `changes` touch. Called only while visible; a hidden screen is marked stale instead."""
+        if changes.touches(*self.rests_on):
+            self.reload()
+
+    def reload(self) -> None:
+        """Read what is shown again."""
 
     def filter_text(self, text: str) -> None:
         """The line was typed in, for a screen with `takes_line`."""

@@ -62,7 +62,7 @@ class BesideHerd(QObject):
 
     def follow(self, changes: Changes) -> bool:
         """Take note of an act; True when it may have moved an answer."""
-        moved = [kind for kind in self._kinds if changes.everything or changes.touches(*kind.rests_on)]
+        moved = [kind for kind in self._kinds if changes.touches(*kind.rests_on)]
         for kind in moved:
             kind.of = None
         return bool(moved)

@@ -105,7 +105,7 @@ class WalkAtDesk:
     def follow(self, changes: Changes, *, undone: bool) -> None:
         """An act is committed: count the racks of its animals again, or all when it was not only about animals."""
         self._changed |= changes.animals
-        wide = undone or changes.everything or changes.touches("animal", "place", "setting")
+        wide = undone or changes.touches("animal", "place", "setting")
         if wide or not self._walk.follow(changes.animals):
             self._recount()
         if undone:

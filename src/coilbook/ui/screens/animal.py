@@ -151,7 +151,7 @@ class AnimalScreen(Screen):
             if self.among.here is not None:
                 self.read(self.among.here)
             return
-        if changes.everything or changes.touches(*_BESIDE) or changes.animals & self._around():
+        if changes.touches(*_BESIDE) or changes.animals & self._around():
             self.read(self.page.who.id)
         elif self.genes.rests_on(changes):
             self.genes.read(self.page.who.id)

@@ -125,7 +125,7 @@ class EggsScreen(Screen):
         self.show_now()
 
     def refresh(self, changes: Changes) -> None:
-        if changes.everything or changes.touches(*_RESTS_ON):
+        if changes.touches(*_RESTS_ON):
             self.desk_eggs.read()
             self.show_now()
 

@@ -18,7 +18,7 @@ from coilbook.reads.genes import (
     read_catalogue_book,
     species_with_catalogue,
 )
-from coilbook.records.changes import Changes, Outcome
+from coilbook.records.changes import ODDS_REST_ON, Outcome
 from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.vocabulary import OwnKind
 from coilbook.ui.background import Control, Job
@@ -40,15 +40,13 @@ from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen, TermSpan
 from coilbook.wording.language import translated, translated_plural
 
-#: what a change must touch for the catalogue, or who carries what, to be another
-RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer")
-
 
 class GenesScreen(Screen):
     """Every word of the trade the program knows, and what the keeper says otherwise."""
 
     key = "genes"
     title = "Genes"
+    rests_on = ODDS_REST_ON
     takes_line = True
 
     def __init__(self, desk: Desk) -> None:
@@ -103,10 +101,6 @@ class GenesScreen(Screen):
             self._typed = ""
             self.model.filter("")
         self.reload()
-
-    def refresh(self, changes: Changes) -> None:
-        if changes.everything or changes.touches(*RESTS_ON):
-            self.reload()
 
     def filter_text(self, text: str) -> None:
         held = self._held()

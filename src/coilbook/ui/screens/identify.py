@@ -13,7 +13,7 @@ from coilbook.operations.findings import SURE, FindingDetails, add_findings, cor
 from coilbook.reads.animal_examples import young_with_parents
 from coilbook.reads.identify import Base, Call, Identity, Said, Trait, identity, looks_said, read_base
 from coilbook.reads.outlook_genetics import kept_genetics
-from coilbook.records.changes import Changes
+from coilbook.records.changes import ODDS_REST_ON
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import CoilbookError, say
 from coilbook.records.vocabulary import FindingKind
@@ -31,8 +31,6 @@ from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated
 
 _CALLS = {"Y": Call.SEEN, "N": Call.NOT_SEEN, "S": Call.TWO}
-#: what a change must touch for the odds to move
-RESTS_ON = ("animal", "sire", "claim", "finding", "own_gene", "import_answer")
 
 
 class IdentifyScreen(Screen):
@@ -40,6 +38,7 @@ class IdentifyScreen(Screen):
 
     key = "identify"
     title = ""
+    rests_on = ODDS_REST_ON
     column_key = "animals"
 
     def __init__(self, desk: Desk) -> None:
@@ -104,11 +103,6 @@ class IdentifyScreen(Screen):
         if isinstance(given, int):
             self.animal, self.said, self._typing = AnimalId(given), {}, ""
         self.reload()
-
-    def refresh(self, changes: Changes) -> None:
-        """Parents, relatives or findings may have changed."""
-        if changes.everything or changes.touches(*RESTS_ON):
-            self.reload()
 
     def commands(self) -> list[Command]:
         return [self._keep, self._page]

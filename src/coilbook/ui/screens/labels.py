@@ -16,7 +16,6 @@ from coilbook.operations.settings import remember
 from coilbook.reads import label_rows as read
 from coilbook.reads.label_rows import LabelRow
 from coilbook.reads.places import racks
-from coilbook.records.changes import Changes
 from coilbook.records.message import CoilbookError
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -37,7 +36,6 @@ from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
 
 #: tables the words on a label are read from
-_RESTS_ON = ("animal", "place", "label_print", "setting", "egg_box", "clutch", "egg", "hatchling")
 
 
 class LabelsScreen(Screen):
@@ -45,6 +43,7 @@ class LabelsScreen(Screen):
 
     key = "labels"
     title = "Labels"
+    rests_on = ("animal", "place", "label_print", "setting", "egg_box", "clutch", "egg", "hatchling")
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -120,11 +119,6 @@ class LabelsScreen(Screen):
         if self.sources.take(target):
             self._new_queue()
         else:
-            self.reload()
-
-    def refresh(self, changes: Changes) -> None:
-        """Names, places and looks may have changed."""
-        if changes.everything or changes.touches(*_RESTS_ON):
             self.reload()
 
     def commands(self) -> list[Command]:

@@ -97,7 +97,7 @@ class NumbersScreen(Screen):
             self.table.setCurrentIndex(self.model.index(0, 1))
 
     def refresh(self, changes: Changes) -> None:
-        if changes.everything or changes.touches("setting"):
+        if changes.touches("setting"):
             self._read()
 
     def filter_text(self, text: str) -> None:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 from coilbook.genetics.wish import Wish
 from coilbook.reads.outlook import FIRST_GROUPS, Pairing
 from coilbook.reads.outlook_ranking import LeftOut, Ranked, RankedMate
-from coilbook.records.changes import Changes
+from coilbook.records.changes import ODDS_REST_ON
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Sex
@@ -37,20 +37,6 @@ from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated, translated_plural
 
 MOST_PAIRINGS = 8
-#: what a change must touch for the odds to move
-RESTS_ON = (
-    "animal",
-    "sire",
-    "claim",
-    "finding",
-    "own_gene",
-    "import_answer",
-    "place",
-    "setting",
-    "clutch",
-    "egg",
-    "hatching",
-)
 
 
 class OutlookScreen(Screen):
@@ -58,6 +44,7 @@ class OutlookScreen(Screen):
 
     key = "outlook"
     title = "Outlook"
+    rests_on = (*ODDS_REST_ON, "place", "setting", "clutch", "egg", "hatching")
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -109,11 +96,6 @@ class OutlookScreen(Screen):
         elif isinstance(animal, int):
             self.rank(AnimalId(animal))
         else:
-            self.reload()
-
-    def refresh(self, changes: Changes) -> None:
-        """Anything known of an animal may move the odds of its whole family."""
-        if changes.everything or changes.touches(*RESTS_ON):
             self.reload()
 
     def commands(self) -> list[Command]:

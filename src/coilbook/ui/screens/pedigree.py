@@ -177,7 +177,7 @@ class PedigreeScreen(Screen):
         self.line_key.show_gene(gene_name(made))
 
     def refresh(self, changes: Changes) -> None:
-        if changes.everything or changes.touches(*_LINES):
+        if changes.touches(*_LINES):
             self._book = None
         if self._book is None or changes.touches(*_CARDS):
             self._ask(self._wanted, keep=True)

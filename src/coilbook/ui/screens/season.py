@@ -18,7 +18,7 @@ from coilbook.reads.season_close import CloseRow, season_close
 from coilbook.reads.season_close_file import write_close
 from coilbook.reads.season_lines import FemaleLine, MaleLine, PlanRow, SeasonPage
 from coilbook.reads.sire_odds import SireOdds, sire_odds
-from coilbook.records.changes import Changes, Outcome
+from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, ClutchId
 from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.season_vocabulary import PlanState
@@ -45,13 +45,6 @@ from coilbook.ui.season.view import SeasonView
 from coilbook.ui.season.words import season_title, summary
 from coilbook.wording.language import translated
 
-#: what a change must touch for the season to be read again
-RESTS_ON = (
-    "animal", "place", "setting", "stay", "lock_seen", "follicle", "ovulation", "shed", "shed_mark", "rack_cooling",
-    "season_outcome", "pairing_plan", "clutch", "egg", "hatching", "weight", "feeding", "incubator_reading",
-    "logger_day", "egg_box", "egg_look", "egg_done", "clutch_sire", "finding", "sire", "hatchling",
-    "health_course", "course_step",
-)  # fmt: skip
 Read = tuple[SeasonPage, tuple[CloseRow, ...], Courses]
 
 
@@ -60,6 +53,12 @@ class SeasonScreen(Screen):
 
     key = "season"
     title = "Season"
+    rests_on = (
+        "animal", "place", "setting", "stay", "lock_seen", "follicle", "ovulation", "shed", "shed_mark", "rack_cooling",
+        "season_outcome", "pairing_plan", "clutch", "egg", "hatching", "weight", "feeding", "incubator_reading",
+        "logger_day", "egg_box", "egg_look", "egg_done", "clutch_sire", "finding", "sire", "hatchling",
+        "health_course", "course_step",
+    )  # fmt: skip
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -118,10 +117,6 @@ class SeasonScreen(Screen):
         animal = target.get("animal")
         self._wanted = AnimalId(animal) if isinstance(animal, int) else None
         self.reload()
-
-    def refresh(self, changes: Changes) -> None:
-        if changes.everything or changes.touches(*RESTS_ON):
-            self.reload()
 
     def commands(self) -> list[Command]:
         return list(self._named.values())
