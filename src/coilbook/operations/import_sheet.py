@@ -9,13 +9,13 @@ from pathlib import Path
 from coilbook.genetics.own_entries import own_line
 from coilbook.genetics.statement import Reading
 from coilbook.intake.plan import ImportPlan
-from coilbook.intake.planned import PlannedAnimal
 from coilbook.intake.report import ImportReport, report_of
 from coilbook.intake.values import identity_key
 from coilbook.operations.ancestry import refuse_one_parent, refuse_rings
 from coilbook.operations.bulk import Cancel, Progress, Tally, next_id
 from coilbook.operations.codes import issue_codes
-from coilbook.operations.import_places import PlacesMade, make_places
+from coilbook.operations.import_merging import Merging
+from coilbook.operations.import_places import make_places
 from coilbook.operations.import_rows import COLUMNS, Links, Rows
 from coilbook.operations.uncollected import without_collector
 from coilbook.records.changes import Outcome
@@ -27,17 +27,15 @@ from coilbook.storage.collection import Collection
 from coilbook.storage.layout import IMPORTS
 from coilbook.storage.tables import (
     Animal,
-    Claim,
-    Feeding,
     ImportAnswer,
     ImportBatch,
-    Move,
     OwnGene,
     Person,
-    Tag,
-    Weight,
 )
 from coilbook.storage.trouble import plainly
+
+_OTHERWISE = "The sheet says otherwise of {n} animal than the book; its notes hold what the sheet says."
+_OTHERWISE_MANY = "The sheet says otherwise of {n} animals than the book; their notes hold what the sheet says."
 
 
 def accept_import(
@@ -133,11 +131,14 @@ class _Writer:
         places = make_places(self._act, here)
         ids, row_of = self._number()
         links = Links(ids, self._people(), self._act.now_text, self._file)
+        merging = Merging(self._act, self._rows, places, links)
         for planned, row in zip(self._animals, row_of, strict=True):
             if planned.existing is None:
                 self._rows.animal(row, planned, places.slot_of(planned.place), links)
             else:
-                self._add_to(row, planned, places, links)
+                merging.add_to(row, planned)
+        if n := merging.differing:
+            self._act.warn(say(_OTHERWISE, _OTHERWISE_MANY, n=n))
         self._write_rows()
         issue_codes(self._act, CodeKind.ANIMAL, self._fresh)
         if any(planned.existing is not None and (planned.dam or planned.sire) for planned in self._animals):
@@ -190,43 +191,6 @@ class _Writer:
                 known[name.casefold()] = self._act.insert(Person, name=name, role=PersonRole.SELLER.value)
                 known[planned.source.casefold()] = known[name.casefold()]
         return known
-
-    def _add_to(self, row: int, planned: PlannedAnimal, places: PlacesMade, links: Links) -> None:
-        """Give an animal of the collection what it lacks; what it has stays as it is."""
-        columns = ("name", "sex", "genetics", "hatched", "dam_id", "place_id", "prey_kind", "status")
-        values = self._act.rows(f"SELECT {', '.join(columns)} FROM animal WHERE id = ?", (row,))[0]
-        have = dict(zip(columns, values, strict=True))
-        lacking: dict[str, object] = {}
-        for column, value in (("name", planned.name), ("genetics", planned.claim), ("prey_kind", planned.prey)):
-            if value and not have[column]:
-                lacking[column] = value
-        if have["sex"] == Sex.UNSEXED and planned.sex is not Sex.UNSEXED:
-            lacking["sex"] = planned.sex.value
-        if have["hatched"] is None and planned.hatched is not None:
-            lacking |= {"hatched": planned.hatched.stored, "hatched_precision": planned.hatched.precision.value}
-        if have["dam_id"] is None and planned.dam is not None and links.parent(planned.dam) != row:
-            lacking["dam_id"] = links.parent(planned.dam)
-        slot = places.slot_of(planned.place)
-        if have["place_id"] is None and have["status"] == Status.HERE and slot is not None:
-            lacking["place_id"] = slot
-            self._rows.by_table[Move].append((row, links.now_text, slot))
-        if lacking:
-            self._act.update(Animal, row, **lacking)
-        if not self._act.rows("SELECT 1 FROM sire WHERE animal_id = ?", (row,)):
-            self._rows.parents(row, planned, links)
-        self._only_new(row, planned, links)
-
-    def _only_new(self, row: int, planned: PlannedAnimal, links: Links) -> None:
-        """The history the sheet tells, without what stands in the book already."""
-        told = Rows()
-        told.history(row, planned, links)
-        for model, same in ((Claim, ("text",)), (Tag, ("word",)), (Weight, ("at", "mass_dg")), (Feeding, ("at",))):
-            names = ", ".join(same)
-            there = set(self._act.rows(f"SELECT {names} FROM {model._meta.table_name} WHERE animal_id = ?", (row,)))
-            where = [COLUMNS[model].index(name) for name in same]
-            told.by_table[model] = [r for r in told.by_table[model] if tuple(r[i] for i in where) not in there]
-        for table, rows in told.by_table.items():
-            self._rows.by_table[table] += rows
 
     def _write_rows(self) -> None:
         tally = Tally(self._rows.total(), self._progress, self._cancelled)
