@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from coilbook.intake.draft import Draft, merged
-from coilbook.intake.places import ParentBook, PlaceBook, split_pairing
+from coilbook.intake.places import Called, ParentBook, PlaceBook, split_pairing
 from coilbook.intake.planned import Known, PlannedAnimal, PlannedNote, PlannedParent
 from coilbook.intake.values import identity_key
 from coilbook.records.message import say
@@ -39,25 +39,43 @@ def place_drafts(drafts: Sequence[Draft], known: Known) -> None:
 def link_parents(drafts: Sequence[Draft], known: Known) -> None:
     """Find every dam and sire in the sheet or the collection; the others will be outside animals."""
     written = [draft for draft in drafts if not draft.withheld]
-    in_plan: dict[str, str] = {}
-    for draft in written:
-        if draft.name:
-            in_plan.setdefault(identity_key(draft.name), (draft.into or draft).keeper_id)
-    for draft in written:
-        in_plan[identity_key(draft.keeper_id)] = (draft.into or draft).keeper_id
-    book = ParentBook(in_plan, known)
+    book = _parent_book(written, known)
     sexes: dict[str, Sex] = {identity_key(a.keeper_id): a.sex for a in known.animals}
     sexes.update({identity_key(draft.keeper_id): draft.sex for draft in written if draft.sex is not None})
     for draft in written:
         if draft.parents_text:
             _read_pairing(draft, sexes)
         if draft.dam_text:
-            draft.dam = book.find(draft.dam_text)
+            draft.dam = book.find(draft.dam_text, Sex.MALE)
+            if draft.dam is None:
+                _leave_open(draft, "Dam", draft.dam_text)
         if draft.sire_text:
-            draft.sire = book.find_several(draft.sire_text)
+            draft.sire = book.find_several(draft.sire_text, Sex.FEMALE) or ()
+            if not draft.sire:
+                _leave_open(draft, "Sire", draft.sire_text)
         if draft.dam or draft.sire:
             _check(draft, sexes)
     _open_rings(written)
+
+
+def _parent_book(written: Sequence[Draft], known: Known) -> ParentBook:
+    ids: dict[str, Called] = {}
+    names: dict[str, list[Called]] = {}
+    for draft in written:
+        root = draft.into or draft
+        called = Called(root.keeper_id, root.sex or draft.sex or Sex.UNSEXED)
+        ids[identity_key(draft.keeper_id)] = called
+        if draft.name:
+            names.setdefault(identity_key(draft.name), []).append(called)
+    return ParentBook(ids, names, known)
+
+
+def _leave_open(draft: Draft, parent: str, text: str) -> None:
+    """Keep a parent whose name several animals share as words: to guess would be worse than not to know."""
+    told = "{animal}: several animals are called '{name}', so it was kept as a note. Write the id there."
+    draft.warnings += (say(told, animal=draft.label, name=text),)
+    draft.notes += (PlannedNote(f"{parent}: {text}"),)
+    draft.text_kept = True
 
 
 def _read_pairing(draft: Draft, sexes: dict[str, Sex]) -> None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 from coilbook.intake.planned import Known, KnownPlace, PlannedParent, PlannedPlace
 from coilbook.intake.values import identity_key
 from coilbook.records.ids import AnimalId
+from coilbook.records.vocabulary import Sex
 
 _RACK_AND_SLOT = re.compile(
     r"(?P<rack>(?:rack\s*)?[^\W_]{1,8}?)\s*(?:[-/.:,]|\s)\s*(?:slot|tub|bin|shelf|s|t|#)?\s*#?(?P<slot>\d{1,3}[a-z]?)",
@@ -64,36 +66,67 @@ _OR = re.compile(r"\s+or\s+|\s*/\s*|\s*&\s*|\s*\+\s*|\s*,\s*", re.I)
 _CROSS = re.compile(r"\s+[x×]\s+|\s*×\s*", re.I)
 
 
+@dataclass(frozen=True, slots=True)
+class Called:
+    """An animal that a parent's text may mean: `existing` in the collection, else one of the sheet's."""
+
+    keeper_id: str
+    sex: Sex
+    existing: AnimalId | None = None
+
+
 class ParentBook:
-    """Finds the animal a dam or sire cell names, by id or name, in the sheet first and then in the collection."""
+    """Finds the animal a dam or sire cell names: by its id, else by its name, in the sheet and then in the collection.
 
-    def __init__(self, in_plan: Mapping[str, str], known: Known) -> None:
-        self._in_plan = in_plan
-        self._known: dict[str, tuple[str, AnimalId]] = {}
-        for animal in known.animals:
-            for text in (animal.name, animal.keeper_id):
-                if text:
-                    self._known[identity_key(text)] = (animal.keeper_id, animal.id)
+    `ids` and `names` of the sheet's animals go by their `identity_key`.
+    """
 
-    def find(self, text: str) -> PlannedParent:
-        """The animal `text` names; an outside one when nobody is called so."""
+    def __init__(self, ids: Mapping[str, Called], names: Mapping[str, list[Called]], known: Known) -> None:
+        book = [(a, Called(a.keeper_id, a.sex, a.id)) for a in known.animals]
+        book_names: dict[str, list[Called]] = {}
+        for animal, called in book:
+            if animal.name:
+                book_names.setdefault(identity_key(animal.name), []).append(called)
+        self._ids = (ids, {identity_key(animal.keeper_id): called for animal, called in book})
+        self._names = (names, book_names)
+
+    def find(self, text: str, wrong: Sex) -> PlannedParent | None:
+        """The animal `text` names; an outside one when nobody is called so, None when several are.
+
+        Of several with one name those of the `wrong` sex for this parent are not meant.
+        """
         cleaned = text.strip().rstrip("?").strip() or text.strip()
         key = identity_key(cleaned)
-        if key in self._in_plan:
-            return PlannedParent(text, self._in_plan[key], in_plan=True)
-        if key in self._known:
-            keeper_id, animal = self._known[key]
-            return PlannedParent(text, keeper_id, existing=animal)
+        for ids in self._ids:
+            if key in ids:
+                return _parent(text, ids[key])
+        for names in self._names:
+            several = list({called.keeper_id: called for called in names.get(key, ())}.values())
+            if len(several) > 1:
+                several = [called for called in several if called.sex is not wrong]
+                if len(several) != 1:
+                    return None
+            if several:
+                return _parent(text, several[0])
         return PlannedParent(text, cleaned)
 
-    def find_several(self, text: str) -> tuple[PlannedParent, ...]:
+    def find_several(self, text: str, wrong: Sex) -> tuple[PlannedParent, ...] | None:
         """The possible animals of ``M-03 or M-07``; a name with such a sign in it stays whole when nobody fits."""
         parts = [part for part in _OR.split(text) if part.strip()]
         if len(parts) > 1:
-            found = [self.find(part) for part in parts]
-            if any(not parent.outside for parent in found) or all(any(map(str.isdigit, part)) for part in parts):
-                return tuple(found)
-        return (self.find(text),)
+            found = [self.find(part, wrong) for part in parts]
+            named = [parent for parent in found if parent is not None]
+            if len(named) < len(found):
+                return None
+            if any(not parent.outside for parent in named) or all(any(map(str.isdigit, part)) for part in parts):
+                return tuple(named)
+        whole = self.find(text, wrong)
+        return None if whole is None else (whole,)
+
+
+def _parent(text: str, called: Called) -> PlannedParent:
+    in_plan = called.existing is None
+    return PlannedParent(text, called.keeper_id, existing=called.existing, in_plan=in_plan)
 
 
 def split_pairing(text: str) -> tuple[str, str] | None:

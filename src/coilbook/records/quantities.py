@@ -39,6 +39,8 @@ _NUMBER = r"(\d{1,3}(?:[ ,]\d{3})+(?:\.\d+)?|\d+(?:[.,]\d+)?|[.,]\d+)"
 #: what spreadsheets put between thousands besides a plain space: no-break, thin and narrow no-break space
 _SPACES = re.compile("[\u00a0\u2009\u202f]")
 _POUNDS_OUNCES = re.compile(rf"^{_NUMBER}\s*(?:lb|lbs|pounds?|#)\s*(?:{_NUMBER}\s*(?:oz|ounces?)?)?$", re.IGNORECASE)
+#: in grams it may be a thousand and some, as grouped in much of Europe, or a little over one: nobody can tell
+_DOT_OF_THREE = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 _ONE_UNIT = re.compile(rf"^{_NUMBER}\s*(g|gr|gram|grams|kg|kilos?|oz|ounces?)?\.?$", re.IGNORECASE)
 
 
@@ -99,6 +101,11 @@ def parse_mass(text: str, default: MassUnit = MassUnit.GRAM) -> Mass:
         unit = MassUnit.OUNCE
     elif word:
         unit = MassUnit.GRAM
+    if unit is MassUnit.GRAM and _DOT_OF_THREE.fullmatch(one[1]):
+        whole = one[1].replace(".", "")
+        raise Refusal(
+            say("'{text}': {whole} g, or {kilos} kg? Type it that way.", text=text, whole=whole, kilos=one[1])
+        )
     return _to_mass(_decimal(one[1], unit) * _PER_UNIT[unit], text)
 
 

@@ -64,3 +64,11 @@ def test_a_stored_setting_that_makes_no_sense_keeps_its_default(name: str, text:
 @given(st.datetimes())
 def test_every_moment_is_read_back_to_the_minute(moment: dt.datetime) -> None:
     assert moment_from(moment_text(moment)) == moment.replace(second=0, microsecond=0)
+
+
+@pytest.mark.parametrize("typed", ["1.842", "1.842 g", "12.500"])
+def test_a_dot_before_three_digits_of_grams_is_asked_about(typed: str) -> None:
+    """ "1.842" went in as 1.8 g, where a German sheet means 1842 g and a scale 1.842 kg."""
+    with pytest.raises(Refusal, match="kg\\? Type it that way"):
+        parse_mass(typed)
+    assert parse_mass("1.842 kg").decigrams == 18_420 and parse_mass("0.842 kg").decigrams == 8_420
