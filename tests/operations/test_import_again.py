@@ -1,4 +1,4 @@
-"""A sheet that comes in again, or tells of animals the book has: nothing doubled, nothing dropped, nothing overruled."""
+"""A sheet that comes in again, or tells of animals the book has: nothing is doubled, dropped or overruled."""
 
 from __future__ import annotations
 

@@ -31,7 +31,9 @@ from coilbook.records.vocabulary import (
 from coilbook.records.when import PartialDate, whole_day
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
-from coilbook.storage.tables import Acquisition, Animal, Claim, Sire, Tag
+from coilbook.storage.columns import Base
+from coilbook.storage.season_tables import ForecastMade
+from coilbook.storage.tables import Acquisition, Animal, Claim, Sire, Tag, references, table_name
 
 KEEPER_ID_LENGTH = 60
 
@@ -223,13 +225,8 @@ def delete_animal(collection: Collection, *, animal: AnimalId) -> Outcome[Animal
             raise Refusal(
                 say("{animal} has a history, so it stays. Enter it as sold, dead or lost.", animal=found.keeper_id)
             )
-        for model, column in (
-            (Sire, "animal_id"),
-            (Claim, "animal_id"),
-            (Tag, "animal_id"),
-            (Acquisition, "animal_id"),
-        ):
-            for (row,) in act.rows(f'SELECT id FROM "{model._meta.table_name}" WHERE {column} = ?', (animal,)):
+        for model in _GO_ALONG:
+            for (row,) in act.rows(f'SELECT id FROM "{table_name(model)}" WHERE animal_id = ?', (animal,)):
                 act.delete(model, row)
         act.delete(Animal, animal)
         act.tell(say("{animal} taken out of the book", animal=found.keeper_id))
@@ -384,12 +381,11 @@ def write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int],
     refuse_one_parent(act, animal)
 
 
+#: what is said of an animal as it is entered, and what was forecast of an entry that was taken out again
+_GO_ALONG: tuple[type[Base], ...] = (Sire, Claim, Tag, Acquisition, ForecastMade)
+
+
 def _has_history(act: ActInHand, animal: AnimalId) -> bool:
-    tables = ("feeding", "weight", "shed", "sign_seen", "note", "photo", "departure", "regurgitation", "cleaning")
-    others = ("move", "label_print", "finding", "hatchling", "doubt", "follicle", "ovulation", "season_outcome")
-    if any(act.rows(f'SELECT 1 FROM "{t}" WHERE animal_id = ? LIMIT 1', (animal,)) for t in (*tables, *others)):
-        return True
-    named = ("animal WHERE dam_id", "sire WHERE sire_id", "clutch WHERE dam_id", "clutch_sire WHERE sire_id")
-    paired = ("stay WHERE female_id", "stay WHERE male_id", "health_course WHERE animal_id")
-    planned = (f"pairing_plan WHERE {who}" for who in ("female_id", "male_id", "backup_id"))
-    return any(act.rows(f"SELECT 1 FROM {w} = ? LIMIT 1", (animal,)) for w in (*named, *paired, *planned))
+    along = {(table_name(model), "animal_id") for model in _GO_ALONG}
+    named = [(table, column) for table, column, to in references() if to == "animal" and (table, column) not in along]
+    return any(act.rows(f'SELECT 1 FROM "{t}" WHERE "{c}" = ? LIMIT 1', (animal,)) for t, c in named)

@@ -14,7 +14,7 @@ from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
-from coilbook.records.vocabulary import TAKEN_RESULTS, Act, FeedingResult, RefusalReason
+from coilbook.records.vocabulary import SHED_RESULTS, TAKEN_RESULTS, Act, FeedingResult, RefusalReason, ShedKind
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.columns import Base
@@ -28,6 +28,7 @@ from coilbook.storage.tables import (
     Note,
     Regurgitation,
     Shed,
+    ShedMark,
     SignSeen,
     Weight,
     table_name,
@@ -80,10 +81,18 @@ def edit_entry(collection: Collection, *, table: str, row: int, values: Mapping[
             _check_step(act, row, plain)
         elif model is Note and not str(plain.get("text", "x")).strip():
             raise Refusal(say("A note needs words."))
+        elif model is Shed and plain.get("kind", ShedKind.COMPLETE) not in SHED_RESULTS:
+            _unmark(act, row)
         if plain:
             act.update(model, row, **plain)
         act.tell(say("entry of {animal} corrected", animal=name))
     return act.outcome(Act.EDIT_ENTRY, row)
+
+
+def _unmark(act: ActInHand, shed: int) -> None:
+    """What a shed was goes with it, when it is taken out or was none."""
+    for (mark,) in act.rows("SELECT id FROM shed_mark WHERE shed_id = ?", (shed,)):
+        act.delete(ShedMark, mark)
 
 
 def remove_entry(collection: Collection, *, table: str, row: int) -> Outcome[int]:
@@ -98,6 +107,8 @@ def remove_entry(collection: Collection, *, table: str, row: int) -> Outcome[int
             raise Refusal(say("What was noted of this course is linked to it; take that out first."))
         if model is CourseStep:
             check_goes_on_again(act, row)
+        if model is Shed:
+            _unmark(act, row)
         act.delete(model, row)
         act.tell(say("entry of {animal} taken out", animal=name))
     return act.outcome(Act.REMOVE_ENTRY, row)

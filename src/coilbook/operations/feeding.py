@@ -186,6 +186,18 @@ def _close(act: ActInHand, feeding: FeedingId, result: FeedingResult, reason: Re
     return str(keeper_id)
 
 
+def refuse_untaken_come_back(act: ActInHand) -> None:
+    """Refuse an undo that leaves a meal which came back as one that was never taken."""
+    taken = ", ".join(f"'{result.value}'" for result in TAKEN_RESULTS)
+    for table, row in (("regurgitation", "r.id"), ("feeding", "r.feeding_id")):
+        sql = f"""SELECT a.keeper_id, r.at FROM change c JOIN regurgitation r ON {row} = c.row
+            JOIN feeding f ON f.id = r.feeding_id JOIN animal a ON a.id = r.animal_id
+            WHERE c.act = ? AND c.tbl = '{table}' AND c.op <> 'D' AND f.result NOT IN ({taken}) LIMIT 1"""
+        for keeper_id, at in act.rows(sql, (act.id,)):
+            told = "A meal of {animal} came back on {day}, so it was taken. Take that entry out first."
+            raise Refusal(say(told, animal=keeper_id, day=moment_from(at).date()))
+
+
 def check_meal(pieces: int, mass_dg: int | None) -> None:
     """Refuse a meal of no piece, or of no weight when it was weighed."""
     if pieces < 1:

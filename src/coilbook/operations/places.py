@@ -12,7 +12,7 @@ from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, CodeKind, PlaceKind
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
-from coilbook.storage.tables import Place
+from coilbook.storage.tables import Place, references
 
 NAME_LENGTH = 24
 MOST_SLOTS = 400
@@ -133,13 +133,8 @@ def remove_place(collection: Collection, *, place: PlaceId) -> Outcome[PlaceId]:
     """Take an empty, never used place away."""
     with collection.act(Act.REMOVE_PLACE) as act:
         found = place_at_hand(act, place)
-        used = act.rows(
-            "SELECT 1 FROM animal WHERE place_id = ? UNION SELECT 1 FROM cleaning WHERE place_id = ? UNION"
-            " SELECT 1 FROM move WHERE from_place_id = ? OR to_place_id = ? UNION"
-            " SELECT 1 FROM note WHERE place_id = ? UNION SELECT 1 FROM label_print WHERE place_id = ?",
-            (place,) * 6,
-        )
-        if used or act.rows("SELECT 1 FROM place WHERE parent_id = ?", (place,)):
+        named = [(table, column) for table, column, to in references() if to == "place"]
+        if any(act.rows(f'SELECT 1 FROM "{t}" WHERE "{c}" = ? LIMIT 1', (place,)) for t, c in named):
             raise Refusal(say("{place} is in use or has a history, so it stays.", place=found.label))
         act.delete(Place, place)
         act.tell(say("{place} taken away", place=found.label))

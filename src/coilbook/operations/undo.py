@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from coilbook.operations.ancestry import refuse_rings
+from coilbook.operations.doubled import warn_of_doubles
+from coilbook.operations.feeding import refuse_untaken_come_back
 from coilbook.operations.health_at_hand import refuse_two_quarantines
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId
@@ -51,6 +53,8 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
             journal.apply_inverse(hand.db, one)
         _refuse_impossible_parents(hand, [*later, act])
         refuse_two_quarantines(hand)
+        refuse_untaken_come_back(hand)
+        warn_of_doubles(hand)
         if later:
             hand.tell(
                 say("undone with {n} later act: {what}", "undone with {n} later acts: {what}", n=len(later), what=first)

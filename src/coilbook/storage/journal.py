@@ -18,8 +18,10 @@ from coilbook.records.changes import Changes
 from coilbook.records.ids import ActId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act
-from coilbook.storage.tables import RECORD_TABLES, RECORDS_BY_NAME, column_names, table_name
+from coilbook.storage.tables import RECORD_TABLES, RECORDS_BY_NAME, column_names, references, table_name
 
+#: references that say something of the row they point at: a meal came back, so it was taken
+_LEANING = frozenset({("regurgitation", "feeding_id")})
 #: an act with more rows than this tells its readers to reread everything
 LISTED_ROWS = 5_000
 
@@ -146,17 +148,18 @@ def _changed_before(db: SqliteDatabase, act: ActId) -> set[str]:
 
 
 def _referring(db: SqliteDatabase, act: ActId) -> set[int]:
-    """Acts after `act`, still in force, whose present rows point at a row that `act` made."""
+    """Acts after `act`, still in force, whose present rows point at a row that `act` made, or lean on what it says."""
     found: set[int] = set()
-    made = {t for (t,) in db.execute_sql("SELECT DISTINCT tbl FROM change WHERE act = ? AND op = 'I'", (act,))}
-    for name, column, parent in _references():
-        if parent not in made:
+    rows = db.execute_sql("SELECT DISTINCT tbl, op FROM change WHERE act = ? AND op <> 'D'", (act,)).fetchall()
+    for name, column, parent in references():
+        leans = "IU" if (name, column) in _LEANING else "I"
+        if not any(table == parent and op in leans for table, op in rows):
             continue
         sql = f"""SELECT DISTINCT c.act FROM change mine
             JOIN "{name}" child ON child."{column}" = mine.row
             JOIN change c ON c.tbl = '{name}' AND c.row = child.id AND c.act > mine.act
             JOIN act a ON a.id = c.act
-            WHERE mine.act = :act AND mine.op = 'I' AND mine.tbl = '{parent}' AND {_IN_FORCE}"""
+            WHERE mine.act = :act AND instr('{leans}', mine.op) AND mine.tbl = '{parent}' AND {_IN_FORCE}"""
         found.update(a for (a,) in _named(db, sql, {"act": act}))
     return found
 
@@ -165,7 +168,7 @@ def _clearing(db: SqliteDatabase, act: ActId) -> set[int]:
     """Acts after `act`, still in force, that removed a row which a row of `act` pointed at before it."""
     found: set[int] = set()
     changed = _changed_before(db, act)
-    for name, column, parent in _references():
+    for name, column, parent in references():
         if name not in changed:
             continue
         sql = f"""SELECT DISTINCT gone.act FROM change mine
@@ -191,19 +194,6 @@ def _occupying(db: SqliteDatabase, act: ActId) -> set[int]:
                 WHERE mine.act = :act AND mine.tbl = '{name}' AND mine.before IS NOT NULL AND {_IN_FORCE}"""
             found.update(a for (a,) in _named(db, sql, {"act": act}))
     return found
-
-
-def _references() -> list[tuple[str, str, str]]:
-    """(table, column, table pointed at) of every reference between record tables.
-
-    The cover photo is one too, though no foreign key: two tables that name each other could not be written in order.
-    """
-    keys = [
-        (table_name(child), str(field.column_name), table_name(field.rel_model))
-        for child in RECORD_TABLES
-        for field in child._meta.refs
-    ]
-    return [*keys, ("animal", "cover_photo", "photo")]
 
 
 def _named(db: SqliteDatabase, sql: str, values: dict[str, object]) -> list[tuple[int]]:

@@ -295,3 +295,16 @@ def column_names(model: type[Model]) -> tuple[str, ...]:
 
 
 RECORDS_BY_NAME: dict[str, type[Base]] = {table_name(m): m for m in RECORD_TABLES}
+
+
+def references() -> list[tuple[str, str, str]]:
+    """(table, column, table pointed at) of every reference between record tables.
+
+    The cover photo is one too, though no foreign key: two tables that name each other could not be written in order.
+    """
+    keys = [
+        (table_name(child), str(field.column_name), table_name(field.rel_model))
+        for child in RECORD_TABLES
+        for field in child._meta.refs
+    ]
+    return [*keys, ("animal", "cover_photo", "photo")]
