@@ -118,7 +118,7 @@ class Outlook:
         """The cases for "a hatchling with these states"; loci not named may be anything."""
         if self.each_own and len(self.parts) > 1:
             return mixed((chance, each_own_sire(sires, masks, sex)) for chance, sires in self.by_world())
-        cases = cases_of_each([part.loci for part in self.parts], dict(masks), sex)
+        cases = cases_of_each([part.loci for part in self.parts], masks, sex)
         return mixed(zip([part.weight for part in self.parts], cases, strict=True))
 
     def by_world(self) -> list[tuple[float, list[tuple[float, tuple[PairLocus, ...]]]]]:

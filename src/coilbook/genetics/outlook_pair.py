@@ -6,9 +6,10 @@ hatchlings is a mixture over the cases, never a power of the mean. Cases that tr
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -22,6 +23,8 @@ NEVER = 1e-13
 PLACES = 12
 #: son, daughter, males, females, alive, sire, dam: see `PairLocus.rows`
 _COLUMNS = 7
+#: so many pairings are multiplied out together: beyond, their cases cost memory and win nothing
+_AT_ONCE = 256
 
 
 @lru_cache(maxsize=512)
@@ -115,7 +118,8 @@ class PairLocus:
         if known not in self._rows:
             sire, dam = self.can_give(mask)
             columns = np.column_stack([self.chance(mask), self.sexes, self.alive, sire, dam])
-            self._rows[known] = _merged(self.weights, columns)
+            whole = _Folded(np.zeros(len(columns), dtype=np.intp), self.weights, columns).merged()
+            self._rows[known] = whole.weight, whole.table
         return self._rows[known]
 
     @cached_property
@@ -154,6 +158,11 @@ class Cases:
             return None
         return Cases(self.weight[keep] / total, self.each[keep], self.alive[keep], self.sire[keep], self.dam[keep])
 
+    def slice(self, start: int, end: int) -> Cases:
+        """Some of these cases, as they are."""
+        mine = slice(start, end)
+        return Cases(self.weight[mine], self.each[mine], self.alive[mine], self.sire[mine], self.dam[mine])
+
     @property
     def per_egg(self) -> Floats:
         """(K,) the chance of a fertile egg to become such a hatchling, were every egg that can hatch to hatch."""
@@ -173,35 +182,92 @@ def mixed(parts: Iterable[tuple[float, Cases]]) -> Cases:
     )
 
 
-def cases_of(loci: Iterable[PairLocus], masks: dict[str, Bools], sex: Sex | None = None) -> Cases:
+def cases_of(loci: Iterable[PairLocus], masks: Mapping[str, Bools], sex: Sex | None = None) -> Cases:
     """The cases for "a hatchling with a state of `masks[locus]` at every locus named" (and of `sex`, if given).
 
     Loci are independent given the parents; loci on the sex chromosomes share the sex of the hatchling, and are
     otherwise taken as independent of each other. Every locus counts towards the eggs that cannot hatch.
     """
-    return _as_cases(*_folded((np.ones(1), np.ones((1, _COLUMNS))), loci, masks), sex)
+    return cases_of_each([tuple(loci)], masks, sex)[0]
 
 
 def cases_of_each(
-    parts: Sequence[tuple[PairLocus, ...]], masks: dict[str, Bools], sex: Sex | None = None
+    parts: Sequence[tuple[PairLocus, ...]], masks: Mapping[str, Bools], sex: Sex | None = None
 ) -> list[Cases]:
-    """`cases_of` for several pairings; what is the same locus in all of them is worked out once."""
-    first = parts[0]
-    same = [all(loci[place] is first[place] for loci in parts) for place in range(len(first))]
-    begun = _folded((np.ones(1), np.ones((1, _COLUMNS))), (locus for locus, alike in zip(first, same) if alike), masks)
-    rests = ([locus for locus, alike in zip(loci, same) if not alike] for loci in parts)
-    return [_as_cases(*_folded(begun, rest, masks), sex) for rest in rests]
+    """`cases_of` for several pairings at the same loci; what is the same locus in all of them is worked out once."""
+    found = []
+    for low in range(0, len(parts), _AT_ONCE):
+        folded = _folded(parts[low : low + _AT_ONCE], masks)
+        cuts = np.searchsorted(folded.part, np.arange(len(parts[low : low + _AT_ONCE]) + 1)).tolist()
+        cases = _as_cases(folded.weight, folded.table, sex)
+        found += [cases.slice(start, end) for start, end in pairwise(cuts)]
+    return found
 
 
-def _folded(begun: tuple[Floats, Floats], loci: Iterable[PairLocus], masks: dict[str, Bools]) -> tuple[Floats, Floats]:
-    """Cases (weights, columns) times those of more loci."""
-    weight, table = begun
-    for locus in loci:
+@dataclass(frozen=True)
+class _Folded:
+    """Cases of several pairings: (N,) the `part` each is of, in order, (N,) `weight`, (N, columns) `table`."""
+
+    part: npt.NDArray[np.intp]
+    weight: Floats
+    table: Floats
+
+    def times(self, of: npt.NDArray[np.intp], rows: Sequence[tuple[Floats, Floats]]) -> _Folded:
+        """All pairs of these and independent cases (weights, columns), multiplied column by column.
+
+        `of` (parts,) says which of `rows` a pairing has.
+        """
+        counts = np.array([len(weight) for weight, _ in rows])
+        weight = rows[0][0] if len(rows) == 1 else np.concatenate([weight for weight, _ in rows])
+        table = rows[0][1] if len(rows) == 1 else np.concatenate([columns for _, columns in rows])
+        mine = of[self.part]
+        if (counts == 1).all():
+            return _Folded(self.part, self.weight * weight[mine], self.table * table[mine])
+        times = counts[mine]
+        each = np.repeat(np.arange(len(mine)), times)
+        begins = (np.cumsum(counts) - counts)[mine] - (np.cumsum(times) - times)
+        other = np.repeat(begins, times) + np.arange(len(each))
+        both = _Folded(self.part[each], self.weight[each] * weight[other], self.table[each] * table[other])
+        return both.merged()
+
+    def merged(self) -> _Folded:
+        """Equal rows of one pairing as one, their weights added."""
+        if len(self.weight) == 1:
+            return self
+        values = np.round(self.table, PLACES)
+        varying = np.flatnonzero((values != values[0]).any(axis=0)).tolist()
+        # a column that says what the one before says does not tell rows apart
+        keys = [values[:, one] for at, one in enumerate(varying) if at == 0
+                or not np.array_equal(values[:, one], values[:, varying[at - 1]])]  # fmt: skip
+        order = np.lexsort((*reversed(keys), self.part))
+        new = np.diff(self.part[order], prepend=-1) != 0
+        for key in keys:
+            new[1:] |= np.diff(key[order]) != 0
+        starts = np.flatnonzero(new)
+        first = order[starts]
+        return _Folded(self.part[first], np.add.reduceat(self.weight[order], starts), self.table[first])
+
+
+def _folded(parts: Sequence[tuple[PairLocus, ...]], masks: Mapping[str, Bools]) -> _Folded:
+    """The cases of several pairings over all their loci; those that all of them share come last, as one."""
+    count = len(parts)
+    found = _Folded(np.arange(count), np.ones(count), np.ones((count, _COLUMNS)))
+    same = _Folded(np.zeros(1, dtype=np.intp), np.ones(1), np.ones((1, _COLUMNS)))
+    nobody = np.zeros(count, dtype=np.intp)
+    for place, locus in enumerate(parts[0]):
         mask = masks.get(locus.key)
-        if mask is None and locus.states.alive.all():
+        if mask is None:
+            mask = locus.states.alive
+            if mask.all():
+                continue
+        distinct = {id(loci[place]): loci[place] for loci in parts}
+        if len(distinct) == 1:
+            same = same.times(nobody[:1], [locus.rows(mask)])
             continue
-        weight, table = _times(weight, table, *locus.rows(locus.states.alive if mask is None else mask))
-    return weight, table
+        number = {one: at for at, one in enumerate(distinct)}
+        of = np.array([number[id(loci[place])] for loci in parts], dtype=np.intp)
+        found = found.times(of, [one.rows(mask) for one in distinct.values()])
+    return found.times(nobody, [(same.weight, same.table)])
 
 
 def _as_cases(weight: Floats, table: Floats, sex: Sex | None) -> Cases:
@@ -210,19 +276,3 @@ def _as_cases(weight: Floats, table: Floats, sex: Sex | None) -> Cases:
     wanted = (males * son if sex is not Sex.FEMALE else 0.0) + (females * daughter if sex is not Sex.MALE else 0.0)
     each = np.divide(wanted, total, out=np.zeros_like(total), where=total > 0)
     return Cases(weight, each, alive, sire > 0.5, dam > 0.5)
-
-
-def _times(weight: Floats, table: Floats, other: Floats, columns: Floats) -> tuple[Floats, Floats]:
-    """All pairs of two independent sets of cases, multiplied column by column."""
-    if len(other) == 1:
-        return weight, table * columns
-    both = (table[:, None, :] * columns[None, :, :]).reshape(-1, table.shape[1])
-    return _merged((weight[:, None] * other[None, :]).ravel(), both)
-
-
-def _merged(weight: Floats, table: Floats) -> tuple[Floats, Floats]:
-    """Equal rows as one, their weights added."""
-    if len(weight) == 1:
-        return weight, table
-    _, first, of = np.unique(np.round(table, PLACES), axis=0, return_index=True, return_inverse=True)
-    return np.bincount(of.ravel(), weights=weight, minlength=len(first)).astype(np.float64), table[first]

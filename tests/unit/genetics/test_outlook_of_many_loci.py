@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import random
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import islice
+from itertools import islice, product
 
+import numpy as np
 import pytest
 from tests.reference import pairings as p
 
 from coilbook.genetics.catalogue import EVERYTHING, Caution, Evidence
-from coilbook.genetics.locus import Inheritance, simple_locus
+from coilbook.genetics.locus import Inheritance, Linkage, Locus, SexSystem, simple_locus
 from coilbook.genetics.outlook import Outlook, Part
-from coilbook.genetics.outlook_chance import at_least_one
+from coilbook.genetics.outlook_chance import at_least_one, each
 from coilbook.genetics.outlook_mind import to_mind, unhatched
+from coilbook.genetics.outlook_pair import PairLocus, cases_of_each
+from coilbook.genetics.states import Bools, LocusStates
+from coilbook.records.vocabulary import Sex
 
 
 def twelve(kind: Inheritance, chance: Fraction) -> Outlook:
@@ -56,7 +62,7 @@ def test_cautions_name_their_share() -> None:
     pair = {("pastel", "speckle"): (Caution("Together they are worse.", Evidence.RUMOUR, p.FROM_MEMORY),)}
     catalogue = replace(catalogue, genes=genes, pair_cautions=pair)
     parents = [p.doses(p.SPECKLE, p.sure(p.HET), p.sure(p.HET)), p.doses(p.PASTEL, p.sure(p.HET), p.sure(p.WILD))]
-    outlook = Outlook(catalogue, (Part(1.0, tuple(each.quick() for each in parents)),))
+    outlook = Outlook(catalogue, (Part(1.0, tuple(pair.quick() for pair in parents)),))
     assert [(mind.genes, pytest.approx(mind.share)) for mind in to_mind(outlook)] == [
         (("speckle",), 2 / 3),
         (("pastel", "speckle"), 1 / 3),
@@ -75,3 +81,53 @@ def test_a_white_animal_leaves_nothing_else_to_tell() -> None:
     assert len(groups) == 1 and groups[0].each == pytest.approx(0.25)
     assert len(list(outlook.inside(groups[0]))) == 6
     assert outlook.count == 2 * 6 + 1
+
+
+def pair_of(locus: Locus, chance: random.Random) -> PairLocus:
+    """A pair of parents whose doubts hang together, some of their genotypes ruled out."""
+    states = LocusStates(locus, SexSystem.XY)
+    can = np.outer(states.of_sex(Sex.MALE) & states.alive, states.of_sex(Sex.FEMALE) & states.alive)
+    joint = np.array([[chance.choice([0.0, 0.1, 0.4, 1.0]) for _ in row] for row in can]) * can
+    joint[np.unravel_index(can.argmax(), can.shape)] += 0.5
+    return PairLocus(states, joint / joint.sum())
+
+
+def written_out(loci: Sequence[PairLocus], masks: Mapping[str, Bools], sex: Sex | None, count: int) -> list[float]:
+    """Chance of a hatchling, of at least one among `count`, of an egg to hatch: every pair of parents one by one."""
+    found = [0.0, 0.0, 0.0]
+    for chosen in product(*(range(len(locus.cases)) for locus in loci)):
+        weight = alive = 1.0
+        shares, both = np.ones(2), np.ones(2)
+        for locus, case in zip(loci, chosen):
+            weight, alive = weight * locus.weights[case], alive * locus.alive[case]
+            both *= locus.sexes[case]
+            if locus.key in masks:
+                shares *= locus.chance(masks[locus.key])[case]
+        wanted = {None: both @ shares, Sex.MALE: both[0] * shares[0], Sex.FEMALE: both[1] * shares[1]}[sex]
+        each = wanted / both.sum() if both.sum() > 0 else 0.0
+        for place, value in enumerate((each, 1 - (1 - each) ** count, alive)):
+            found[place] += weight * value
+    return found
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_many_pairings_at_once_are_as_each_written_out(seed: int) -> None:
+    """In a world of its own or not, alike at some loci or at none: more pairings than are multiplied at a time."""
+    chance = random.Random(seed)
+    linked = simple_locus("linked", Inheritance.RECESSIVE, linkage=Linkage(0.1))
+    few = [[pair_of(locus, chance) for _ in range(3)] for locus in (p.CLOWN, p.SPECKLE, linked)]
+    few[seed % 3] = few[seed % 3][:1]
+    parts = [tuple(chance.choice(pairs) for pairs in few) for _ in range(300)]
+    sex = (None, Sex.MALE, Sex.FEMALE)[seed % 3]
+    named = chance.sample(range(3), k=chance.randint(1, 3))
+    masks = {
+        few[place][0].key: np.array([chance.random() < 0.5 for _ in few[place][0].states.states]) for place in named
+    }
+    known: dict[tuple[PairLocus, ...], list[float]] = {}
+    found = cases_of_each(parts, masks, sex)
+    assert len(found) == len(parts)
+    for loci, cases in zip(parts, found):
+        if loci not in known:
+            known[loci] = written_out(loci, masks, sex, 5)
+        got = [each(cases), at_least_one(cases, 5), float(cases.weight @ cases.alive)]
+        assert got == pytest.approx(known[loci], abs=1e-12)
