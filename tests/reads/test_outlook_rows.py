@@ -250,6 +250,21 @@ def test_a_hatchling_is_known_by_what_its_siblings_show_of_the_sire(season: Seas
     assert alone is not None and not base.by_gene
 
 
+def test_a_hatchling_of_a_dam_whose_own_sire_is_in_doubt(season: Season) -> None:
+    """Het clown or het piebald, never both: her young by a Clown Piebald show one (1/4 each) or neither, never both."""
+    season.add("F-050", "normal")
+    season.add("M-60", "Clown Piebald")
+    either = {season.ids["M-03"]: 50, season.ids["M-15"]: 50}
+    dam, young = season.add("F-060", "normal"), season.add("F-061", "")
+    set_parents(season.book, animal=dam, dam=season.ids["F-050"], sires=either)
+    season.parents("F-061", "F-060", "M-60")
+    base = read_base(season.book, season.genetics, young)
+    found = identity(base, {})
+    assert found is not None and found.sires == (1.0,)
+    assert {trait.name: round(trait.doubt.parents[2], 12) for trait in found.traits} == {"Clown": 0.25, "Piebald": 0.25}
+    assert sorted(one.chance for _, one in found.candidates) == pytest.approx([0.25, 0.25, 0.5])
+
+
 def test_too_many_possible_sires_are_told(doubtful: Season, monkeypatch: pytest.MonkeyPatch) -> None:
     """Beyond the limit each gene weighs the sires by itself, and everybody whose odds do is named."""
     monkeypatch.setattr(weighing, "MOST_COMBINATIONS", 1)

@@ -213,7 +213,9 @@ class KeptGenetics:
 def _by_key(found: Worlds, loci: Sequence[str], number: dict[str, int], absent: dict[str, Floats]) -> PairWorlds:
     joints = {key: found.joints[number[key]] for key in loci}
     alike = {key: np.broadcast_to(law, (len(found.weights), *law.shape[1:])) for key, law in absent.items()}
-    return PairWorlds(found.weights, joints | alike, found.sires[:, 0] if found.sires.size else _NO_SIRES, found.apart)
+    # the worlds may differ in the sires of the parents alone, while nobody doubts who sired the hatchling
+    sires = found.sires[:, 0] if found.sires.size else np.full(len(found.weights), -1, dtype=np.int64)
+    return PairWorlds(found.weights, joints | alike, sires, found.apart)
 
 
 def _is_wild(states: LocusStates, state: int) -> bool:

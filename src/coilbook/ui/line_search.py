@@ -161,7 +161,7 @@ class LineSearch(QObject):
     def _to_page(self) -> None:
         screen = self._window.screen_open
         if screen is not None:
-            screen.setFocus(Qt.FocusReason.OtherFocusReason)
+            screen.take_focus()
 
     def _ran(self) -> None:
         screen = self._window.screen_open

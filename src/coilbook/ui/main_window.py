@@ -177,7 +177,7 @@ class MainWindow(QMainWindow):
         self.show_margin()
         self.show_hint()
         self.show_counts()
-        screen.setFocus(Qt.FocusReason.OtherFocusReason)
+        screen.take_focus()
 
     def _go(self, key: str, target: dict[str, object]) -> None:
         self.open_screen(key, **target)

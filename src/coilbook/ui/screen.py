@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
@@ -64,10 +64,22 @@ class Screen(QWidget):
         super().__init__()
         self.desk = desk
         self.stale = False
+        self._begins_at: QWidget | None = None
         self.setObjectName("page")
         self.setAccessibleName(self.title or self.key)
 
+    def begins_at(self, widget: QWidget | None) -> None:
+        """Say where the keyboard goes when the screen is opened; itself when `None`.
+
+        No focus proxy: Tab would go to the proxy at once, past every button of the head that stands before it.
+        """
+        self._begins_at = widget
+
     # --- what the window asks -----------------------------------------------------------------------------
+    def take_focus(self) -> None:
+        """Put the keyboard where the work of this screen begins."""
+        (self._begins_at or self).setFocus(Qt.FocusReason.OtherFocusReason)
+
     def open(self, **target: object) -> None:
         """Show `target` (an animal, a place, ...); called each time the screen is opened, before it is shown."""
 

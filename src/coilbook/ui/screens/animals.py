@@ -133,7 +133,7 @@ class AnimalsScreen(Screen):
         column.addLayout(self._head())
         column.addLayout(self.acts.box)
         column.addWidget(self.places, 1)
-        self.setFocusProxy(self.table)
+        self.begins_at(self.table)
 
     def _head(self) -> QVBoxLayout:
         """Title and buttons over the sentence."""
@@ -254,7 +254,7 @@ class AnimalsScreen(Screen):
             for button in self._buttons:
                 button.setVisible(widget is not self.empty)
             self.hint_changed.emit()
-            self.setFocusProxy(self.table if widget is self.table else self.places)
+            self.begins_at(self.table if widget is self.table else self.places)
 
     def terms(self, text: str) -> tuple[TermSpan, ...]:
         if self._left is None:

@@ -84,7 +84,7 @@ class ChangedScreen(Screen):
         self.table.horizontalHeader().setStretchLastSection(True)
         for column, wide in enumerate(WIDTHS):
             self.table.setColumnWidth(column, theme.px(wide))
-        self.setFocusProxy(self.table)
+        self.begins_at(self.table)
         animals = Command("changed.animals", translated("Open the list of animals"), lambda: desk.go("animals"))
         self.empty = EmptyState(theme, translated("Nobody else changed"), translated(_EMPTY), (animals,))
         self.stack = QStackedWidget()

@@ -89,7 +89,7 @@ class GenesScreen(Screen):
         column.addWidget(self.head)
         column.addWidget(self.stack, 1)
         self.forms: FormPlace[CatalogueForm] = FormPlace(self, column, 1, self._to_table)
-        self.setFocusProxy(self.table)
+        self.begins_at(self.table)
         theme.changed.connect(self._size_columns)
 
     # --- the window's questions -----------------------------------------------------------------------------

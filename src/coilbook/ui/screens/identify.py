@@ -94,7 +94,7 @@ class IdentifyScreen(Screen):
         outer.setSpacing(px(12))
         outer.addWidget(self.head)
         outer.addWidget(self.stack, 1)
-        self.setFocusProxy(self.table)
+        self.begins_at(self.table)
 
     # --- the window's questions -------------------------------------------------------------------------------
     def open(self, **target: object) -> None:

@@ -240,7 +240,7 @@ class ImportScreen(Screen):
         self.button.setVisible(plan is not None)
         self.hint_changed.emit()
         if plan is None or self._file is None:
-            self.setFocusProxy(None)  # type: ignore[arg-type]  # Qt takes none for "no longer"
+            self.begins_at(None)
             self.head.say(translated("Nothing is written until you accept."))
             return
         animals = translated_plural("Accept {n} animal", "Accept {n} animals", plan.counts.animals)
@@ -271,7 +271,7 @@ class ImportScreen(Screen):
             self.card.show_question(left[0], answered + 1, len(plan.questions), self.desk.style)
         # also when the page is opened later: a digit must find the question
         hand = self.card if left else self.table
-        self.setFocusProxy(hand)
+        self.begins_at(hand)
         hand.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _show_chips(self, plan: ImportPlan) -> None:

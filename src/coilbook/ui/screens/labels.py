@@ -102,7 +102,7 @@ class LabelsScreen(Screen):
         self.work.started.connect(self.start_at)
         self.work.ticked.connect(self.toggle)
         self.work.walked.connect(self.margin_changed)
-        self.setFocusProxy(self.work.table)
+        self.begins_at(self.work.table)
         self.stack.addWidget(self.work)
         self.stack.addWidget(self.empty)
         column = QVBoxLayout(self)

@@ -68,7 +68,7 @@ class NumbersScreen(Screen):
         column.addWidget(self.head)
         column.addWidget(self.table, 1)
         self.forms: FormPlace[InlineForm] = FormPlace(self, column, 1, self._to_table)
-        self.setFocusProxy(self.table)
+        self.begins_at(self.table)
         self.table.horizontalHeader().geometriesChanged.connect(self._share)
         theme.changed.connect(self._share)
 

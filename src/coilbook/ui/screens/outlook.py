@@ -85,7 +85,7 @@ class OutlookScreen(Screen):
         column.addWidget(self.head)
         column.addWidget(self.stack, 1)
         self.forms: FormPlace[OutlookForm] = FormPlace(self, column, 1, self._to_page)
-        self.setFocusProxy(self.columns)
+        self.begins_at(self.columns)
 
     # --- the window's questions -------------------------------------------------------------------------------
     def open(self, **target: object) -> None:
@@ -165,7 +165,7 @@ class OutlookScreen(Screen):
         if self.stack.currentWidget() is not self.ranking or not self.ranking.model.rowCount():
             self.stack.setCurrentWidget(self.columns if self.pairings else self.empty)
         self._stand_back()
-        self.setFocusProxy(self.page_in_front())
+        self.begins_at(self.page_in_front())
         count = len(self.pairings)
         rest = translated("{n} of {most} pairings side by side; odds with evidence").format(n=count, most=MOST_PAIRINGS)
         self.head.say(rest if count else translated("Odds of any female with any male, with everything known"))

@@ -82,7 +82,7 @@ class PedigreeScreen(Screen):
         column.addWidget(self.tools)
         column.addWidget(self.stack, 1)
         column.addWidget(self.line_key)
-        self.setFocusProxy(self.view)
+        self.begins_at(self.view)
         self.view.walked.connect(self._walked)
         self.view.travelled.connect(self.travel)
         self.tools.kind_chosen.connect(self.show_kind)

@@ -76,7 +76,7 @@ class PlacesScreen(Screen):
         column.addWidget(self.head)
         column.addWidget(self.stack, 1)
         self.forms: FormPlace[InlineForm] = FormPlace(self, column, 1, self.map.setFocus)
-        self.setFocusProxy(self.map)
+        self.begins_at(self.map)
         self.map.walked.connect(self.margin_changed)
         self.map.opened.connect(self.open_dweller)
         self.read()

@@ -109,7 +109,7 @@ class SeasonScreen(Screen):
             column.addWidget(part)
         column.addWidget(self.stack, 1)
         column.addWidget(self.legend)
-        self.setFocusProxy(self.lines)
+        self.begins_at(self.lines)
 
     # --- the window's questions -------------------------------------------------------------------------------
     def open(self, **target: object) -> None:
