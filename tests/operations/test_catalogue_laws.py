@@ -53,6 +53,7 @@ class Chance:
             lambda: acts.merge_genes(self.book, gene=self.gene(), into=self.gene()),
             lambda: acts.add_line(self.book, gene=self.gene(), words=self.chance.choice(["Line Q", "Northgate"])),
             lambda: acts.name_combination(self.book, name=self.word(), parts=f"{self.word()} Enchi"),
+            self.complex,
             self.take_back,
         )
         try:
@@ -61,6 +62,12 @@ class Chance:
             assert str(refusal)
         else:
             self.done += 1
+
+    def complex(self) -> None:
+        key = self.chance.choice(list(read_catalogue_book(self.book, "ball_python").catalogue.complexes))
+        linkage: dict[str, object] = {"recombination": self.chance.choice([0.1, 0.5]), "provenance": "keeper"}
+        said = self.chance.choice([{"name": self.word()}, {"description": "Mine."}, {"linkage": linkage}])
+        acts.correct_complex(self.book, complex_key=key, changes=said)
 
     def take_back(self) -> None:
         own = own_entries(self.book, "ball_python")

@@ -25,6 +25,7 @@ from coilbook.storage.collection import Collection
 from coilbook.ui.commands import clashes
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.margin_content import Fact, MarginContent
+from coilbook.ui.parts.fields import SentenceEdit
 from coilbook.ui.screens.genes import GenesScreen
 from coilbook.ui.screens.outlook import OutlookScreen
 from coilbook.wording.resources import resource_path
@@ -74,7 +75,7 @@ class Page:
             if isinstance(editor, QComboBox):
                 editor.setCurrentIndex(editor.findText(text))
                 assert editor.currentText() == text
-            elif isinstance(editor, QLineEdit):
+            elif isinstance(editor, QLineEdit | SentenceEdit):
                 editor.selectAll()
                 QTest.keyClicks(editor, text) if text else editor.clear()
         QTest.keyClick(editor, Qt.Key.Key_Return)

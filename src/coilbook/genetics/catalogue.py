@@ -81,6 +81,20 @@ class Gene:
 
 
 @dataclass(frozen=True, slots=True)
+class Complex:
+    """A locus that several genes share, as the trade names it: `key` is that of the locus.
+
+    `provenance` says where it comes from that its genes belong together.
+    """
+
+    key: str
+    name: str
+    provenance: Provenance
+    description: str = ""
+    own: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Combination:
     """A trade name for several genes together: `parts` are (gene key, doses shown: 1 or 2; a recessive shows with 2).
 
@@ -97,12 +111,17 @@ class Combination:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """The keeper's entry and the shipped one of the same key differ; the keeper's stands."""
+    """The keeper's entry and the shipped one of the same key differ; the keeper's stands.
+
+    `kind` is that of the entry as its key begins ("gene", "complex", "pair"); of one that is left out `key` is all of
+    the entry's key and `kind` is "".
+    """
 
     key: str
     what: str
     shipped: str
     own: str
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,8 +162,8 @@ class Catalogue:
     masks: Mapping[tuple[str, str], frozenset[str]] = field(default_factory=dict)
     #: where a look of two alleles comes from, by the pair of gene keys in alphabetical order
     pair_sources: Mapping[tuple[str, str], Provenance] = field(default_factory=dict)
-    #: where it comes from that the genes of a locus belong together, by locus key
-    complex_sources: Mapping[str, Provenance] = field(default_factory=dict)
+    #: the loci that several genes may share, by locus key; one may stand without a gene
+    complexes: Mapping[str, Complex] = field(default_factory=dict)
     #: gene keys of entries the keeper put into another, and what they are now
     merged: Mapping[str, str] = field(default_factory=dict)
     conflicts: tuple[Conflict, ...] = ()
@@ -177,6 +196,10 @@ class Catalogue:
             gene = following
             seen.add(gene)
         return gene
+
+    def members_of(self, complex_key: str) -> tuple[Gene, ...]:
+        """The genes of a complex, in the order of its locus; none of one that stands empty."""
+        return tuple(self.genes[key] for key in self.loci[complex_key].alleles[1:]) if complex_key in self.loci else ()
 
     def lines_of(self, gene: str) -> tuple[Gene, ...]:
         """The keeper's lines of a gene, in the order they were added."""

@@ -11,6 +11,7 @@ from coilbook.genetics.catalogue import (
     Catalogue,
     Caution,
     Combination,
+    Complex,
     Evidence,
     Gene,
     Grade,
@@ -54,7 +55,7 @@ def build(tables: Tables) -> Catalogue:
         pair_cautions=_pair_cautions(tables, genes),
         masks=masks,
         pair_sources={pair: provenance_of(raw, " + ".join(pair)) for pair, raw in tables.pairs.items()},
-        complex_sources={key: provenance_of(raw, key) for key, raw in tables.complexes.items()},
+        complexes={key: _complex(raw) for key, raw in tables.complexes.items()},
         merged=dict(tables.merged),
         conflicts=tuple(tables.conflicts),
     )
@@ -102,6 +103,14 @@ def gene_of(raw: Raw, base: Gene | None, complexes: Mapping[str, Raw] | None = N
         invented=bool(raw.get("invented")),
         own=bool(raw.get("own")),
     )
+
+
+def _complex(raw: Raw) -> Complex:
+    key = str(raw["key"])
+    name = _text(raw, "name", key)
+    if not name.strip():
+        raise Refusal(say("{entry}: a name or a spelling is empty.", entry=key))
+    return Complex(key, name, provenance_of(raw, key), _text(raw, "description", key), bool(raw.get("own")))
 
 
 def _hides_source(raw: Raw, key: str) -> Provenance | None:

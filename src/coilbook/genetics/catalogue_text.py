@@ -8,7 +8,7 @@ together), `[[caution]]` and `[[combination]]` tables; an own entry is a fragmen
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -29,7 +29,9 @@ _FIELDS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         }),
         frozenset({"key"}),
     ),
-    "complex": (frozenset({"key", "name", "description", "provenance", "citation", "linkage"}), frozenset({"key"})),
+    "complex": (
+        frozenset({"key", "name", "description", "provenance", "citation", "linkage", "was"}), frozenset({"key"}),
+    ),
     "pair": (
         frozenset({
             "genes", "name", "aliases", "same_look", "unseen", "lethal", "hides", "provenance", "citation", "was",
@@ -45,6 +47,8 @@ _FIELDS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "line": (frozenset({"of", "words"}), frozenset({"of", "words"})),
     "merge": (frozenset({"gene", "into"}), frozenset({"gene", "into"})),
 }  # fmt: skip
+#: what of an entry is no statement about the gene
+NO_STATEMENT = ("key", "genes", "own", "was")
 _HEAD = frozenset({"format", "species", "name", "system", "provenance", "citation"})
 
 
@@ -158,11 +162,17 @@ def _lay_gene(tables: Tables, entry: Raw, own: bool) -> None:
             raise Refusal(say("{entry} stands twice in the catalogue.", entry=key))
         tables.genes[key] = entry
         return
-    for name, value in entry.items():
-        shipped = before.get(name)
-        if name not in ("key", "own") and shipped is not None and shipped not in (value, was.get(name)):
-            tables.conflicts.append(Conflict(key, name, shown_value(shipped), shown_value(value)))
+    tables.conflicts += _differing("gene", key, before, entry, was)
     tables.genes[key] = {**before, **entry, "key": key}
+
+
+def _differing(kind: str, key: str, shipped: Raw, entry: Raw, was: Raw) -> list[Conflict]:
+    """What the keeper's entry says otherwise than the shipped one does today and did when it was made (`was`)."""
+    return [
+        Conflict(key, name, shown_value(shipped[name]), shown_value(value), kind)
+        for name, value in entry.items()
+        if name in shipped and name not in NO_STATEMENT and shipped[name] not in (value, was.get(name))
+    ]
 
 
 def shown_value(value: object) -> str:
@@ -173,18 +183,22 @@ def shown_value(value: object) -> str:
 
 
 def _lay_complex(tables: Tables, entry: Raw, own: bool) -> None:
-    before = tables.complexes.get(entry["key"], {})
+    key = str(entry["key"])
+    before = tables.complexes.get(key, {})
+    was = entry.pop("was", {})
     if not before and "name" not in entry:
-        entry["name"] = entry["key"]
-    tables.complexes[entry["key"]] = {**before, **entry}
+        entry["name"] = key
+    if own:
+        tables.conflicts += _differing("complex", key, before, entry, was)
+    tables.complexes[key] = {**before, **entry}
 
 
 def _lay_pair(tables: Tables, entry: Raw, own: bool) -> None:
     genes = _pair_of(tables, entry)
     before = tables.pairs.get(genes, {})
     was = entry.pop("was", {})
-    if own and before.get("name") and entry.get("name") and before["name"] not in (entry["name"], was.get("name")):
-        tables.conflicts.append(Conflict(" + ".join(genes), "name", str(before["name"]), str(entry["name"])))
+    if own:
+        tables.conflicts += _differing("pair", " + ".join(genes), before, entry, was)
     tables.pairs[genes] = {**before, **entry, "genes": list(genes)}
 
 
@@ -202,19 +216,26 @@ def _lay_caution(tables: Tables, entry: Raw, own: bool) -> None:
     was = entry.pop("was", {})
     shipped = [caution for caution in tables.cautions if caution["genes"] == genes and not caution.get("own")]
     if own and shipped:
-        told = str(shipped[0]["text"])
-        if told not in (entry["text"], was.get("text")):
-            tables.conflicts.append(Conflict(" + ".join(genes), "text", told, str(entry["text"])))
+        # an entry that does not say how well the shipped one was founded was made before that was kept
+        told = {name: value for name, value in as_one_caution(shipped).items() if name == "text" or name in was}
+        tables.conflicts += _differing("caution", " + ".join(genes), told, entry, was)
         tables.cautions = [caution for caution in tables.cautions if caution not in shipped]
     tables.cautions.append({**entry, "genes": genes})
+
+
+def as_one_caution(cautions: Sequence[Mapping[str, Any]]) -> Raw:
+    """What several cautions on the same genes say, as one: their sentences, and how well each is founded."""
+    return {name: " ".join(str(one[name]) for one in cautions if one.get(name)) for name in ("text", "evidence")}
 
 
 def _lay_combination(tables: Tables, entry: Raw, own: bool) -> None:
     key = str(entry.get("key") or entry["name"]).casefold()
     before = tables.combinations.get(key)
     was = entry.pop("was", {})
-    if own and before is not None and before["parts"] not in (entry["parts"], was.get("parts")):
-        tables.conflicts.append(Conflict(key, "parts", shown_value(before["parts"]), shown_value(entry["parts"])))
+    if own and before is not None:
+        # an entry that does not keep what its name was is compared by its parts alone
+        told = {name: before[name] for name in ("parts", "name") if name == "parts" or name in was}
+        tables.conflicts += _differing("combination", key, told, entry, was)
     tables.combinations[key] = {**entry, "key": key}
 
 

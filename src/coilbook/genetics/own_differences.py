@@ -7,14 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from coilbook.genetics.catalogue_text import OwnEntry, shown_value
+from coilbook.genetics.catalogue_text import NO_STATEMENT, OwnEntry, as_one_caution, shown_value
 from coilbook.genetics.own_entries import table_text
 from coilbook.records.message import Refusal, say
 
 Raw = Mapping[str, Any]
 
-#: what of an entry is no statement about the gene
-_NO_STATEMENT = ("key", "genes", "was")
+
+#: the tables of which the keeper may say a part, the rest being as shipped
+_LAID_OVER = ("gene", "complex", "pair")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ def differences(shipped: str, entry: OwnEntry) -> tuple[Difference, ...]:
     return tuple(
         Difference(what, shown_value(before.get(what, "")), shown_value(value))
         for what, value in _own(entry).items()
-        if what not in _NO_STATEMENT and before.get(what) != value
+        if what not in NO_STATEMENT and before.get(what) != value
     )
 
 
@@ -56,9 +57,16 @@ def without(entry: OwnEntry, what: str) -> OwnEntry | None:
     """The keeper's entry with no word of its own on `what`; None where nothing else is left of it."""
     fields = {name: value for name, value in _own(entry).items() if name != what}
     seen = {name: value for name, value in fields.pop("was", {}).items() if name != what}
-    if _table(entry) != "gene" or not set(fields) - set(_NO_STATEMENT):
+    table = _table(entry)
+    if table not in _LAID_OVER or not set(fields) - set(NO_STATEMENT):
         return None
-    return OwnEntry(entry.key, table_text("gene", fields | ({"was": seen} if seen else {})))
+    # what the keeper emptied on purpose stays emptied
+    return OwnEntry(entry.key, table_text(table, fields | ({"was": seen} if seen else {}), frozenset(fields)))
+
+
+def says_of(entry: OwnEntry, what: str) -> bool:
+    """Whether an entry says anything of a field."""
+    return what in _own(entry)
 
 
 def _table(entry: OwnEntry) -> str:
@@ -70,9 +78,12 @@ def _own(entry: OwnEntry) -> dict[str, Any]:
 
 
 def _shipped(shipped: str, entry: OwnEntry) -> Raw | None:
-    """The shipped table this entry stands over."""
+    """The shipped table this entry stands over; of several cautions on the same genes what they say together."""
     tables: list[dict[str, Any]] = tomllib.loads(shipped).get(_table(entry), [])
-    return next((raw for raw in tables if _name(raw) == _name(_own(entry))), None)
+    found = [raw for raw in tables if _name(raw) == _name(_own(entry))]
+    if found and _table(entry) == "caution":
+        return {**found[0], **as_one_caution(found)}
+    return found[0] if found else None
 
 
 def _name(raw: Raw) -> object:

@@ -10,7 +10,7 @@ import tomllib
 from collections.abc import Container, Iterable, Mapping, Sequence
 
 from coilbook.genetics.catalogue import Catalogue, Caution, Combination, Gene, LineWord
-from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue, read_strictly
+from coilbook.genetics.catalogue_text import OwnEntry, as_one_caution, read_catalogue, read_strictly
 from coilbook.genetics.gene_names import words_of
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_words import BEFORE_GENE, KEYWORDS, NEVER_FIRST
@@ -22,6 +22,8 @@ CORRECTABLE = (
     "hides_provenance", "two", "two_unseen",
     "two_lethal", "two_hides", "needs_line", "provenance", "citation", "linkage", "caution",
 )  # fmt: skip
+#: and of a complex
+CORRECTABLE_COMPLEX = ("name", "description", "provenance", "citation", "linkage")
 
 
 def own_gene(name: str, inheritance: Inheritance, /, **more: object) -> OwnEntry:
@@ -40,21 +42,25 @@ def own_correction(shipped: str, key: str, earlier: OwnEntry | None = None, /, *
     """
     if unknown := sorted(set(changes) - set(CORRECTABLE)):
         raise Refusal(say("'{field}' of a gene cannot be changed.", field=unknown[0]))
-    kept: dict[str, object] = tomllib.loads(earlier.text)["gene"][0] if earlier is not None else {}
-    before: Mapping[str, object] = next(
-        (gene for gene in tomllib.loads(shipped).get("gene", []) if gene["key"] == key), {}
-    )
+    return _said_over("gene", shipped, key, earlier, changes)
+
+
+def own_complex(shipped: str, key: str, earlier: OwnEntry | None = None, /, **changes: object) -> OwnEntry:
+    """A locus of several genes, or other words and facts for one; the rest as `own_correction` of a gene."""
+    if unknown := sorted(set(changes) - set(CORRECTABLE_COMPLEX)):
+        raise Refusal(say("'{field}' of a complex cannot be changed.", field=unknown[0]))
+    return _said_over("complex", shipped, key, earlier, changes)
+
+
+def _said_over(table: str, shipped: str, key: str, earlier: OwnEntry | None, changes: Mapping[str, object]) -> OwnEntry:
+    kept: dict[str, object] = tomllib.loads(earlier.text)[table][0] if earlier is not None else {}
+    tables = tomllib.loads(shipped).get(table, [])
+    before: Mapping[str, object] = next((raw for raw in tables if raw["key"] == key), {})
     seen = kept.pop("was", {})
     was = {**(seen if isinstance(seen, dict) else {}), **{name: before[name] for name in changes if name in before}}
     fields = {**kept, "key": key, **changes}
     emptied = frozenset(name for name in fields if name in before)
-    return OwnEntry(f"gene {key}", table_text("gene", fields | ({"was": was} if was else {}), emptied))
-
-
-def own_complex(key: str, earlier: OwnEntry | None = None, /, **fields: object) -> OwnEntry:
-    """A locus of several genes, or other facts of one; of `earlier`, the keeper's entry of it, the rest stays."""
-    kept: dict[str, object] = tomllib.loads(earlier.text)["complex"][0] if earlier is not None else {}
-    return OwnEntry(f"complex {key}", table_text("complex", {**kept, "key": key, **fields}))
+    return OwnEntry(f"{table} {key}", table_text(table, fields | ({"was": was} if was else {}), emptied))
 
 
 def own_line(line: LineWord) -> OwnEntry:
@@ -81,7 +87,7 @@ def own_combination(
     tables = tomllib.loads(shipped).get("combination", []) if shipped else []
     before = next((raw for raw in tables if _key(raw.get("key") or raw["name"]) == stands), None)
     if before is not None:
-        fields["was"] = {"parts": before["parts"]}
+        fields["was"] = {"parts": before["parts"], "name": before["name"]}
     return OwnEntry(f"combination {stands}", table_text("combination", fields))
 
 
@@ -91,12 +97,13 @@ def own_merge(gene: str, into: str) -> OwnEntry:
 
 
 def own_pair(first: str, second: str, name: str, shipped: str = "", /, **more: object) -> OwnEntry:
-    """What two alleles of a complex look like together; what `shipped` calls it today is kept beside."""
+    """What two alleles of a complex look like together; what `shipped` says of it today is kept beside."""
     genes = sorted((first, second))
     tables = tomllib.loads(shipped).get("pair", []) if shipped else []
     before: Mapping[str, object] = next((raw for raw in tables if sorted(raw["genes"]) == genes), {})
-    seen: dict[str, object] = {"was": {"name": before["name"]}} if before.get("name") else {}
-    fields = {"genes": genes, "name": name, **more, **seen}
+    said = {"name": name, **more}
+    was = {field: before[field] for field in said if field in before}
+    fields = {"genes": genes, **said} | ({"was": was} if was else {})
     emptied = frozenset(more) & frozenset(before)
     return OwnEntry(f"pair {' + '.join(genes)}", table_text("pair", fields, emptied))
 
@@ -105,8 +112,8 @@ def own_caution(pair: Sequence[str], cautions: Sequence[Caution], shipped: str =
     """What is to be minded of two genes together (twice the same: two doses), in the place of what `shipped` says."""
     genes = sorted(pair)
     tables = tomllib.loads(shipped).get("caution", []) if shipped else []
-    before = next((raw for raw in tables if sorted(raw["genes"]) == genes), None)
-    seen: dict[str, object] = {"was": {"text": before["text"]}} if before is not None else {}
+    before = [raw for raw in tables if sorted(raw["genes"]) == genes]
+    seen: dict[str, object] = {"was": as_one_caution(before)} if before else {}
     texts = [table_text("caution", {"genes": genes, **caution_fields(one), **seen}) for one in cautions]
     return OwnEntry(f"caution {' + '.join(genes)}", "".join(texts))
 

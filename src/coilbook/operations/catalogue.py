@@ -91,6 +91,30 @@ def correct_gene(
     return desk.keep([*around, *corrected], say("{gene} corrected", gene=found.name))
 
 
+def correct_complex(
+    collection: Collection, *, complex_key: str, changes: Mapping[str, object], species: str = SPECIES
+) -> Outcome[int]:
+    """Say otherwise what `changes` names of a locus that genes share (`own_entries.CORRECTABLE_COMPLEX`).
+
+    Which genes share it is said of each gene (`correct_gene`); what is said of its place in a meiosis holds for all.
+    """
+    desk = _Desk(collection, species)
+    found = desk.catalogue.complexes.get(complex_key)
+    if found is None:
+        raise Refusal(say("'{gene}' is not in the catalogue; it may have been undone.", gene=complex_key))
+    fields: dict[str, Any] = dict(changes)
+    if not fields:
+        raise Refusal(say("Nothing was changed."))
+    if "name" in fields:
+        plain = fields["name"] = " ".join(str(fields["name"]).split())
+        if not plain:
+            raise Refusal(say("A complex needs a name."))
+        others = (one for one in desk.catalogue.complexes.values() if one.key != complex_key)
+        if any(one.name.casefold() == plain.casefold() for one in others):
+            raise Refusal(say("{name} is a complex already.", name=plain))
+    return desk.keep([desk.complex(complex_key, **fields)], say("{gene} corrected", gene=found.name))
+
+
 def rename_gene(collection: Collection, *, gene: str, name: str, species: str = SPECIES) -> Outcome[int]:
     """Another name for a gene or a line. The name it had stays readable, and everything said under it."""
     desk = _Desk(collection, species)
@@ -291,16 +315,18 @@ class _Desk:
                     raise Refusal(say("{gene} cannot share a locus with it; choose another gene.", gene=other.name))
                 key = other.locus if other.complex_name else f"{other.key} complex"
                 if not other.complex_name:
-                    made += [own_complex(key, self.entry_or_none(f"complex {key}"), name=f"{other.name} complex")]
+                    made += [self.complex(key, name=f"{other.name} complex")]
                     made += [self.correction(other.key, {"complex": key})]
             fields["complex"] = key
         if key and "linkage" in fields:
-            earlier = next(
-                (entry for entry in made if entry.key == f"complex {key}"), self.entry_or_none(f"complex {key}")
-            )
-            made = [entry for entry in made if entry is not earlier]
-            made.insert(0, own_complex(key, earlier, linkage=fields.pop("linkage")))
+            entry = self.complex(key, made, linkage=fields.pop("linkage"))
+            made = [entry, *(each for each in made if each.key != entry.key)]
         return made
+
+    def complex(self, key: str, made: Sequence[OwnEntry] = (), **fields: object) -> OwnEntry:
+        """The keeper's entry of a complex with `fields` said otherwise; over the one among `made`, where it is."""
+        earlier = next((entry for entry in made if entry.key == f"complex {key}"), None)
+        return own_complex(self.shipped, key, earlier or self.entry_or_none(f"complex {key}"), **fields)
 
     def look_named(self, combination: Combination, name: str) -> list[OwnEntry]:
         """The entry by which a combination that is the look of one locus is called `name` wherever it is shown."""

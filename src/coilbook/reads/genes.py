@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -12,15 +11,16 @@ import numpy as np
 from coilbook.derived.genetics_book import Herd, book_of
 from coilbook.derived.genetics_catalogues import own_entries
 from coilbook.derived.genetics_locus import CERTAIN
-from coilbook.genetics.catalogue import Catalogue, Combination, Conflict, Gene, Provenance
+from coilbook.genetics.catalogue import Catalogue, Combination, Complex, Conflict, Gene, Provenance
 from coilbook.genetics.catalogue_text import OwnEntry, read_catalogue
 from coilbook.genetics.gene_names import Sort, names_of, words_of
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_printer import print_statements
 from coilbook.genetics.notation_words import KEYWORDS
+from coilbook.genetics.own_differences import says_of
 from coilbook.genetics.statement import Says, Statement
 from coilbook.records.message import Message, Refusal, say
-from coilbook.records.vocabulary import Status
+from coilbook.records.vocabulary import OwnKind, Status
 from coilbook.storage.collection import Collection
 from coilbook.storage.species import shipped_texts
 
@@ -36,6 +36,8 @@ class EntryKind(StrEnum):
     GENE = "gene"
     LINE = "line"
     COMBINATION = "combination"
+    #: a locus that several genes share
+    COMPLEX = "complex"
     #: an entry of the keeper's that no longer fits
     LEFT_OUT = "left out"
 
@@ -54,8 +56,8 @@ class EntryConflict:
 class CatalogueRow:
     """One row. `carry` and `may`: animals in the keeper's care that surely, or possibly, carry the gene.
 
-    `own` are the keys of the keeper's entries that speak of it, oldest first. Of a combination `parts` says what it is
-    made of; `inheritance`, `one` and `two` are None.
+    `own` are the keys of the keeper's entries that speak of it, oldest first. Of a combination and a complex `parts`
+    says what it is made of; `inheritance`, `one` and `two` are None.
     """
 
     kind: EntryKind
@@ -100,6 +102,7 @@ def read_catalogue_book(collection: Collection, species: str) -> CatalogueBook:
     conflicts = _conflicts(catalogue, own)
     rows = [_gene_row(catalogue, gene, own, counts, conflicts) for gene in catalogue.genes.values()]
     rows += [_combination_row(catalogue, one, own, conflicts) for one in catalogue.combinations.values()]
+    rows += [_complex_row(catalogue, one, own, counts, conflicts) for one in catalogue.complexes.values()]
     rows += [_left_out(conflict) for conflict in catalogue.conflicts if conflict.what == LEFT_OUT]
     rows.sort(key=_order)
     return CatalogueBook(species, catalogue, tuple(rows), own, shipped, int(here.sum()))
@@ -191,11 +194,14 @@ def _counts(herd: Herd, here: np.ndarray) -> dict[str, tuple[int, int]]:
     found = {}
     for view in herd.loci.values():
         laws = view.answer.all_posteriors()[here]
-        for allele, gene in enumerate(view.states.locus.alleles[1:], 1):
+        genes = view.states.locus.alleles[1:]
+        carries = [view.states.copies(allele) > 0 for allele in range(1, len(genes) + 1)]
+        # a complex is carried with any of its genes
+        for key, which in ((view.states.locus.key, np.any(carries, axis=0)), *zip(genes, carries, strict=True)):
             # a family in contradiction has no number and is counted nowhere
-            carrier = np.nan_to_num(laws[:, view.states.copies(allele) > 0].sum(axis=1))
+            carrier = np.nan_to_num(laws[:, which].sum(axis=1))
             sure = carrier > CERTAIN
-            found[gene] = (int(sure.sum()), int(((carrier > LEAST) & ~sure).sum()))
+            found[key] = (int(sure.sum()), int(((carrier > LEAST) & ~sure).sum()))
     return found
 
 
@@ -219,7 +225,7 @@ def _gene_row(
         gene.aliases,
         carry=carry,
         may=may,
-        own=tuple(entry.key for entry in own if _speaks_of(entry.key, gene.key, catalogue)),
+        own=tuple(entry.key for entry in own if _speaks_of(entry, gene.key, catalogue)),
         conflicts=conflicts.get(f"gene {gene.key}", ()),
     )
 
@@ -247,6 +253,32 @@ def _combination_row(
     )
 
 
+def _complex_row(
+    catalogue: Catalogue,
+    one: Complex,
+    own: Iterable[OwnEntry],
+    counts: Mapping[str, tuple[int, int]],
+    conflicts: Mapping[str, tuple[EntryConflict, ...]],
+) -> CatalogueRow:
+    key = f"complex {one.key}"
+    carry, may = counts.get(one.key, (0, 0))
+    return CatalogueRow(
+        EntryKind.COMPLEX,
+        one.key,
+        one.name,
+        "",
+        None,
+        None,
+        None,
+        one.provenance,
+        parts=", ".join(gene.name for gene in catalogue.members_of(one.key)),
+        carry=carry,
+        may=may,
+        own=tuple(entry.key for entry in own if entry.key == key),
+        conflicts=conflicts.get(key, ()),
+    )
+
+
 def _left_out(conflict: Conflict) -> CatalogueRow:
     told = EntryConflict(conflict.key, LEFT_OUT, conflict.shipped, conflict.own)
     name = conflict.key.partition(" ")[2]
@@ -254,43 +286,52 @@ def _left_out(conflict: Conflict) -> CatalogueRow:
     return CatalogueRow(kind, conflict.key, name, "", None, None, None, None, own=(conflict.key,), conflicts=(told,))
 
 
-def _speaks_of(entry: str, gene: str, catalogue: Catalogue) -> bool:
-    kind, _, key = entry.partition(" ")
+def _speaks_of(entry: OwnEntry, gene: str, catalogue: Catalogue) -> bool:
+    kind, _, key = entry.key.partition(" ")
     match kind:
         case "gene" | "line" | "merge":
             return key == gene or catalogue.current(key) == gene
         case "complex":
-            return key == catalogue.genes[gene].locus
+            # what else is said of a complex stands at its own row
+            return key == catalogue.genes[gene].locus and says_of(entry, "linkage")
         case "pair" | "caution":
-            return gene in re.split(r" \+ ", key)
+            return gene in key.split(_AND)
         case _:
             return False
 
 
 def _conflicts(catalogue: Catalogue, own: Iterable[OwnEntry]) -> dict[str, tuple[EntryConflict, ...]]:
     """By the row that shows them ("gene clown", "combination snow")."""
-    kept = [entry.key for entry in own]
+    kept = {_today(entry.key, catalogue): entry.key for entry in own}
     found: dict[str, tuple[EntryConflict, ...]] = {}
     for conflict in catalogue.conflicts:
         if conflict.what == LEFT_OUT:
             continue
-        row = f"gene {conflict.key}"
-        entry = row
-        if conflict.what == "parts" and f"combination {conflict.key}" in kept:
-            row = entry = f"combination {conflict.key}"
-        elif (pair := f"{_OF_TWO.get(conflict.what)} {conflict.key}") in kept:
-            row, entry = f"gene {conflict.key.partition(' + ')[0]}", pair
-        elif row not in kept:
-            merged = (key for key in kept if key.startswith("gene ") and catalogue.current(key[5:]) == conflict.key)
-            entry = next(merged, row)
-        told = EntryConflict(entry, conflict.what, conflict.shipped, conflict.own)
+        entry = f"{conflict.kind} {conflict.key}"
+        of_two = conflict.kind in (OwnKind.PAIR, OwnKind.CAUTION)
+        row = f"gene {conflict.key.partition(_AND)[0]}" if of_two else entry
+        told = EntryConflict(kept.get(entry, entry), conflict.what, conflict.shipped, conflict.own)
         found[row] = (*found.get(row, ()), told)
     return found
 
 
-#: what of an entry of two genes may be in conflict, and the entry's kind
-_OF_TWO = {"name": "pair", "text": "caution"}
-_KINDS = {EntryKind.LEFT_OUT: 0, EntryKind.GENE: 1, EntryKind.LINE: 2, EntryKind.COMBINATION: 3}
+def _today(entry: str, catalogue: Catalogue) -> str:
+    """The key of an entry with its genes as they are called after the keeper's merges."""
+    kind, _, key = entry.partition(" ")
+    if kind not in (OwnKind.GENE, OwnKind.PAIR, OwnKind.CAUTION):
+        return entry
+    return f"{kind} {_AND.join(sorted(map(catalogue.current, key.split(_AND))))}"
+
+
+#: between the two genes in the key of an entry of both
+_AND = " + "
+_KINDS = {
+    EntryKind.LEFT_OUT: 0,
+    EntryKind.GENE: 1,
+    EntryKind.LINE: 2,
+    EntryKind.COMPLEX: 3,
+    EntryKind.COMBINATION: 4,
+}
 
 
 def _order(row: CatalogueRow) -> tuple[bool, int, str]:

@@ -34,13 +34,15 @@ QLabel[role="link"] { color: $accent; font-weight: 600; }
 QLineEdit, QPlainTextEdit, QTextEdit, QComboBox, QSpinBox, QDateEdit {
   background: $surface; border: 1px solid $edge; border-radius: 4px; padding: 0 ${pad}px; min-height: ${field}px;
   selection-background-color: $accent; selection-color: $on_accent; }
-QPlainTextEdit, QTextEdit { padding: ${pad_small}px; }
+QPlainTextEdit, QTextEdit { padding: ${pad_small}px ${gap}px; }
 QLineEdit:focus, QPlainTextEdit:focus, QTextEdit:focus, QComboBox:focus, QSpinBox:focus, QDateEdit:focus {
   border: 2px solid $accent; padding: 0 ${pad_focus}px; }
+QPlainTextEdit:focus, QTextEdit:focus { padding: ${small_focus}px ${gap_focus}px; }
 QLineEdit, QPlainTextEdit { placeholder-text-color: $second; }
 QWidget#line QLineEdit { background: $ground; border-color: $rule; min-height: 0; }
 QWidget#line QLineEdit:focus { background: $surface; border-color: $accent; }
 QLineEdit[bad="true"] { border: 2px solid $clay; padding: 0 ${pad_focus}px; }
+QPlainTextEdit[bad="true"] { border: 2px solid $clay; padding: ${small_focus}px ${gap_focus}px; }
 QLineEdit:disabled, QComboBox:disabled, QSpinBox:disabled { color: $second; border-color: $rule; }
 QComboBox::drop-down { border: none; width: ${drop}px; }
 QComboBox::down-arrow { image: url($chevron); width: ${arrow}px; height: ${arrow}px; }
@@ -93,7 +95,17 @@ QSplitter::handle { background: $rule; }
 
 def stylesheet(theme: str, tokens: Tokens, px: Callable[[float], int], *, room: bool = False) -> str:
     """The sheet for the theme of that name; `px` scales pixels; fields are taller in the room."""
-    sizes = {"small": 11, "body": 13, "title": 20, "id": 28, "pad": 12, "pad_small": 6, "pad_focus": 11}
+    sizes = {
+        "small": 11,
+        "body": 13,
+        "title": 20,
+        "id": 28,
+        "pad": 12,
+        "pad_small": 6,
+        "pad_focus": 11,
+        "small_focus": 5,
+        "gap_focus": 7,
+    }
     sizes |= {
         "field": 44 if room else 28,
         "row": 28,

@@ -9,7 +9,7 @@ from coilbook.reads.genes import CatalogueBook, CatalogueRow, EntryKind
 from coilbook.records.message import Refusal, say
 from coilbook.ui.genes import forms
 from coilbook.ui.genes.gene_form import GeneForm
-from coilbook.ui.genes.more_forms import CautionForm, HidesForm
+from coilbook.ui.genes.more_forms import CautionForm, ComplexForm, HidesForm
 
 if TYPE_CHECKING:
     from coilbook.ui.screens.genes import GenesScreen
@@ -45,12 +45,29 @@ class Asking:
         if row.kind is EntryKind.COMBINATION:
             self._combination(row)
             return
+        if row.kind is EntryKind.COMPLEX:
+            self.complex()
+            return
         form = GeneForm(self._screen.desk, book, book.catalogue.genes[row.key])
 
         def save() -> None:
             said = form.read()
             if said is not None:
                 self._screen.run(acts.correct_gene, None, gene=row.key, changes=said.fields, allele_of=said.allele_of)
+
+        self._screen.show_form(form, save)
+
+    def complex(self) -> None:
+        """Ask what is otherwise with the complex in focus, or with that of the gene in focus."""
+        row, book, key = self._screen.row, self._screen.book, self._screen.complex_key()
+        if row is None or book is None or key is None:
+            return
+        form = ComplexForm(self._screen.desk, book, book.catalogue.complexes[key])
+
+        def save() -> None:
+            changes = form.read()
+            if changes is not None:
+                self._screen.run(acts.correct_complex, None, complex_key=key, changes=changes)
 
         self._screen.show_form(form, save)
 
@@ -104,6 +121,8 @@ class Asking:
             if row.kind is EntryKind.COMBINATION:
                 more = {"parts": row.parts, "aliases": row.aliases, "combination": row.key}
                 self._screen.run(acts.name_combination, None, name=name, **more)
+            elif row.kind is EntryKind.COMPLEX:
+                self._screen.run(acts.correct_complex, None, complex_key=row.key, changes={"name": name})
             else:
                 self._screen.run(acts.rename_gene, None, gene=row.key, name=name)
 

@@ -8,10 +8,11 @@ from enum import StrEnum
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QCompleter, QLineEdit
 
-from coilbook.genetics.catalogue import EVERYTHING, Catalogue
-from coilbook.reads.genes import CatalogueBook, CatalogueRow, gene_typed
-from coilbook.records.message import Refusal
+from coilbook.genetics.catalogue import EVERYTHING, Catalogue, Grade
+from coilbook.reads.genes import CatalogueBook, CatalogueRow, EntryKind, gene_typed
+from coilbook.records.message import Refusal, say
 from coilbook.ui.desk import Desk
+from coilbook.ui.parts.fields import SentenceEdit
 from coilbook.ui.parts.inline_form import InlineForm
 from coilbook.wording.language import translated
 
@@ -56,6 +57,10 @@ class CatalogueForm(InlineForm):
             editor.setCompleter(completer)
         return editor
 
+    def sentence(self, name: str, head: str, text: str = "", hint: str = "", *, span: int = 1) -> SentenceEdit:
+        """Add a field for a long sentence."""
+        return self.add(name, head, SentenceEdit(text), hint=hint, span=span).editor
+
     def choice(self, name: str, head: str, words: Iterable[tuple[StrEnum, str]], chosen: StrEnum) -> QComboBox:
         """Add a choice of one of several."""
         combo = self.add(name, head, QComboBox()).editor
@@ -65,9 +70,9 @@ class CatalogueForm(InlineForm):
         return combo
 
     def typed(self, name: str) -> str:
-        """What stands in a line."""
+        """What stands in a line or a sentence, on one line."""
         editor = self.rows[name].editor
-        return " ".join(editor.text().split()) if isinstance(editor, QLineEdit) else ""
+        return " ".join(editor.text().split()) if isinstance(editor, QLineEdit | SentenceEdit) else ""
 
     def chosen(self, name: str) -> str:
         """The value of a choice."""
@@ -84,6 +89,8 @@ class CatalogueForm(InlineForm):
         if isinstance(editor, QLineEdit):
             editor.setText(text)
             editor.setCursorPosition(0)
+        elif isinstance(editor, SentenceEdit):
+            editor.set_text(text)
 
     def gene(self, name: str) -> str:
         """The key of the gene typed in a line; Refusal where there is none."""
@@ -100,7 +107,10 @@ class CatalogueForm(InlineForm):
 
 def name_form(desk: Desk, book: CatalogueBook, row: CatalogueRow) -> CatalogueForm:
     """Another name."""
-    title = translated("Another name for {name}; the name it has stays readable").format(name=row.name)
+    # nobody writes the name of a complex on a card: there is nothing to stay readable
+    plain = translated("Another name for {name}")
+    kept = translated("Another name for {name}; the name it has stays readable")
+    title = (plain if row.kind is EntryKind.COMPLEX else kept).format(name=row.name)
     form = CatalogueForm(desk, book, title, translated("Rename"))
     form.line("name", translated("Name"), row.name).selectAll()
     return form
@@ -162,6 +172,31 @@ def pair_form(desk: Desk, book: CatalogueBook, row: CatalogueRow) -> CatalogueFo
     combo.currentIndexChanged.connect(lambda _index: fill())
     fill()
     return form
+
+
+def linkage_typed(text: str) -> dict[str, object]:
+    """The field of a locus that says how often a meiosis carries it over, 0 to 50 percent; nothing says not at all.
+
+    Raises Refusal for what is no such number.
+    """
+    plain = text.removesuffix("%").strip().replace(",", ".")
+    if not plain:
+        return {"linkage": {}}
+    try:
+        percent = float(plain)
+    except ValueError:
+        percent = -1
+    if not 0 <= percent <= 50:
+        raise Refusal(say("Recombination is a percentage from 0 to 50."))
+    return {"linkage": {"recombination": percent / 100, "provenance": Grade.KEEPER.value}}
+
+
+def source_typed(form: CatalogueForm) -> dict[str, object]:
+    """Where an entry comes from, out of the fields `source` and `citation`. Raises Refusal where they do not agree."""
+    grade, citation = Grade(form.chosen("source")), form.typed("citation")
+    if (grade is Grade.PUBLISHED) != bool(citation):
+        raise Refusal(say("'Published' goes with a citation, and only that."))
+    return {"provenance": grade.value, "citation": citation}
 
 
 def hidden_typed(form: CatalogueForm, name: str) -> list[str]:

@@ -9,9 +9,9 @@ from enum import StrEnum
 from coilbook.genetics.catalogue import Gene, Grade
 from coilbook.genetics.locus import Inheritance
 from coilbook.reads.genes import CatalogueBook
-from coilbook.records.message import Refusal, say
+from coilbook.records.message import Refusal
 from coilbook.ui.desk import Desk
-from coilbook.ui.genes.forms import DOUBLES, CatalogueForm, Doubles
+from coilbook.ui.genes.forms import DOUBLES, CatalogueForm, Doubles, linkage_typed, source_typed
 from coilbook.ui.genes.words import GRADES, INHERITANCE
 from coilbook.wording.language import translated
 
@@ -56,13 +56,13 @@ class GeneForm(CatalogueForm):
         spellings = ", ".join(gene.aliases) if gene is not None else ""
         self.line("aliases", translated("Also written"), spellings, translated("with commas between"))
         description = gene.description if gene is not None else ""
-        self.line("description", translated("What it looks like"), description, span=2)
+        self.sentence("description", translated("What it looks like"), description, span=2)
         if not self._is_line:
             source = gene.provenance if gene is not None else None
             grade = source.grade if source is not None else Grade.KEEPER
             self.choice("source", translated("Source"), GRADES.items(), grade)
             citation = source.citation if source is not None else ""
-            self.line("citation", translated("Citation"), citation, translated("if published"))
+            self.sentence("citation", translated("Citation"), citation, translated("if published"))
             molecular = gene.gene if gene is not None else ""
             self.line("gene", translated("Molecular gene"), molecular, translated("if published"))
             unsure = Sureness.UNSURE if gene is not None and gene.unsure_complex else Sureness.SURE
@@ -125,18 +125,7 @@ class GeneForm(CatalogueForm):
         return name in self.rows and self._value(name) != self._before[name]
 
     def _linkage(self) -> dict[str, object]:
-        if not self._changed("linkage"):
-            return {}
-        typed = self.typed("linkage").removesuffix("%").strip().replace(",", ".")
-        if not typed:
-            return {"linkage": {}}
-        try:
-            percent = float(typed)
-        except ValueError:
-            percent = -1
-        if not 0 <= percent <= 50:
-            raise Refusal(say("Recombination is a percentage from 0 to 50."))
-        return {"linkage": {"recombination": percent / 100, "provenance": Grade.KEEPER.value}}
+        return linkage_typed(self.typed("linkage")) if self._changed("linkage") else {}
 
     def _allele_of(self) -> str | None:
         if not self._changed("allele_of"):
@@ -144,9 +133,4 @@ class GeneForm(CatalogueForm):
         return self.gene("allele_of") if self.typed("allele_of") else ""
 
     def _source(self) -> dict[str, object]:
-        if not (self._changed("source") or self._changed("citation")):
-            return {}
-        grade, citation = Grade(self.chosen("source")), self.typed("citation")
-        if (grade is Grade.PUBLISHED) != bool(citation):
-            raise Refusal(say("'Published' goes with a citation, and only that."))
-        return {"provenance": grade.value, "citation": citation}
+        return source_typed(self) if self._changed("source") or self._changed("citation") else {}

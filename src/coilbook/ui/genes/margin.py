@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from coilbook.reads.gene_page import GenePage, gene_page
+from coilbook.genetics.own_differences import Difference
+from coilbook.reads.gene_page import ComplexPage, GenePage, Together, complex_page, gene_page
 from coilbook.reads.genes import LEFT_OUT, CatalogueBook, CatalogueRow, EntryConflict, EntryKind
 from coilbook.records.message import Message
 from coilbook.ui.genes.words import EVIDENCE, GRADES, KINDS, caution_heading, field_words, source_words, value_words
@@ -30,7 +31,7 @@ def entry_margin(
     """The margin for a row; `links` are what can be done with its conflicts and its own entries."""
     page = gene_page(book, row)
     conflict = bool(row.conflicts)
-    verdict = _sentence(render(row.inheritance)) if row.inheritance is not None else row.parts
+    verdict = _sentence(render(row.inheritance)) if row.inheritance is not None else row.parts or _EMPTY
     if conflict:
         verdict = _conflict_words(row)
     sections = [_conflicts(row)] if conflict else []
@@ -38,6 +39,9 @@ def entry_margin(
     if page is not None:
         facts = _facts(book, row, page, render)
         sections += _sections(row, page, render)
+    elif (whole := complex_page(book, row)) is not None:
+        facts = _complex_facts(book, row, whole)
+        sections += _complex_sections(row, whole, render)
     elif row.aliases:
         facts.append(Fact(translated("also written"), ", ".join(row.aliases)))
     rests_on = _rests_on(row, page)
@@ -47,13 +51,23 @@ def entry_margin(
         about=_about(row),
         verdict=verdict,
         needs_you=conflict,
-        why=page.gene.description if page is not None else "",
+        why=_description(book, row),
         facts=tuple(facts),
         sections=tuple(sections),
         rests_on=rests_on,
         links=links,
         strip=f"{row.name}: {verdict}",
     )
+
+
+#: a complex whose genes were all given loci of their own
+_EMPTY = translated("No gene is of it")
+
+
+def _description(book: CatalogueBook, row: CatalogueRow) -> str:
+    if row.kind is EntryKind.COMPLEX:
+        return book.catalogue.complexes[row.key].description
+    return book.catalogue.genes[row.key].description if row.inheritance is not None else ""
 
 
 def _sentence(words: str) -> str:
@@ -112,28 +126,62 @@ def _facts(book: CatalogueBook, row: CatalogueRow, page: GenePage, render: Rende
         facts.append(Fact(translated("lines"), ", ".join(page.lines)))
     if page.combinations:
         facts.append(Fact(translated("part of"), ", ".join(page.combinations)))
+    return [*facts, _in_care(book, row)]
+
+
+def _in_care(book: CatalogueBook, row: CatalogueRow) -> Fact:
     carry = translated_plural("{n} carries it", "{n} carry it", row.carry)
+    if row.kind is EntryKind.COMPLEX:
+        carry = translated_plural("{n} carries a gene of it", "{n} carry a gene of it", row.carry)
     may = translated_plural("{n} may", "{n} may", row.may)
     of = translated("{carry}, {may}, of {n}").format(carry=carry, may=may, n=book.animals)
-    facts.append(Fact(translated("in your care"), of if row.carry or row.may else translated("nobody on record")))
-    return facts
+    return Fact(translated("in your care"), of if row.carry or row.may else translated("nobody on record"))
 
 
-def _linkage(page: GenePage) -> str:
+def _complex_facts(book: CatalogueBook, row: CatalogueRow, page: ComplexPage) -> list[Fact]:
+    facts = [Fact(translated("genes"), row.parts)] if row.conflicts and row.parts else []
+    if page.recombination is not None:
+        facts.append(Fact(translated("sex chromosomes"), _linkage(page)))
+    return [*facts, _in_care(book, row)]
+
+
+def _complex_sections(row: CatalogueRow, page: ComplexPage, render: Render) -> list[MarginSection]:
+    found = _otherwise(row, page.different)
+    if page.doubles:
+        rows = tuple(Fact(one.other, render(one.look)) for one in page.doubles)
+        found.append(MarginSection(translated("Two doses"), rows))
+    if page.pairs:
+        rows = tuple(Fact(pair.other, render(pair.look)) for pair in page.pairs)
+        found.append(MarginSection(translated("Two of them together, as far as named"), rows, _sources(page.pairs)))
+    if page.unsure:
+        text = translated("Whether these belong to it is not sure: {genes}.").format(genes=", ".join(page.unsure))
+        found.append(MarginSection(translated("Not sure"), text=text))
+    return found
+
+
+def _otherwise(row: CatalogueRow, different: tuple[Difference, ...]) -> list[MarginSection]:
+    told = {conflict.what for conflict in row.conflicts}
+    rows = [
+        Fact(field_words(one.what), translated("shipped: {value}").format(value=value_words(one.shipped)))
+        for one in different
+        if one.what not in told
+    ]
+    return [MarginSection(translated("You say otherwise"), tuple(rows))] if rows else []
+
+
+def _sources(pairs: tuple[Together, ...]) -> str:
+    grades = dict.fromkeys(GRADES[pair.source.grade] for pair in pairs if pair.source is not None)
+    return translated("Their looks together: {sources}.").format(sources=", ".join(grades)) if grades else ""
+
+
+def _linkage(page: GenePage | ComplexPage) -> str:
     if page.hemizygous:
         return translated("on one of them only")
     return translated("{percent}% recombination").format(percent=f"{100 * (page.recombination or 0):g}")
 
 
 def _sections(row: CatalogueRow, page: GenePage, render: Render) -> list[MarginSection]:
-    found = []
-    told = {conflict.what for conflict in row.conflicts}
-    if different := [one for one in page.different if one.what not in told]:
-        rows = [
-            Fact(field_words(one.what), translated("shipped: {value}").format(value=value_words(one.shipped)))
-            for one in different
-        ]
-        found.append(MarginSection(translated("You say otherwise"), tuple(rows)))
+    found = _otherwise(row, page.different)
     for one in page.cautions:
         heading, caution = caution_heading(one.about), one.caution
         grade = translated("Evidence {grade}. {source}.").format(
@@ -157,10 +205,10 @@ def _sections(row: CatalogueRow, page: GenePage, render: Render) -> list[MarginS
 
 def _complex(row: CatalogueRow, page: GenePage) -> str:
     words = []
-    if page.complex_source is not None:
-        words.append(translated("One locus: {source}.").format(source=source_words(page.complex_source)))
-    if grades := dict.fromkeys(GRADES[pair.source.grade] for pair in page.together if pair.source is not None):
-        words.append(translated("Their looks together: {sources}.").format(sources=", ".join(grades)))
+    if page.complex is not None:
+        words.append(translated("One locus: {source}.").format(source=source_words(page.complex.provenance)))
+    if sources := _sources(page.together):
+        words.append(sources)
     if page.gene.unsure_complex:
         words.append(translated("Whether {gene} belongs to it is not sure.").format(gene=row.name))
     return " ".join(words)
@@ -172,6 +220,10 @@ def _rests_on(row: CatalogueRow, page: GenePage | None) -> str:
     if row.kind is EntryKind.LINE and not row.own:
         return translated("Named in the text of an animal. What you change of it keeps it as an entry of yours.")
     words = translated("Source: {source}.").format(source=source_words(row.source).rstrip("."))
+    if row.kind is EntryKind.COMPLEX:
+        return translated("That its genes share one locus: {source}.").format(
+            source=source_words(row.source).rstrip(".")
+        )
     if page is not None and page.gene.unsure_complex and not page.together:
         words += " " + translated("Whether it shares its locus is not sure.")
     return words

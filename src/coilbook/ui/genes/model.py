@@ -22,7 +22,7 @@ HEADS = (
     translated("Carry (may)"),
 )
 #: widths in px at 100 percent; the third column has the rest
-WIDTHS = (160, 96, 180, 108, 145, 128, 128, 88)
+WIDTHS = (190, 96, 150, 108, 145, 128, 128, 88)
 STRETCHED = 2
 NUMBERS = (7,)
 #: what a narrow table can do without, first to go first; the margin says it all

@@ -1,15 +1,15 @@
-"""Two forms beside that of a gene: what its looks hide of other genes, and what is to be minded of it."""
+"""Forms beside that of a gene: what its looks hide of other genes, what is to be minded of it, and its complex."""
 
 from __future__ import annotations
 
 from PySide6.QtWidgets import QComboBox, QWidget
 
-from coilbook.genetics.catalogue import Caution, Evidence, Gene, Grade, Provenance
+from coilbook.genetics.catalogue import Caution, Complex, Evidence, Gene, Grade, Provenance
 from coilbook.reads.gene_page import CautionOf, gene_page
 from coilbook.reads.genes import CatalogueBook, CatalogueRow
 from coilbook.records.message import Refusal, say
 from coilbook.ui.desk import Desk
-from coilbook.ui.genes.forms import CatalogueForm, hidden_typed, hidden_words
+from coilbook.ui.genes.forms import CatalogueForm, hidden_typed, hidden_words, linkage_typed, source_typed
 from coilbook.ui.genes.words import EVIDENCE, GRADES, caution_heading
 from coilbook.wording.language import translated
 
@@ -56,6 +56,43 @@ class HidesForm(CatalogueForm):
         return fields
 
 
+class ComplexForm(CatalogueForm):
+    """What is said of a locus that several genes share; which genes do is said of each of them."""
+
+    def __init__(self, desk: Desk, book: CatalogueBook, one: Complex) -> None:
+        title = translated("Correct the {complex}; which genes share it is said of each gene (Allele of)")
+        super().__init__(desk, book, title.format(complex=one.name), translated("Save"), columns=4)
+        self.line("name", translated("Name"), one.name)
+        grades = GRADES.items()
+        self.choice("source", translated("That they share it"), grades, one.provenance.grade)
+        self.sentence("citation", translated("Citation"), one.provenance.citation, translated("if published"), span=2)
+        locus = book.catalogue.loci.get(one.key)
+        linkage = locus.linkage if locus is not None else None
+        recombination = f"{100 * linkage.recombination:g}" if linkage is not None else ""
+        self.line("linkage", translated("Recombination %"), recombination, translated("if sex-linked"))
+        self.sentence("description", translated("What is known of it"), one.description, span=3)
+        self._before = {name: self.typed(name) or self.chosen(name) for name in self.rows}
+
+    def _changed(self, name: str) -> bool:
+        return (self.typed(name) or self.chosen(name)) != self._before[name]
+
+    def read(self) -> dict[str, object] | None:
+        """The fields of `own_entries.CORRECTABLE_COMPLEX` that differ from before; None after a complaint."""
+        self.accept()
+        fields: dict[str, object] = {name: self.typed(name) for name in ("name", "description") if self._changed(name)}
+        field = "linkage"
+        try:
+            if self._changed("linkage"):
+                fields |= linkage_typed(self.typed("linkage"))
+            field = "citation"
+            if self._changed("source") or self._changed("citation"):
+                fields |= source_typed(self)
+        except Refusal as error:
+            self.complain(error, field)
+            return None
+        return fields
+
+
 class CautionForm(CatalogueForm):
     """One caution of a gene, alone, of two doses, or with another gene: those there are can be said otherwise."""
 
@@ -73,9 +110,9 @@ class CautionForm(CatalogueForm):
         which.addItem(translated("a new one: with another gene"), _WITH)
         self.line("with", translated("Together with"), "", translated("a gene"), gene=True)
         self.choice("evidence", translated("Evidence"), EVIDENCE.items(), Evidence.RUMOUR)
-        self.line("text", translated("What is to be minded"), "", translated("empty takes it out"), span=3)
+        self.sentence("text", translated("What is to be minded"), "", translated("empty takes it out"), span=3)
         self.choice("source", translated("Source"), GRADES.items(), Grade.KEEPER)
-        self.line("citation", translated("Citation"), "", translated("if published"), span=2)
+        self.sentence("citation", translated("Citation"), "", translated("if published"), span=2)
         which.currentIndexChanged.connect(lambda _index: self._fill())
         self._fill()
 

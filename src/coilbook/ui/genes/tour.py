@@ -29,6 +29,8 @@ def genes_tour(screen: GenesScreen) -> list[tuple[str, Callable[[], None]]]:
     return [
         ("caution", partial(_focus, screen, EntryKind.GENE, "spider")),
         ("complex", partial(_focus, screen, EntryKind.GENE, "yellow belly")),
+        ("locus", partial(_focus, screen, EntryKind.COMPLEX, "TYR")),
+        ("locus-asked", partial(_correct_complex, screen)),
         ("combination", partial(_focus, screen, EntryKind.COMBINATION, "killer clown")),
         ("filtered", partial(screen.filter_text, "recessive published")),
         ("nothing", partial(screen.filter_text, "zebra")),
@@ -62,6 +64,11 @@ def _unfiltered(screen: GenesScreen, then: Callable[[], None] | None = None) -> 
 
 def _correct(screen: GenesScreen) -> None:
     _focus(screen, EntryKind.GENE, "champagne")
+    screen.asking.correction()
+
+
+def _correct_complex(screen: GenesScreen) -> None:
+    _focus(screen, EntryKind.COMPLEX, "yellow belly complex")
     screen.asking.correction()
 
 

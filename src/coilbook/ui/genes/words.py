@@ -13,6 +13,7 @@ KINDS = {
     EntryKind.GENE: translated("gene"),
     EntryKind.LINE: translated("line"),
     EntryKind.COMBINATION: translated("combination"),
+    EntryKind.COMPLEX: translated("complex"),
     EntryKind.LEFT_OUT: translated("entry left out"),
 }
 GRADES = {

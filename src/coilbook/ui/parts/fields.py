@@ -4,11 +4,57 @@ from __future__ import annotations
 
 from typing import Generic, TypeVar
 
-from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent, QResizeEvent, QTextCursor
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.ui.parts.text import label
 
 Editor = TypeVar("Editor", bound=QWidget)
+
+
+class SentenceEdit(QPlainTextEdit):
+    """A long sentence, broken into as many lines as it takes; Enter and Tab do what they do in a field of one line."""
+
+    LEAST, MOST = 2, 5
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__()
+        self.setTabChangesFocus(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.textChanged.connect(self._fit)
+        self.set_text(text)
+
+    def text(self) -> str:
+        """What stands in it."""
+        return self.toPlainText()
+
+    def set_text(self, text: str) -> None:
+        """Put a text in, its beginning in sight."""
+        self.setPlainText(text)
+        self.moveCursor(QTextCursor.MoveOperation.Start)
+
+    def _fit(self) -> None:
+        # a document of plain text counts its height in lines as they are broken
+        lines = round(self.document().size().height())
+        scrolls = Qt.ScrollBarPolicy.ScrollBarAsNeeded if lines > self.MOST else Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+        self.setVerticalScrollBarPolicy(scrolls)
+        around = self.height() - self.viewport().height() + 2 * round(self.document().documentMargin())
+        shown = min(max(lines, self.LEAST), self.MOST)
+        # a line that is cut by a pixel is taken for one that does not fit
+        wanted = shown * self.fontMetrics().lineSpacing() + around + self.LEAST
+        if wanted != self.minimumHeight():
+            self.setFixedHeight(wanted)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
 
 
 class FieldRow(QWidget, Generic[Editor]):
@@ -25,7 +71,7 @@ class FieldRow(QWidget, Generic[Editor]):
         editor.setAccessibleName(words)
         if hint:
             editor.setAccessibleDescription(hint)
-            if isinstance(editor, QLineEdit):
+            if isinstance(editor, QLineEdit | QPlainTextEdit):
                 editor.setPlaceholderText(hint)
         self._wrong = label("", "clay", wrap=True)
         self._wrong.hide()

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QSizePol
 from shiboken6 import isValid
 
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
-from coilbook.ui.parts.fields import Editor, FieldRow
+from coilbook.ui.parts.fields import Editor, FieldRow, SentenceEdit
 from coilbook.ui.parts.shapes import paint_card
 from coilbook.ui.parts.text import label
 from coilbook.ui.screen import Screen
@@ -61,7 +61,7 @@ class InlineForm(QWidget):
     def add(self, name: str, words: str, editor: Editor, *, hint: str = "", span: int = 1) -> FieldRow[Editor]:
         """Add a field in reading order; `span` columns wide."""
         row = FieldRow(words, editor, hint)
-        if isinstance(editor, QPlainTextEdit):
+        if isinstance(editor, QPlainTextEdit) and not isinstance(editor, SentenceEdit):
             editor.setFixedHeight(self._theme.px(72))
         at = self._place % self._columns
         if at + span > self._columns:
@@ -113,7 +113,8 @@ class InlineForm(QWidget):
         if event.key() == Qt.Key.Key_Escape:
             self.left.emit()
         elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            typing = isinstance(self.focusWidget(), QPlainTextEdit)
+            field = self.focusWidget()
+            typing = isinstance(field, QPlainTextEdit) and not isinstance(field, SentenceEdit)
             if not typing or event.modifiers() & Qt.KeyboardModifier.ControlModifier:
                 self.saved.emit()
         else:

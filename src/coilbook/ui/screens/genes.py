@@ -109,7 +109,7 @@ class GenesScreen(Screen):
         self._show(held)
 
     def line_hint(self) -> str:
-        return translated("Filter: a word, recessive, line, combination, published, yours, conflict")
+        return translated("Filter: a word, recessive, line, complex, combination, published, yours, conflict")
 
     def line_text(self) -> str:
         return self._typed
@@ -128,6 +128,10 @@ class GenesScreen(Screen):
             return ""
         if self.has_conflict():
             return translated("`K` yours stands  `T` as shipped  `E` corrects  `Del` takes your entry back")
+        if not self.is_gene():
+            return translated("`E` corrects  `F2` renames  `Ctrl+N` adds a gene  `C` names a combination")
+        if self.has_complex():
+            return translated("`E` corrects  `F2` renames  `M` merges  `L` adds a line  `X` corrects its complex")
         return translated("`E` corrects  `F2` renames  `M` merges  `L` adds a line  `C` names a combination")
 
     def margin_content(self) -> MarginContent:
@@ -188,10 +192,13 @@ class GenesScreen(Screen):
         conflicts = sum(bool(row.conflicts) for row in self.book.rows)
         own = sum(bool(row.own) for row in self.book.rows)
         genes = sum(row.inheritance is not None for row in self.book.rows)
+        complexes = sum(row.kind is EntryKind.COMPLEX for row in self.book.rows)
+        combinations = sum(row.kind is EntryKind.COMBINATION for row in self.book.rows)
         parts = [
             self.book.catalogue.name,
             translated_plural("{n} gene", "{n} genes", genes),
-            translated_plural("{n} combination", "{n} combinations", len(self.book.rows) - genes),
+            translated_plural("{n} complex", "{n} complexes", complexes),
+            translated_plural("{n} combination", "{n} combinations", combinations),
         ]
         if own:
             parts.append(translated_plural("{n} with words of yours", "{n} with words of yours", own))
@@ -228,6 +235,26 @@ class GenesScreen(Screen):
         """Whether a gene or a line is in focus."""
         return self.row is not None and self.row.inheritance is not None
 
+    def is_complex(self) -> bool:
+        """Whether a locus that several genes share is in focus."""
+        return self.row is not None and self.row.kind is EntryKind.COMPLEX
+
+    def complex_key(self) -> str | None:
+        """The complex in focus, or that of the gene in focus; None where there is none."""
+        if self.row is None or self.book is None:
+            return None
+        gene = self.book.catalogue.genes.get(self.row.key) if self.is_gene() else None
+        key = gene.locus if gene is not None else self.row.key if self.is_complex() else ""
+        return key if key in self.book.catalogue.complexes else None
+
+    def has_complex(self) -> bool:
+        """Whether a complex, or a gene of one, is in focus."""
+        return self.complex_key() is not None
+
+    def is_written(self) -> bool:
+        """Whether something is in focus that stands in the texts of animals."""
+        return self.is_named() and not self.is_complex()
+
     def is_named(self) -> bool:
         """Whether something with a name of its own is in focus."""
         return self.row is not None and self.row.kind is not EntryKind.LEFT_OUT
@@ -259,6 +286,8 @@ class GenesScreen(Screen):
         if row.kind is EntryKind.GENE:
             links.append(MarginLink(translated("Say what is to be minded (W)"), self.asking.caution))
             links.append(MarginLink(translated("Say what it hides (H)"), self.asking.hides))
+            if self.has_complex():
+                links.append(MarginLink(translated("Correct its complex (X)"), self.asking.complex))
         for entry in row.own:
             words = translated("Take back your {entry}").format(entry=entry_words(entry))
             links.append(MarginLink(words, partial(self._remove, entry)))
