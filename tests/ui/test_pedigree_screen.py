@@ -11,6 +11,7 @@ from xml.etree import ElementTree
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QApplication
 
 from coilbook.drawing.family import Certainty
 from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
@@ -273,6 +274,21 @@ def test_a_gene_is_chosen_and_shown_with_evidence_or_on_paper(
     assert [row.value for row in gene.rows] == ["13.2% poss het", "33% poss het"]  # type: ignore[union-attr]
     qtbot.keyClick(screen.view, Qt.Key.Key_E)
     assert screen.view.shown.on_paper and screen.tools.paper.text() == "on paper"
+
+
+@pytest.mark.parametrize(("width", "beside"), [(1280, False), (1920, True)])
+def test_the_kinds_stand_on_one_line_with_a_gene_chosen(
+    window: MainWindow, family: dict[str, AnimalId], monkeypatch: pytest.MonkeyPatch, width: int, beside: bool
+) -> None:
+    monkeypatch.setattr(making, "gene_service", lambda _book: Clown())
+    window.resize(width, 800)
+    screen = tree(window, family["F-023"])
+    screen.show_gene("clown")
+    QApplication.processEvents()
+    tools = screen.tools
+    assert tools.paper.isVisible() and len({box.top() for box in tools.kinds._boxes(tools.kinds.width())}) == 1
+    under = tools.gene.mapTo(tools, tools.gene.rect().topLeft()).y() >= tools.kinds.geometry().bottom()
+    assert under is not beside and tools.paper.geometry().right() <= tools.width()
 
 
 def test_the_sheet_and_the_pictures_are_written(
