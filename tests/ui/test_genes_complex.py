@@ -52,18 +52,18 @@ def test_a_complex_is_corrected_renamed_and_taken_back_by_key(page: Page, room: 
     page.focus(FIRE, EntryKind.COMPLEX)
     page.key(Qt.Key.Key_E)
     page.fill(source="published", description="Mine.")
-    assert page.screen._form is not None and page.own() == []  # published needs its citation
+    assert page.screen.forms.form is not None and page.own() == []  # published needs its citation
     page.fill(linkage="70")
-    assert page.screen._form is not None and page.own() == []
+    assert page.screen.forms.form is not None and page.own() == []
     page.fill(linkage="10", citation="An invented paper 2020")
-    assert page.screen._form is None and page.own() == [f"complex {FIRE}"] and page.row.own
+    assert page.screen.forms.form is None and page.own() == [f"complex {FIRE}"] and page.row.own
     assert page.margin.why == "Mine." and "An invented paper 2020" in page.margin.rests_on
     told = {"description", "sex linkage", "source", "citation"}
     assert {name for name, _ in facts(page, "You say otherwise")} == told
     assert linkage_of(page) is not None
     page.key(Qt.Key.Key_F2)
     page.fill(name="albino complex")
-    assert page.screen._form is not None  # another is called so
+    assert page.screen.forms.form is not None  # another is called so
     page.fill(name="Ember series")
     assert (page.row.kind, page.row.key, page.row.name) == (EntryKind.COMPLEX, FIRE, "Ember series")
     # a gene of it says what concerns it, and is not itself in the keeper's words but for the meiosis
@@ -83,13 +83,13 @@ def test_from_a_gene_to_its_complex_and_no_further_where_there_is_none(page: Pag
     page.focus(FIRE, EntryKind.COMPLEX)
     page.key(Qt.Key.Key_E)
     page.fill(name="Ember series")
-    assert page.screen._form is not None  # nothing was changed
-    QTest.keyClick(page.screen._form, Qt.Key.Key_Escape)
+    assert page.screen.forms.form is not None  # nothing was changed
+    QTest.keyClick(page.screen.forms.form, Qt.Key.Key_Escape)
     page.key(Qt.Key.Key_Delete)
     assert page.own() == [] and page.row.name == "fire complex"
     page.focus("clown")
     page.key(Qt.Key.Key_X)
-    assert page.screen._form is None
+    assert page.screen.forms.form is None
 
 
 def test_an_update_with_new_words_for_a_complex_is_a_conflict_settled_either_way(
@@ -117,7 +117,7 @@ def test_an_update_with_new_words_for_a_complex_is_a_conflict_settled_either_way
 def test_a_long_sentence_is_broken_into_lines_and_enter_and_tab_leave_it(page: Page) -> None:
     page.focus("spider")
     page.key(Qt.Key.Key_W)
-    form = page.screen._form
+    form = page.screen.forms.form
     assert form is not None
     editor = form.rows["text"].editor
     assert isinstance(editor, SentenceEdit) and editor.text().startswith("Every spider animal")
@@ -138,4 +138,4 @@ def test_a_long_sentence_is_broken_into_lines_and_enter_and_tab_leave_it(page: P
     editor.selectAll()
     QTest.keyClicks(editor, "Seen here too.")
     QTest.keyClick(editor, Qt.Key.Key_Return)
-    assert page.screen._form is None and page.own() == ["gene spider"]
+    assert page.screen.forms.form is None and page.own() == ["gene spider"]
