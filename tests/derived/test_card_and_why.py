@@ -109,3 +109,32 @@ def test_the_super_of_s4_is_settled_by_young_of_a_normal_mate(family: Family) ->
     assert ("Young by F-9", "6, all with Enchi: 97.0%. One without: settled.") in [
         (str(w.name), str(w.says)) for w in found.ways
     ]
+
+
+def ways(family: Family, name: str, gene: str) -> list[tuple[str, str]]:
+    return [(str(way.name), str(way.says)) for way in explained(family, name, gene).ways][1:]
+
+
+def test_a_mate_that_is_in_doubt_itself_settles_nothing_by_misses(family: Family) -> None:
+    family.add("F-1", "66% het clown")
+    family.add("M-1", "66% het clown")
+    assert ways(family, "F-1", "clown") == [
+        ("Young by M-1", "One Clown: proven. No number without one settles it: what M-1 carries is in doubt too."),
+    ]
+
+
+def test_young_of_a_look_that_hides_the_gene_say_nothing(family: Family) -> None:
+    """Clown hides one dose of pastel (the catalogue): a Clown male's young of a Clown are all Clown.
+
+    A Pastel male shows it by two doses, which a Clown shows too: 1/4 of the young, and (3/4)^11 leaves 4.1%.
+    """
+    family.add("F-1", "Clown")
+    family.add("M-1", "Pastel het clown")
+    family.add("F-2", "Clown", dam="F-1", sire="M-1")
+    family.add("M-2", "Clown")
+    family.add("M-3", "normal")
+    assert ways(family, "F-2", "pastel") == [
+        ("Young by M-3", "5, none Pastel: 3.0%. One Pastel: proven."),
+        ("Young by M-1", "11, none Pastel: 4.1%. One Pastel: proven."),
+        ("Young by M-2", "Say nothing when they hatch: another look of theirs hides Pastel."),
+    ]

@@ -77,3 +77,12 @@ class GeneticsPart:
     in_question: tuple[Message, ...] = ()
     #: the label was read to its end: a look it does not name was not there
     read_whole: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Something that would settle a doubt: what, when its answer comes, and what it would say."""
+
+    name: Message
+    wait: Message
+    says: Message

@@ -13,9 +13,10 @@ from coilbook.derived.genetics_explain import Explanation, Step, explain
 from coilbook.derived.genetics_locus import LocusView
 from coilbook.genetics.evidence import likelihood
 from coilbook.genetics.known import Known
-from coilbook.genetics.settling import ByYoung, by_test, by_young
+from coilbook.genetics.settling import by_test
 from coilbook.genetics.states import Bools
-from coilbook.reads.genetics_rows import Asks, GeneRow
+from coilbook.reads.genetics_mates import mates_that_settle
+from coilbook.reads.genetics_rows import Asks, GeneRow, Way
 from coilbook.reads.genetics_young import showing
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
@@ -24,8 +25,6 @@ from coilbook.storage.collection import Collection
 
 #: how often a test is taken to be wrong here (from memory; the keeper says otherwise when entering one)
 TEST_ERROR = 0.01
-#: mates looked through, and told
-MOST_MATES, MATES_TOLD = 400, 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,15 +34,6 @@ class WhyStep:
     words: Message
     after: float
     without: float
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """Something that would settle the doubt: what, when its answer comes, and what it would say."""
-
-    name: Message
-    wait: Message
-    says: Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,65 +202,6 @@ def _ways(
                 ),
             )
         )  # fmt: skip
-    sex = herd.rows.sex_of(animal)
-    if sex in (Sex.MALE, Sex.FEMALE):
-        ways += _mates(collection, herd, view, animal, row, names)
+    if herd.rows.sex_of(animal) in (Sex.MALE, Sex.FEMALE):
+        ways += mates_that_settle(collection, herd, view, animal, row, asked_states(view, row), names)
     return tuple(ways)
-
-
-def _mates(collection: Collection, herd: Herd, view: LocusView, animal: int, row: GeneRow, names: Names) -> list[Way]:
-    """The best mate of those at hand, the best of another kind, and one whose young would say nothing."""
-    sex = herd.rows.sex_of(animal)
-    other = Sex.FEMALE if sex is Sex.MALE else Sex.MALE
-    rows = collection.read(
-        "SELECT id FROM animal WHERE sex = ? AND status IN ('here', 'loan') ORDER BY id LIMIT ?",
-        (other.value, MOST_MATES),
-    )
-    law, yes = view.law(animal), asked_states(view, row)
-    had = _mates_had(herd, animal)
-    kinds: dict[tuple[float, bool, int | None], tuple[ByYoung, int]] = {}
-    for (ident,) in rows:
-        mate = herd.rows.place.get(int(ident))
-        if mate is None or mate == animal or np.isnan(view.law(mate)).any():
-            continue
-        found = by_young(view.states, law, yes, view.law(mate), sex)
-        kind = (round(found.hit, 6), found.proves, found.young)
-        if kind not in kinds or (mate in had and kinds[kind][1] not in had):
-            kinds[kind] = found, mate
-    ranked = sorted(kinds.values(), key=lambda item: (item[0].young or 10_000, item[1] not in had))
-    told = [item for item in ranked if item[0].young is not None][: MATES_TOLD - 1]
-    told += [item for item in ranked if item[0].young is None][:1]
-    return [_mate_way(found, names(mate), row) for found, mate in told]
-
-
-def _mates_had(herd: Herd, animal: int) -> set[int]:
-    pedigree = herd.rows.pedigree
-    return {
-        int(parent)
-        for child in herd.inputs.descent.children(animal)
-        for parent in (pedigree.sire[child], pedigree.dam[child])
-        if parent not in (animal, -1)
-    }
-
-
-def _mate_way(found: ByYoung, mate: str, row: GeneRow) -> Way:
-    name, wait = say("Young by {mate}", mate=mate), say("next season")
-    if found.young is None:
-        return Way(
-            name,
-            say("any season"),
-            say("Say nothing: {mate} is taken as not carrying {gene}.", mate=mate, gene=row.name),
-        )
-    left = f"{100 * found.left:.1f}"
-    values = {"n": found.young, "gene": row.name, "left": left}
-    if found.proves:
-        says = say(
-            "{n}, not {gene}: {left}%. One {gene}: proven.", "{n}, none {gene}: {left}%. One {gene}: proven.", **values
-        )
-    else:
-        says = say(
-            "{n}, with {gene}: {left}%. One without: settled.",
-            "{n}, all with {gene}: {left}%. One without: settled.",
-            **values,
-        )
-    return Way(name, wait, says)

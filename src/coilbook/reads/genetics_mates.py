@@ -1,0 +1,155 @@
+"""Mates at hand whose young would settle a doubt about an animal's gene, and how many young it takes. Computes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from coilbook.derived.genetics_book import Herd
+from coilbook.derived.genetics_locus import LocusView
+from coilbook.genetics.catalogue import EVERYTHING
+from coilbook.genetics.masking import apparent_looks
+from coilbook.genetics.problem import Ints
+from coilbook.genetics.settling import ByYoung, Veils, by_young
+from coilbook.genetics.states import Bools, Floats
+from coilbook.reads.genetics_rows import GeneRow, Way
+from coilbook.records.message import Message, say
+from coilbook.records.vocabulary import Sex
+from coilbook.storage.collection import Collection
+
+#: mates looked through, and told
+MOST_MATES, MATES_TOLD = 400, 3
+#: shares of young that agree to this many places are one
+_PLACES = 9
+
+
+def mates_that_settle(
+    collection: Collection, herd: Herd, view: LocusView, animal: int, row: GeneRow, yes: Bools,
+    names: Callable[[int], str],
+) -> list[Way]:  # fmt: skip
+    """The best mate of those at hand, the best of another kind, and one whose young would settle nothing.
+
+    `animal` (a place) is sexed; `yes` (S,) are the states its doubt is about.
+    """
+    sex = herd.rows.sex_of(animal)
+    mates = _mates(collection, herd, view, animal, Sex.FEMALE if sex is Sex.MALE else Sex.MALE)
+    if not mates:
+        return []
+    places = np.array(mates, dtype=np.int64)
+    veils = _veils(herd, view, animal, places, sex)
+    had = _mates_had(herd, animal)
+    kinds: dict[tuple[float, bool, bool, int | None], tuple[ByYoung, int]] = {}
+    for at, (mate, pair) in enumerate(zip(mates, view.answer.joints(animal, places), strict=True)):
+        found = by_young(view.states, pair, yes, sex, veils(at))
+        kind = (round(found.hit, 6), found.proves, found.hidden, found.young)
+        if kind not in kinds or (mate in had and kinds[kind][1] not in had):
+            kinds[kind] = found, mate
+    ranked = sorted(kinds.values(), key=lambda item: (item[0].young or 10_000, -item[0].hit, item[1] not in had))
+    told = [item for item in ranked if item[0].young is not None][: MATES_TOLD - 1]
+    told += [item for item in ranked if item[0].young is None][:1]
+    return [_way(found, names(mate), row) for found, mate in told]
+
+
+def _mates(collection: Collection, herd: Herd, view: LocusView, animal: int, sex: Sex) -> list[int]:
+    rows = collection.read(
+        "SELECT id FROM animal WHERE sex = ? AND status IN ('here', 'loan') ORDER BY id LIMIT ?",
+        (sex.value, MOST_MATES),
+    )
+    found = (herd.rows.place.get(int(ident)) for (ident,) in rows)
+    return [one for one in found if one is not None and one != animal and not np.isnan(view.law(one)).any()]
+
+
+def _mates_had(herd: Herd, animal: int) -> set[int]:
+    pedigree = herd.rows.pedigree
+    return {
+        int(parent)
+        for child in herd.inputs.descent.children(animal)
+        for parent in (pedigree.sire[child], pedigree.dam[child])
+        if parent not in (animal, -1)
+    }
+
+
+def _veils(herd: Herd, view: LocusView, animal: int, mates: Ints, sex: Sex) -> Callable[[int], Veils | None]:
+    """By the number of a mate, what hides the gene in some of the young; the other loci are taken as independent."""
+    hiding = list(_hiding(herd, view))
+    seems = apparent_looks(view.states, {allele for *_, alleles in hiding for allele in alleles})
+    joints = [(one, one[0].answer.joints(animal, mates)) for one in hiding]
+
+    def of(at: int) -> Veils | None:
+        # (share that hides nothing, share that hides one dose): chance
+        cases = {(1.0, 0.0): 1.0}
+        for (other, dose, whole, _), pairs in joints:
+            after: dict[tuple[float, float], float] = {}
+            for dosed, gone, chance in _shares(other, dose, whole, pairs[at], sex):
+                for (clear, before), weight in cases.items():
+                    still = before * (1 - gone) + clear * dosed
+                    key = round(clear * (1 - dosed - gone), _PLACES), round(still, _PLACES)
+                    after[key] = after.get(key, 0.0) + weight * chance
+            cases = after
+        return Veils(seems, [(chance, *shares) for shares, chance in cases.items()]) if joints else None
+
+    return of
+
+
+def _hiding(herd: Herd, view: LocusView) -> Iterator[tuple[LocusView, Bools, Bools, list[int]]]:
+    """Other loci in play that hide this one: the states that hide a dose, those that hide it all, and whose dose."""
+    locus = view.states.locus
+    for key, other in herd.loci.items():
+        dose, whole = np.zeros((2, len(other.states.states)), dtype=np.bool_)
+        alleles: list[int] = []
+        for look in other.states.locus.looks if key != locus.key else ():
+            hidden = herd.inputs.catalogue.masks.get((key, look.key), frozenset())
+            here = [locus.allele_index(gene) for gene in hidden if gene in locus.alleles[1:]]
+            if EVERYTHING in hidden:
+                whole |= other.states.with_look(look.key)
+            elif here:
+                dose |= other.states.with_look(look.key)
+                alleles += here
+        if dose.any() or whole.any():
+            yield other, dose, whole, alleles
+
+
+def _shares(other: LocusView, dose: Bools, whole: Bools, pair: Floats, sex: Sex) -> list[tuple[float, float, float]]:
+    """(share of the young that hide a dose, that hide it all, chance), by what the parents can be at another locus.
+
+    None of them where that is not known.
+    """
+    if np.isnan(pair).any():
+        return [(0.0, 0.0, 1.0)]
+    law = other.states.transmission if sex is Sex.MALE else other.states.transmission.transpose(1, 0, 2)
+    there = pair > 0
+    shares = np.stack([law[:, :, mask].sum(axis=2)[there] for mask in (dose, whole)], axis=1)
+    found, of = np.unique(np.round(shares, _PLACES), axis=0, return_inverse=True)
+    chances = np.bincount(of.ravel(), weights=pair[there], minlength=len(found))
+    return [(float(dosed), float(gone), float(chance)) for (dosed, gone), chance in zip(found, chances, strict=True)]
+
+
+def _way(found: ByYoung, mate: str, row: GeneRow) -> Way:
+    name, wait = say("Young by {mate}", mate=mate), say("next season")
+    if found.young is None:
+        return Way(name, say("any season"), _settles_nothing(found, mate, row))
+    left = f"{100 * found.left:.1f}"
+    values = {"n": found.young, "gene": row.name, "left": left}
+    if found.proves:
+        says = say(
+            "{n}, not {gene}: {left}%. One {gene}: proven.", "{n}, none {gene}: {left}%. One {gene}: proven.", **values
+        )
+    else:
+        says = say(
+            "{n}, with {gene}: {left}%. One without: settled.",
+            "{n}, all with {gene}: {left}%. One without: settled.",
+            **values,
+        )
+    return Way(name, wait, says)
+
+
+def _settles_nothing(found: ByYoung, mate: str, row: GeneRow) -> Message:
+    if found.hidden:
+        return say("Say nothing when they hatch: another look of theirs hides {gene}.", gene=row.name)
+    if found.hit <= 0:
+        return say("Say nothing: {mate} is taken as not carrying {gene}.", mate=mate, gene=row.name)
+    words = "One {gene}: proven. No number without one settles it: what {mate} carries is in doubt too."
+    if not found.proves:
+        words = "One without {gene}: settled. No number with it settles it: what {mate} carries is in doubt too."
+    return say(words, gene=row.name, mate=mate)
