@@ -160,7 +160,8 @@ def needed_eggs(cases: Cases, rate: float, chance: float) -> Needs:
 
 def needed_clutches(cases: Cases, clutch: ClutchLaw, chance: float) -> Needs:
     """Whole clutches of this pair for `chance` of at least one, each with its own size and hatch rate."""
-    return _needed(cases.weight, clutch.none(cases.per_egg), chance)
+    # the sum over sizes is a hair under 1 where none can fall, and would be no miss
+    return _needed(cases.weight, np.where(cases.per_egg > 0, clutch.none(cases.per_egg), 1.0), chance)
 
 
 def _needed(weight: Floats, miss: Floats, chance: float) -> Needs:

@@ -41,8 +41,8 @@ class Ranking:
         return sorted(range(len(self.each)), key=lambda i: (-np.nan_to_num(self.at_least_one[i], nan=-1.0), i))
 
 
-def rank(asked: Sequence[Asked], hatchlings: int) -> Ranking:
-    """The pairs' chances of a look that asks for all of `asked` at once, among `hatchlings`.
+def rank(asked: Sequence[Asked], hatchlings: int, sex: Sex | None = None) -> Ranking:
+    """The pairs' chances of a look that asks for all of `asked` at once (and of a `sex`), among `hatchlings`.
 
     Raises ValueError when nothing is asked.
     """
@@ -59,7 +59,9 @@ def rank(asked: Sequence[Asked], hatchlings: int) -> Ranking:
         weight = _grouped(weight, merged.ravel(), len(table))
     son, daughter, males, females, alive = table.T
     total = males + females
-    each = np.divide(males * son + females * daughter, total, out=np.zeros_like(total), where=total > 0)
+    sons = 0.0 if sex is Sex.FEMALE else males * son
+    daughters = 0.0 if sex is Sex.MALE else females * daughter
+    each = np.divide(sons + daughters, total, out=np.zeros_like(total), where=total > 0)
     return Ranking(
         weight @ each, weight @ (1 - alive), weight @ (1 - (1 - each) ** hatchlings), weight @ (each > 0).astype(float)
     )

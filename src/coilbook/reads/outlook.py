@@ -19,7 +19,7 @@ from coilbook.genetics.outlook_sires import hang_together
 from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import Wish
 from coilbook.reads.look_words import carried_words, group_title
-from coilbook.reads.outlook_source import GeneticsNow, Mate, WorldLoci, mates
+from coilbook.reads.outlook_source import GeneticsNow, Mate, WorldLoci, as_parents, mates
 from coilbook.reads.outlook_unsaid import LeftOpen, left_open
 from coilbook.reads.own_clutches import NextClutch, OwnClutches, next_clutch, own_clutches
 from coilbook.records.ids import AnimalId
@@ -252,6 +252,7 @@ def _outlook(
     dam = pairing.dam
     states = genetics.loci_of([dam, *(sire.id for sire, _ in sires)])
     found = genetics.worlds(dam, [sire.id for sire, _ in sires], [one.locus.key for one in states])
+    found = as_parents(found, states, Sex.FEMALE)
     if any(np.isnan(joints).any() for joints in found.joints.values()):
         return None
     loci = WorldLoci(states, found)

@@ -13,7 +13,7 @@ from coilbook.genetics.states import Floats
 from coilbook.genetics.wish import Wish
 from coilbook.husbandry.fit_to_pair import Floors
 from coilbook.reads.outlook_fit import unfit
-from coilbook.reads.outlook_source import GeneticsNow, Mate, mates, mates_of_sex
+from coilbook.reads.outlook_source import GeneticsNow, Mate, as_parents, mates, mates_of_sex
 from coilbook.reads.outlook_unsaid import in_question
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, Refusal, say
@@ -127,15 +127,15 @@ def rank_pairs(genetics: GeneticsNow, of: Mate, others: Sequence[Mate], wish: Wi
             masks[one.locus.key] = one.alive
     keys = [one.locus.key for one in states]
     found = np.zeros((4, len(ids)))
-    for places in genetics.tied(of.id, ids, keys):
-        worlds = genetics.worlds(of.id, [ids[place] for place in places], keys)
+    for places in genetics.tied(of.id, ids, keys) if ids else ():
+        worlds = as_parents(genetics.worlds(of.id, [ids[place] for place in places], keys), states, of.sex)
         for world, weight in enumerate(worlds.weights):
             asked = [
                 AskedLocus(one, masks[one.locus.key], _by_sire(worlds.joints[one.locus.key][world], of))
                 for one in states
             ]
             # every figure of a ranking is a mean over what the parents may be, and so over the worlds
-            one_world = rank(asked, hatchlings)
+            one_world = rank(asked, hatchlings, wish.sex)
             found[:, places] += weight * np.stack(
                 [one_world.each, one_world.lethal, one_world.at_least_one, one_world.possible]
             )

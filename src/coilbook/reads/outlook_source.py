@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -35,6 +35,23 @@ class PairWorlds:
     joints: Mapping[str, Floats]
     sires: Ints
     by_gene: bool = False
+
+
+def as_parents(found: PairWorlds, states: Iterable[LocusStates], sex: Sex) -> PairWorlds:
+    """The worlds with the one as a parent of this `sex` and each of the others as one of the other sex.
+
+    Matters on the sex chromosomes, of an animal that is not sexed or not for sure: a pairing takes both as named. NaN
+    where what is known leaves an animal no such genotype.
+    """
+    other = Sex.FEMALE if sex is Sex.MALE else Sex.MALE
+    joints = dict(found.joints)
+    for one in states:
+        if one.locus.linkage is not None:
+            able = np.outer(one.of_sex(sex), one.of_sex(other))
+            kept = np.where(able | np.isnan(joints[one.locus.key]), joints[one.locus.key], 0.0)
+            total = kept.sum(axis=(2, 3), keepdims=True)
+            joints[one.locus.key] = np.divide(kept, total, out=np.full_like(kept, np.nan), where=total > 0)
+    return replace(found, joints=joints)
 
 
 class WorldLoci:

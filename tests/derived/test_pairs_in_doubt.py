@@ -1,0 +1,75 @@
+"""Pairings whose parents, sires or sexes are in doubt, as their page tells them; beside each number its sum by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+
+from coilbook.genetics.wish import Wish, wish_for
+from coilbook.operations.animals import AnimalDetails, edit_animal
+from coilbook.reads.outlook import Asked, Pairing, PairingOdds, read_outlook
+from coilbook.reads.outlook_genetics import kept_genetics
+from coilbook.reads.outlook_ranking import read_ranking
+from coilbook.records.vocabulary import Sex
+from coilbook.storage.collection import Collection
+from tests.derived.family import Family
+
+SPECIES = "ball_python"
+
+
+@pytest.fixture
+def family(book: Collection) -> Family:
+    return Family(book)
+
+
+def wish(family: Family, *genes: str, sex: Sex | None = None) -> Wish:
+    return wish_for(kept_genetics(family.book, SPECIES).catalogue, dict.fromkeys(genes), sex)
+
+
+def odds(family: Family, dam: str, sires: Mapping[str, int], asked: Wish, *, each_own: bool = False) -> PairingOdds:
+    listed = tuple((family.ids[name], percent) for name, percent in sires.items())
+    pairing = Pairing(family.ids[dam], listed, each_own)
+    return read_outlook(family.book, kept_genetics(family.book, SPECIES), pairing, Asked(6, asked))
+
+
+@pytest.mark.parametrize("percent", [80, 0])
+def test_a_dam_of_doubtful_sex_is_a_dam_in_her_pairing(family: Family, percent: int) -> None:
+    """Coral glow lies on X: a female of one dose by a normal male gives 1/2 in each sex (facts 4.3)."""
+    family.add("F-1", "Coral Glow")
+    sex = AnimalDetails(sex_percent=percent) if percent else AnimalDetails(sex=Sex.UNSEXED)
+    edit_animal(family.book, animal=family.ids["F-1"], details=sex)
+    family.add("M-1", "normal")
+    found = odds(family, "F-1", {"M-1": 100}, wish(family, "coral glow"))
+    assert found.wish is not None
+    assert (found.wish.each, *found.wish.by_sex) == pytest.approx((1 / 2, 1 / 4, 1 / 4))
+    assert found.wish.parts.overall == pytest.approx(1 - 1 / 2**6)
+    assert sum(row.each for row in found.looks()) == pytest.approx(1)
+    genetics = kept_genetics(family.book, SPECIES)
+    ranked = read_ranking(family.book, genetics, family.ids["M-1"], found.asked.wish or wish(family), 6, SPECIES)
+    assert [round(one.each, 9) for one in ranked.mates] == ([0.5] if percent else [])
+
+
+def test_mates_are_ranked_by_the_sex_that_is_looked_for(family: Family) -> None:
+    """Clown females of Clown x Clown: 1/2 of the hatchlings, 63/64 that one of six is; of Clown x het: 1/4."""
+    family.add("F-1", "Clown")
+    family.add("M-1", "Clown")
+    family.add("M-2", "proven het clown")
+    asked = wish(family, "clown", sex=Sex.FEMALE)
+    ranked = read_ranking(family.book, kept_genetics(family.book, SPECIES), family.ids["F-1"], asked, 6, SPECIES)
+    assert [(one.mate.keeper_id, one.each) for one in ranked.mates] == [("M-1", 0.5), ("M-2", 0.25)]
+    assert [one.at_least_one for one in ranked.mates] == pytest.approx([1 - 0.5**6, 1 - 0.75**6])
+    for one in ranked.mates:
+        page = odds(family, "F-1", {one.mate.keeper_id: 100}, asked)
+        assert page.wish is not None
+        assert (page.wish.each, page.wish.parts.overall) == pytest.approx((one.each, one.at_least_one))
+
+
+def test_what_is_out_of_reach_by_eggs_is_by_clutches_too(family: Family) -> None:
+    """A dam of even odds by a Clown: more than 50% never comes of it, however many clutches are laid."""
+    family.add("F-1", "50% het clown")
+    family.add("M-1", "Clown")
+    found = odds(family, "F-1", {"M-1": 100}, wish(family, "clown")).wish
+    assert found is not None
+    for needs in (found.eggs, found.clutches):
+        assert [(one.count, one.limit) for one in needs] == [(None, pytest.approx(0.5))] * 3
