@@ -35,8 +35,10 @@ class HatchRate:
         a, b = self.mean * self.eggs, (1 - self.mean) * self.eggs
         return np.array([comb(laid, k) * exp(_beta(k + a, laid - k + b) - _beta(a, b)) for k in counts])
 
-    def after(self, hatched: int, good: int) -> HatchRate:
+    def after(self, hatched: int, good: float) -> HatchRate:
         """The rate once `hatched` of `good` eggs of the keeper's own have hatched; clutches go on to differ as before.
+
+        Of eggs some of whose genotypes cannot hatch, `good` is how many were expected to be able to.
 
         Raises ValueError for a fixed rate.
         """
@@ -73,15 +75,20 @@ class ClutchLaw:
         """The chance that a whole clutch has none, where a hatching egg is one with chance `each` (any shape)."""
         return np.asarray(np.polynomial.polynomial.polyval(1 - each, self.hatching))
 
-    def after(self, clutches: Iterable[tuple[int, int]], *, weight: float) -> ClutchLaw:
+    def after(
+        self, clutches: Iterable[tuple[int, int]], *, weight: float, able: Iterable[float] | None = None
+    ) -> ClutchLaw:
         """The law after the keeper's own clutches, each (good eggs, hatched); `weight`: the clutches this one is worth.
 
-        Sizes never seen keep their share of the weight (a Dirichlet law); the rate's mean learns egg by egg.
+        Sizes never seen keep their share of the weight (a Dirichlet law); the rate's mean learns egg by egg. `able`: of
+        each clutch's good eggs, how many had a genotype that can hatch, where that is not all of them.
         """
         own = list(clutches)
         counts = {size: chance * weight for size, chance in self.eggs.items()}
         for good, _ in own:
             counts[good] = counts.get(good, 0.0) + 1
-        rate = self.rate.after(sum(hatched for _, hatched in own), sum(good for good, _ in own))
+        fit = [good for good, _ in own] if able is None else list(able)
+        could = sum(max(able_to, hatched) for able_to, (_, hatched) in zip(fit, own, strict=True))
+        rate = self.rate.after(sum(hatched for _, hatched in own), could)
         total = weight + len(own)
         return ClutchLaw({size: count / total for size, count in sorted(counts.items())}, rate)

@@ -94,9 +94,7 @@ def by_young(states: LocusStates, pair: Floats, yes: Bools, sex: Sex, veils: Vei
     return ByYoung(best.hit, best.proves, best.young, best.left, hidden)
 
 
-def _decisive(
-    states: LocusStates, looks: Sequence[int], pair: Floats, yes: Bools, sex: Sex
-) -> tuple[Floats, Floats]:
+def _decisive(states: LocusStates, looks: Sequence[int], pair: Floats, yes: Bools, sex: Sex) -> tuple[Floats, Floats]:
     """(S, S), (S, S) by [her state, the mate's]: the chance that a young has a look only "yes", only "no" can give."""
     law = _by_look(states, tuple(looks))
     law = law if sex is Sex.MALE else law.transpose(1, 0, 2)

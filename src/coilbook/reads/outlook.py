@@ -21,7 +21,7 @@ from coilbook.genetics.wish import Wish
 from coilbook.reads.look_words import carried_words, group_title
 from coilbook.reads.outlook_source import GeneticsNow, Mate, WorldLoci, as_parents, mates
 from coilbook.reads.outlook_unsaid import LeftOpen, left_open
-from coilbook.reads.own_clutches import NextClutch, OwnClutches, next_clutch, own_clutches
+from coilbook.reads.own_clutches import NextClutch, OwnClutch, OwnClutches, next_clutch, own_clutches
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import Sex
@@ -213,7 +213,7 @@ def read_outlook(
     total = sum(percent for _, percent in pairing.sires)
     sires = tuple((known[sire], percent / total) for sire, percent in pairing.sires)
     clutches = own if own is not None else own_clutches(collection)
-    expected = next_clutch(clutches, pairing.dam, genetics.catalogue.species)
+    expected = next_clutch(clutches, pairing.dam, genetics.catalogue.species, lambda one: could_hatch(genetics, one))
     odds = PairingOdds(pairing, known[pairing.dam], sires, asked, expected)
     refused = why_no_pair(odds.dam, [sire for sire, _ in sires])
     if refused is not None:
@@ -225,6 +225,28 @@ def read_outlook(
     outlook, by_gene = found
     open_words = left_open(collection, genetics, [odds.dam, *(sire for sire, _ in sires)])
     return _counted(replace(odds, outlook=outlook, left_open=open_words), genetics, by_gene=by_gene)
+
+
+def could_hatch(genetics: GeneticsNow, clutch: OwnClutch) -> float:
+    """The share of a clutch's fertile eggs whose genotype could hatch, by what its parents are known to be today."""
+    if clutch.dam is None or not clutch.sires:
+        return 1.0
+    parents = [clutch.dam, *(sire for sire, _ in clutch.sires)]
+    lethal = genetics.lethal_loci(parents) if all(genetics.knows(one) for one in parents) else ()
+    if not lethal:
+        return 1.0
+    total = sum(percent for _, percent in clutch.sires)
+    sires = [(sire, percent / total) for sire, percent in clutch.sires]
+    found = as_parents(genetics.worlds(clutch.dam, [sire for sire, _ in sires], [one.locus.key for one in lethal]),
+                       lethal, Sex.FEMALE)  # fmt: skip
+    if any(np.isnan(joints).any() for joints in found.joints.values()):
+        return 1.0
+    loci = WorldLoci(lethal, found)
+    return sum(
+        float(chance) * weight * float(np.prod([one.weights @ one.alive for one in loci.of(world, place)]))
+        for world, chance in enumerate(found.weights)
+        for place, (_, weight) in enumerate(sires)
+    )
 
 
 def why_no_pair(dam: Mate, sires: Sequence[Mate]) -> Message | None:

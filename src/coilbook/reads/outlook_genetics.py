@@ -183,9 +183,13 @@ class KeptGenetics:
         view, place = self._herd.loci.get(locus), self._herd.rows.place
         return max((view.answer.error(place[animal]) for animal in animals), default=0.0) if view is not None else 0.0
 
-    def lethal_loci(self) -> tuple[LocusStates, ...]:
-        """The loci in play at which some genotype cannot hatch."""
-        return tuple(view.states for view in self._herd.loci.values() if not view.states.alive.all())
+    def lethal_loci(self, animals: Sequence[AnimalId] | None = None) -> tuple[LocusStates, ...]:
+        """The loci in play at which some genotype cannot hatch; of `animals`, those at which one may be not wild."""
+        found = [view for view in self._herd.loci.values() if not view.states.alive.all()]
+        if animals is not None:
+            places = [self._herd.rows.place[one] for one in animals]
+            found = [v for v in found if not all(_surely_wild(v.states, v.law(place)) for place in places)]
+        return tuple(view.states for view in found)
 
     @property
     def _kinship(self) -> Kinship:

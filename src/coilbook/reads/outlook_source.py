@@ -100,8 +100,8 @@ class GeneticsNow(Protocol):
     def by_gene(self, animals: Sequence[AnimalId]) -> Sequence[AnimalId]:
         """Those of these animals whose possible sires were too many to be weighed over all loci together."""
 
-    def lethal_loci(self) -> tuple[LocusStates, ...]:
-        """The loci in play at which some genotype cannot hatch."""
+    def lethal_loci(self, animals: Sequence[AnimalId] | None = None) -> tuple[LocusStates, ...]:
+        """The loci in play at which some genotype cannot hatch; of `animals`, those at which one may be not wild."""
 
     def inbreeding(self, dam: AnimalId, sires: Sequence[AnimalId]) -> Sequence[float]:
         """The least inbreeding of young of the dam with each sire."""

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import weakref
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
+from coilbook.derived.season_profile import source_known, source_now
 from coilbook.genetics.outlook_clutch import ClutchLaw, HatchRate
 from coilbook.husbandry.hatch_result import HatchResult, hatch_result
 from coilbook.husbandry.profile import profile_of
@@ -17,19 +20,35 @@ from coilbook.storage.collection import Collection
 WORTH = 4.0
 
 
+class OwnClutch(NamedTuple):
+    """A finished clutch: its good eggs, how many of them hatched, and whose they were (the males in percent)."""
+
+    good: int
+    hatched: int
+    dam: AnimalId | None
+    sires: tuple[tuple[AnimalId, int], ...]
+    #: scientific name, as catalogues have it
+    species: str
+
+
+#: the share of a clutch's fertile eggs whose genotype can hatch
+CanHatch = Callable[[OwnClutch], float]
+
+
 @dataclass(frozen=True, slots=True)
 class OwnClutches:
-    """Finished clutches as (good eggs, hatched), by dam; one with an egg still to come or in doubt is left out."""
+    """Finished clutches by dam; one with an egg still to come or in doubt is left out."""
 
-    by_dam: dict[AnimalId | None, tuple[tuple[int, int], ...]]
+    by_dam: dict[AnimalId | None, tuple[OwnClutch, ...]]
 
-    def of(self, dam: AnimalId) -> tuple[tuple[int, int], ...]:
+    def of(self, dam: AnimalId) -> tuple[OwnClutch, ...]:
         """Those of one female."""
         return self.by_dam.get(dam, ())
 
-    def of_others(self, dam: AnimalId) -> tuple[tuple[int, int], ...]:
-        """Those of all others."""
-        return tuple(one for whose, each in self.by_dam.items() if whose != dam for one in each)
+    def of_others(self, dam: AnimalId, species: str) -> tuple[OwnClutch, ...]:
+        """Those of all others of a species."""
+        return tuple(one for whose, each in self.by_dam.items() if whose != dam for one in each
+                     if one.species == species)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,27 +73,51 @@ _KEPT: weakref.WeakKeyDictionary[Collection, tuple[object, OwnClutches]] = weakr
 
 
 def _read(collection: Collection) -> OwnClutches:
-    ids = [ClutchId(int(row)) for (row,) in collection.read("SELECT id FROM clutch ORDER BY id")]
-    found: dict[AnimalId | None, list[tuple[int, int]]] = {}
-    for clutch in clutches(collection, ids):
+    species = _species(collection)
+    found: dict[AnimalId | None, list[OwnClutch]] = {}
+    for clutch in clutches(collection, species):
         result = hatch_result([egg.story for egg in clutch.eggs])
         if _finished(result):
             whose = clutch.dam.id if clutch.dam is not None else None
-            found.setdefault(whose, []).append((result.ever_good, result.hatched))
+            sires = tuple((sire.id, sire.percent) for sire in clutch.sires)
+            one = OwnClutch(result.ever_good, result.hatched, whose, sires, species[clutch.id])
+            found.setdefault(whose, []).append(one)
     return OwnClutches({whose: tuple(each) for whose, each in found.items()})
+
+
+def _species(collection: Collection) -> dict[ClutchId, str]:
+    """The scientific name of every clutch: of its dam, else of a sire, else what this collection keeps."""
+    kept = source_now(collection.read).species
+    rows = collection.read(
+        "SELECT c.id, coalesce(d.species, (SELECT a.species FROM clutch_sire s JOIN animal a ON a.id = s.sire_id"
+        " WHERE s.clutch_id = c.id ORDER BY s.id LIMIT 1), ?) FROM clutch c LEFT JOIN animal d ON d.id = c.dam_id"
+        " ORDER BY c.id",
+        (kept,),
+    )
+    names = {key: source_known(collection.read, key) for key in {str(species) for _, species in rows}}
+    sources = {key: source.profile.scientific_name if source is not None else key for key, source in names.items()}
+    return {ClutchId(int(clutch)): sources[str(species)] for clutch, species in rows}
 
 
 def _finished(result: HatchResult) -> bool:
     return bool(result.laid) and not result.still_open and not result.unresolved
 
 
-def next_clutch(own: OwnClutches, dam: AnimalId, scientific_name: str) -> NextClutch:
-    """Species, then the collection, then this female: each step outranks the one before as its clutches grow."""
-    others, hers = own.of_others(dam), own.of(dam)
+def _all_can(_clutch: OwnClutch) -> float:
+    return 1.0
+
+
+def next_clutch(own: OwnClutches, dam: AnimalId, scientific_name: str, can_hatch: CanHatch = _all_can) -> NextClutch:
+    """Species, then the collection, then this female: each step outranks the one before as its clutches grow.
+
+    `can_hatch`: eggs whose genotype cannot hatch are no failure of the hatch rate, in which they are not counted.
+    """
+    others, hers = own.of_others(dam, scientific_name), own.of(dam)
     law = usual_clutch(scientific_name)
     for clutches_of in (others, hers):
         if clutches_of:
-            law = law.after(clutches_of, weight=WORTH)
+            counted = [(one.good, one.hatched) for one in clutches_of]
+            law = law.after(counted, weight=WORTH, able=[one.good * can_hatch(one) for one in clutches_of])
     return NextClutch(law, len(others), len(hers))
 
 
