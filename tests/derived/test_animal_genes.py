@@ -10,6 +10,7 @@ from coilbook.operations.findings import FindingDetails, add_finding
 from coilbook.reads.genetics import genetics_part
 from coilbook.reads.genetics_card import card_line
 from coilbook.reads.genetics_rows import GeneRow
+from coilbook.reads.genetics_why import why
 from coilbook.records.message import Refusal
 from coilbook.records.vocabulary import FindingKind
 from coilbook.storage.collection import Collection
@@ -114,7 +115,7 @@ def test_what_was_recorded_stands_beside_what_it_has_come_to(family: Family) -> 
     assert part is not None
     row = part.rows[0]
     assert told(row) == ("Clown", "possible het", "3.5", "7/10", "0 of 6 shown by M-1")
-    assert str(row.claimed) == "recorded as 70%; with what its relatives have shown 3.5%"
+    assert str(row.claimed) == "recorded as 70%; with what has been found since 3.5%"
 
 
 def test_a_claim_with_one_parent_on_record_says_all_its_numbers(family: Family) -> None:
@@ -167,3 +168,50 @@ def test_a_card_is_lowered_and_not_raised_where_it_is_typed(family: Family) -> N
     part = genetics_part(family.book, family.ids["D-12"])
     assert part is not None
     assert [card_line(row) for row in part.rows if row.gene == "piebald"] == ["25% het piebald"]
+
+
+def test_a_young_its_mate_may_explain_proves_nothing(family: Family) -> None:
+    """Albino and toffee share a locus: of a Toffino male either of her alleles makes a Toffino, so even odds are left.
+
+    Before: 1/3 albino, 1/3 toffee, 1/3 neither, of a normal-looking young of the two hets; a Toffino excludes neither.
+    """
+    family.add("F-0", "proven het albino")
+    family.add("M-0", "proven het toffee")
+    family.add("F-1", "normal", dam="F-0", sire="M-0")
+    family.add("M-1", "Toffino")
+    family.add("J-1", "Toffino", dam="F-1", sire="M-1")
+    assert rows(family, "F-1") == [
+        ("Albino", "possible het", "50.0", "1/3", "1 of 1 shown by M-1"),
+        ("Toffee", "possible het", "50.0", "1/3", "1 of 1 shown by M-1"),
+    ]
+
+
+def test_what_her_own_tests_moved_is_no_relatives_doing(family: Family) -> None:
+    """2/3 before; one copy (wrong 1 in 100), then none (2 in 100): 2 x 0.99 x 0.01 : 0.005 x 0.98 = 80.2%."""
+    family.add("F-1", "66% het clown")
+    for text in ("test clown 1", "test clown none 2%"):
+        enter_typed(family.book, animal=family.ids["F-1"], text=text)
+    part = genetics_part(family.book, family.ids["F-1"])
+    assert part is not None
+    assert told(part.rows[0])[2:] == ("80.2", "2/3", "a test: 0 copies, a test: 1 copy")
+    assert str(part.rows[0].claimed) == "recorded as 66%; with what has been found since 80.2%"
+    found = why(family.book, part.rows[0], family.ids["F-1"], lambda: False)
+    assert found is not None
+    assert [str(step.words) for step in found.steps] == ["F-1: test, 1 copy, test, 0 copies"]
+
+
+def test_a_young_of_one_parent_says_what_its_numbers_rest_on(family: Family) -> None:
+    family.add("F-1", "normal")
+    family.add("M-1", "normal")
+    family.add("J-1", "Pastel 66% het clown", dam="F-1")
+    family.add("J-2", "66% het clown", dam="F-1", sire="M-1")
+    part = genetics_part(family.book, family.ids["J-1"])
+    assert part is not None
+    pastel, clown = part.rows
+    assert told(clown) == ("Clown", "possible het", "66.7", "2/3", "claimed; a parent not known")
+    assert [str(one) for one in pastel.taken] == [
+        "Nothing said its parent not on record had this; what is known needs it, so it is taken as possible."
+    ]
+    (row,) = rows(family, "J-2")
+    assert row[1:3] == ("not carrying", "0.0")
+    assert row[4] == "dam F-1 is taken as not carrying Clown, sire M-1 is taken as not carrying Clown"

@@ -199,25 +199,36 @@ class Teller:
         return replace(row, what=say("contradiction"), doubt=True, rests_on=said, contradiction=said, error=0.0)
 
     def _rests(self, row: GeneRow, view: LocusView, young: YoungSeen, paper: PaperValue | None) -> Message:
-        gene = row.gene
-        if young.proving:
+        gene, carrier = row.gene, view.carrier(self._animal, row.gene)
+        # of a complex a young may show it by what the mate gave: then it proves nothing
+        if young.proving and carrier > CERTAIN:
             return say("proven by {animal}", animal=self.name(young.proving[0]))
         known = view.known(self._animal)
         if gene in known.proven:
             return say("proven by young, as entered")
         parts: list[Message] = []
-        if young.looked_at and view.carrier(self._animal, gene) < CERTAIN:
+        if young.looked_at and carrier < CERTAIN:
             mates = [self.name(mate) for mate in young.mates]
-            parts.append(young_shown(young.looked_at, 0, mates))
+            parts.append(young_shown(young.looked_at, len(young.proving), mates))
         parts += [say("a test: {n} copy", "a test: {n} copies", n=t.copies) for t in known.tests if t.gene == gene]
         doubted = [s.sure for s in known.sightings if 0 < s.sure < 1]
         parts += [say("seen, {percent}% sure", percent=f"{100 * sure:g}") for sure in doubted]
         basis = short_basis(paper, row.name, self.name) if paper is not None else None
         if basis is not None and not parts:
             parts.append(basis)
-        if not parts and paper is not None and paper.dam is None:
-            parts.append(self._said_of(view, gene))
+        if not parts and paper is not None:
+            parts += self._else(row, view, paper, carrier)
         return joined(parts) if parts else say("relatives; see the margin")
+
+    def _else(self, row: GeneRow, view: LocusView, paper: PaperValue, carrier: float) -> list[Message]:
+        """What a number rests on where neither young, tests nor parents that may hand the gene on are told."""
+        if paper.dam is None:
+            return [self._said_of(view, row.gene)]
+        if carrier < LEAST:
+            return [row.basis] if row.basis is not None else []
+        if row.claim:
+            return [say("claimed; a parent not known")]
+        return []
 
     def _said_of(self, view: LocusView, gene: str) -> Message:
         known = view.known(self._animal)
@@ -287,7 +298,10 @@ class Teller:
 
     def _taken(self, view: LocusView, paper: PaperValue | None) -> tuple[Message, ...]:
         found = []
-        if self._animal in view.lifted:
+        if self._animal in view.lifted and self._has_parents:
+            words = "Nothing said its parent not on record had this; what is known needs it, so it is taken as possible."
+            found.append(say(words))
+        elif self._animal in view.lifted:
             found.append(say("Nothing said it carried this; its young need it, so it is taken as possible here."))
         if paper is not None and paper.dam is None and not self._claimed(view):
             found.append(say("An animal without parents on record is taken as carrying nothing that is not said."))

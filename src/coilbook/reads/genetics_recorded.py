@@ -44,7 +44,7 @@ def recorded_words(
         words = "recorded as {claimed}; the {paper} you took for it stands over it" if assumed else words
         return say(words, claimed=said, paper=comes_to)
     if parents == 0 and evidence is not None and abs(claim - evidence) >= SAME:
-        words = "recorded as {claimed}; with what its relatives have shown {now}"
+        words = "recorded as {claimed}; with what has been found since {now}"
         return say(words, claimed=said, now=f"{100 * evidence:.1f}%")
     return None
 

@@ -17,6 +17,7 @@ from coilbook.genetics.settling import by_test
 from coilbook.genetics.states import Bools
 from coilbook.reads.genetics_mates import mates_that_settle
 from coilbook.reads.genetics_rows import Asks, GeneRow, Way
+from coilbook.reads.genetics_words import joined as joined_words
 from coilbook.reads.genetics_young import showing
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
@@ -147,9 +148,10 @@ def _dates(collection: Collection, herd: Herd) -> Callable[[int], str]:
 
 def _step_words(view: LocusView, step: Step, row: GeneRow, names: Names) -> Message:
     known, who = view.known(step.animal), names(step.animal)
-    for test in known.tests:
-        if test.gene == row.gene:
-            return say("{animal}: test, {n} copy", "{animal}: test, {n} copies", animal=who, n=test.copies)
+    tests = [say("test, {n} copy", "test, {n} copies", n=t.copies) for t in known.tests if t.gene == row.gene]
+    if tests:
+        # the oldest first, as they were found
+        return say("{animal}: {what}", animal=who, what=joined_words(tests[::-1]))
     if row.gene in known.proven:
         return say("{animal}: proven by its young", animal=who)
     shows = showing(view, view.states.locus.allele_index(row.gene))
