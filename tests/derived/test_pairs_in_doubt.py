@@ -8,10 +8,11 @@ import pytest
 
 from coilbook.genetics.wish import Wish, wish_for
 from coilbook.operations.animals import AnimalDetails, edit_animal
+from coilbook.operations.own_genes import keep_own_gene
 from coilbook.reads.outlook import Asked, Pairing, PairingOdds, read_outlook
 from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.reads.outlook_ranking import read_ranking
-from coilbook.records.vocabulary import Sex
+from coilbook.records.vocabulary import OwnKind, Sex
 from coilbook.storage.collection import Collection
 from tests.derived.family import Family
 
@@ -73,3 +74,24 @@ def test_what_is_out_of_reach_by_eggs_is_by_clutches_too(family: Family) -> None
     assert found is not None
     for needs in (found.eggs, found.clutches):
         assert [(one.count, one.limit) for one in needs] == [(None, pytest.approx(0.5))] * 3
+
+
+def test_each_egg_its_own_sire_where_some_of_ones_eggs_cannot_hatch(family: Family) -> None:
+    """A quarter of the Lantern male's eggs cannot hatch: 3 in 7 hatchlings are his. Each number is a sum over both.
+
+    Lantern not Clown: 3/7 x 2/3 x 3/4 + 4/7 x 1/2 x 1/2 = 5/14, of which 3/7 x 2/3 x 1/2 + 4/7 x 1/4 = 4/5 are het.
+    """
+    body = '[[gene]]\nkey = "lantern"\nname = "Lantern"\ninheritance = "incomplete dominant"\ntwo_lethal = true\n'
+    keep_own_gene(family.book, kind=OwnKind.GENE, key="lantern", body=body)
+    family.add("F-1", "Lantern, proven het clown")
+    family.add("M-1", "Lantern, proven het clown")
+    family.add("M-2", "Clown")
+    found = odds(family, "F-1", {"M-1": 50, "M-2": 50}, wish(family, "clown"), each_own=True)
+    looks = {row.title: row for row in found.looks()}
+    assert looks["Lantern"].each == pytest.approx(5 / 14)
+    assert looks["Lantern"].carried == "80% het clown"
+    assert looks["Lantern Clown"].each == pytest.approx(3 / 7 * 2 / 3 / 4 + 4 / 7 / 4)
+    for row in looks.values():
+        assert sum(row.by_sex) == pytest.approx(row.each)
+    assert sum(row.each for row in looks.values()) == pytest.approx(1)
+    assert [one.share for one in found.unhatched] == [pytest.approx(1 / 8)]

@@ -15,6 +15,7 @@ import numpy as np
 
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.masking import NOTHING, Hidden, Telling
+from coilbook.genetics.outlook_chance import each
 from coilbook.genetics.outlook_pair import NEVER, Cases, PairLocus, cases_of_each, mixed
 from coilbook.genetics.outlook_sires import each_own_sire
 from coilbook.genetics.states import Bools, Floats
@@ -121,6 +122,15 @@ class Outlook:
         cases = cases_of_each([part.loci for part in self.parts], masks, sex)
         return mixed(zip([part.weight for part in self.parts], cases, strict=True))
 
+    @cached_property
+    def eggs_apart(self) -> bool:
+        """Whether fewer hatchlings may be one male's than his share of the eggs: each has its own, and some cannot hatch.
+
+        The chances of groups then are sums over the cases (`cases`), and those of `groups` a first estimate.
+        """
+        some_cannot = any(not locus.states.alive.all() for locus in self.loci)
+        return self.each_own and len(self.parts) > 1 and some_cannot
+
     def by_world(self) -> list[tuple[float, list[tuple[float, tuple[PairLocus, ...]]]]]:
         """(its chance, the sires with their chances in it) of every world."""
         found = []
@@ -189,10 +199,17 @@ class Outlook:
             law = law / float(law.sum())
             for allele in range(1, len(locus.states.locus.alleles)):
                 copies = locus.states.copies(allele)
-                some = float(law[copies > 0].sum())
+                some, two = float(law[copies > 0].sum()), float(law[copies > 1].sum())
+                if some > NEVER and self.eggs_apart:
+                    some, two = (self._share(group, locus.key, copies > least) for least in (0, 1))
                 if some > NEVER:
-                    found.append(Carries(locus.key, allele, min(1.0, some), float(law[copies > 1].sum())))
+                    found.append(Carries(locus.key, allele, min(1.0, some), two))
         return found
+
+    def _share(self, group: Group, key: str, states: Bools) -> float:
+        """The share of a group that has one of these states at a locus, summed over the cases."""
+        inside = self.cases({**group.masks, key: group.masks[key] & states})
+        return each(inside) / each(self.cases(group.masks))
 
     def _mass(self, place: int, mask: Bools) -> Floats:
         """(2P,) the chance of a class for sons and daughters of each sire."""

@@ -299,7 +299,9 @@ class Teller:
     def _taken(self, view: LocusView, paper: PaperValue | None) -> tuple[Message, ...]:
         found = []
         if self._animal in view.lifted and self._has_parents:
-            words = "Nothing said its parent not on record had this; what is known needs it, so it is taken as possible."
+            words = (
+                "Nothing said its parent not on record had this; what is known needs it, so it is taken as possible."
+            )
             found.append(say(words))
         elif self._animal in view.lifted:
             found.append(say("Nothing said it carried this; its young need it, so it is taken as possible here."))

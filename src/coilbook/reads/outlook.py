@@ -183,12 +183,19 @@ def look_row(odds: PairingOdds, group: Group) -> LookRow:
         each,
         each * odds.asked.hatchlings,
         chance.at_least_one(cases, odds.asked.hatchlings),
-        group.by_sex,
+        _by_sex(odds.outlook, group),
         bool((cases.each <= 0).any()),
         wanted,
         several > 0,
         group,
     )
+
+
+def _by_sex(outlook: Outlook, group: Group) -> tuple[float, float]:
+    if not outlook.eggs_apart:
+        return group.by_sex
+    sons, daughters = (chance.each(outlook.cases(group.masks, sex)) for sex in (Sex.MALE, Sex.FEMALE))
+    return sons, daughters
 
 
 def _possible(outlook: Outlook, key: str) -> Bools:
