@@ -124,7 +124,7 @@ class Outlook:
 
     @cached_property
     def eggs_apart(self) -> bool:
-        """Whether fewer hatchlings may be one male's than his share of the eggs: each has its own, and some cannot hatch.
+        """Whether a male may have fewer of the hatchlings than of the eggs: each has its own, and some cannot hatch.
 
         The chances of groups then are sums over the cases (`cases`), and those of `groups` a first estimate.
         """
