@@ -7,7 +7,8 @@ from random import Random
 import numpy as np
 import pytest
 
-from coilbook.derived.genetics_book import Genetics
+from coilbook.derived.genetics_book import Genetics, GeneticsBook, book_of, solve_again
+from coilbook.genetics.inference import Solved
 from coilbook.operations.animals import AnimalDetails, add_claim, edit_animal, set_parents
 from coilbook.operations.findings import FindingDetails, add_finding, retract_finding
 from coilbook.operations.own_genes import keep_own_gene
@@ -16,7 +17,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
 from coilbook.records.vocabulary import FindingKind, OwnKind
 from coilbook.storage.collection import Collection
-from tests.derived.family import Family, book_with, on_paper, percents
+from tests.derived.family import Family, book_with, on_paper, percents, s5
 
 CLOWN_SEEN = FindingDetails(kind=FindingKind.SEEN, locus="clown", looks=("clown",))
 
@@ -129,6 +130,26 @@ def test_a_litter_of_two_sires_shares_one_unless_each_has_its_own(family: Family
         )
     own = book_with(family.book).current().herds["ball_python"].rows.pedigree.litters
     assert [one.shared for one in own] == [False]
+
+
+def test_a_finding_of_an_animal_with_parents_keeps_the_structure_and_one_of_a_founder_need_not(family: Family) -> None:
+    s5(family)
+    genetics_book = book_of(family.book)
+
+    def structure() -> object:
+        answer = genetics_book.current().herds["ball_python"].loci["piebald"].answer
+        assert isinstance(answer, Solved)
+        return answer.structure
+
+    before = structure()
+    tested = FindingDetails(kind=FindingKind.TEST, locus="piebald", gene="piebald", copies=0, ppm=10_000)
+    add_finding(family.book, animal=family.ids["D-12"], details=tested)
+    assert structure() is before
+    kept = genetics_book.current()
+    assert laws(kept) == laws(GeneticsBook(family.book, solve_again).current())
+    # a founder's look says what the founder may have brought: a prior moves
+    edit_animal(family.book, animal=family.ids["M-40"], details=AnimalDetails(genetics="het piebald"))
+    assert structure() is not before
 
 
 def test_pair_laws_are_joint_and_name_only_what_may_segregate(family: Family) -> None:

@@ -14,6 +14,7 @@ from coilbook.ui.animal.genes_part import GenesPart
 from coilbook.ui.background import AFTER_PAINT_MS, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.parts.held_paint import HeldPaint
 from coilbook.wording.language import translated
 
 # what computes genes is loaded by the worker that first asks for some: the first page does not wait for it
@@ -41,6 +42,7 @@ class GenesKeeper:
         self._asked: tuple[AnimalId, int, str] | None = None
         self._whys: dict[tuple[AnimalId, int, str], Why | None] = {}
         self._why_job: Job | None = None
+        self._held = HeldPaint(part)
         part.entry.saved.connect(self.keep)
 
     # --- the lines -----------------------------------------------------------------------------------------
@@ -49,7 +51,12 @@ class GenesKeeper:
         same = self._of == animal
         self._of = animal
         word = translated("working out the genes ...")
-        self._part.show_part(self._part.part if same else None, self._desk.style, word, same=same)
+        at_hand = same and self._part.part is not None and _at_hand(self._desk)
+        if at_hand:
+            # the act has brought the numbers with it: the page is painted once, with them
+            self._held.hold()
+        else:
+            self._part.show_part(self._part.part if same else None, self._desk.style, word, same=same)
         for job in (self._job, self._why_job):
             if job is not None:
                 job.cancel()
@@ -80,10 +87,12 @@ class GenesKeeper:
         self._job, self._rest_ms = None, AFTER_PAINT_MS
         self._part.show_part(part, self._desk.style)
         self._told()
+        self._held.let_go()
 
     def _failed(self, error: CoilbookError) -> None:
         self._job = None
         self._part.show_part(self._part.part, self._desk.style, self._desk.render(error.message))
+        self._held.let_go()
 
     # --- explaining ----------------------------------------------------------------------------------------
     def margin(self, page: AnimalPage) -> MarginContent | None:
@@ -159,6 +168,13 @@ class GenesKeeper:
         from coilbook.operations.findings import retract_finding
 
         self._desk.run(retract_finding, finding=FindingId(entry.row))
+
+
+def _at_hand(desk: Desk) -> bool:
+    """Whether the numbers of everybody are worked out as the book stands; asked where a part of them has been shown."""
+    from coilbook.derived.genetics_book import book_of
+
+    return book_of(desk.collection).is_current()
 
 
 def _genes(desk: Desk, animal: AnimalId, cancelled: Callable[[], bool]) -> GeneticsPart | None:
