@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 from coilbook.app.exit_codes import ExitCode
-from coilbook.app.on_collection import add_collection_argument, answer, opened
+from coilbook.app.on_collection import add_collection_argument, answer, opened, worded
 from coilbook.records.message import Refusal, say
+
+if TYPE_CHECKING:
+    from coilbook.reads.genetics_carriers import Carrier, GeneInPlay
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,7 +29,8 @@ def run(arguments: argparse.Namespace) -> int:
     with opened(arguments) as collection:
         genes = genes_in_play(collection)
         if not arguments.gene:
-            lines = (f"{g.name:<28} {g.inheritance:<40} sure {g.sure:>5}  possible {g.possible:>5}" for g in genes)
+            lines = [_gene_line(gene) for gene in genes]
+            lines += _footnote(any(g.sires_by_gene for g in genes))
             answer(arguments, {"genes": [asdict(gene) for gene in genes]}, *lines)
             return ExitCode.OK
         word = arguments.gene.casefold()
@@ -34,5 +39,26 @@ def run(arguments: argparse.Namespace) -> int:
             raise Refusal(say("Nobody here has or may have {gene}.", gene=arguments.gene))
         carriers = carriers_of(collection, gene.key)
     told: dict[str, object] = {"gene": asdict(gene), "carriers": [asdict(one) for one in carriers]}
-    answer(arguments, told, *(f"{c.keeper_id:<14} {100 * c.with_evidence:7.2f}%  {c.on_paper}" for c in carriers))
+    answer(arguments, told, *map(_line, carriers), *_footnote(any(one.sires_by_gene for one in carriers)))
     return ExitCode.OK
+
+
+#: beside a number that weighs possible sires by its gene alone
+_MARK = " *"
+
+
+def _gene_line(gene: GeneInPlay) -> str:
+    mark = _MARK if gene.sires_by_gene else ""
+    return f"{gene.name:<28} {gene.inheritance:<40} sure {gene.sure:>5}  possible {gene.possible:>5}{mark}"
+
+
+def _line(carrier: Carrier) -> str:
+    drawn = f" ± {100 * carrier.error:.2f}%, drawn" if carrier.error else ""
+    mark = _MARK if carrier.sires_by_gene else ""
+    return f"{carrier.keeper_id:<14} {100 * carrier.with_evidence:7.2f}%{mark}{drawn}  {carrier.on_paper}"
+
+
+def _footnote(marked: bool) -> list[str]:
+    from coilbook.reads.genetics_words import SIRES_BY_GENE
+
+    return [f"* {worded(SIRES_BY_GENE)}"] if marked else []

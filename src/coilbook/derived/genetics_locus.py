@@ -91,7 +91,28 @@ class LocusView:
 
     def by_gene(self, animal: int) -> bool:
         """Whether too many sires were possible: this locus then weighs them by itself, whatever others show."""
-        return isinstance(self.answer, JoinedLocus) and animal in self.answer.apart
+        return animal in self.apart
+
+    @property
+    def apart(self) -> frozenset[int]:
+        """The animals of whom that is so (`by_gene`)."""
+        return self.answer.apart if isinstance(self.answer, JoinedLocus) else frozenset()
+
+    def in_doubt(self, chance: Floats) -> tuple[Ints, Ints]:
+        """Places whose `chance` (N,) of something here is no certainty and no exact number.
+
+        The first: what weighs sires by this locus alone (`by_gene`), the second: what was drawn. A chance of 0 or 1 is
+        the same for every sire there may be, so it stays whatever other loci show.
+        """
+        open_ones = np.flatnonzero((chance > 0) & (chance <= CERTAIN))
+        apart = [place for place in open_ones.tolist() if place in self.apart] if self.apart else []
+        drawn = [place for place in open_ones.tolist() if self.answer.error(place) > 0] if self.may_be_drawn else []
+        return np.asarray(apart, dtype=np.int64), np.asarray(drawn, dtype=np.int64)
+
+    @property
+    def may_be_drawn(self) -> bool:
+        """Whether some number of this locus was drawn, not counted."""
+        return not (self.answer.own if isinstance(self.answer, JoinedLocus) else self.answer).exact
 
     def knows_of_sires(self, animal: int) -> bool:
         """Whether what other loci show of who the sires are counts in the numbers of an animal."""

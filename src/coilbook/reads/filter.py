@@ -26,6 +26,9 @@ class Left:
 
     term: Term
     count: int
+    #: of those before it, how many were judged by odds that weigh sires by one gene alone, and by drawn ones
+    by_gene: int = 0
+    drawn: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +94,7 @@ def _or(q: Question, at: int, before: Term) -> tuple[list[Term], int]:
         before.opens or term.opens,
         term.message or before.message,
         term.growing,
+        before.rough.joined(term.rough) if before.rough is not None else term.rough,
     )
     return [joined], taken + 1
 
@@ -113,9 +117,16 @@ def apply(herd: Herd, terms: tuple[Term, ...]) -> Filtered:
         if remaining == 0 and term.growing and term is terms[-1]:
             left.append(Left(replace(term, state=TermState.TYPING, select=None), count))
             continue
+        left.append(Left(term, remaining, *_rough(herd, term, mask)))
         mask, count = narrowed, remaining
-        left.append(Left(term, count))
     return Filtered(mask, count, among, tuple(left))
+
+
+def _rough(herd: Herd, term: Term, mask: Mask) -> tuple[int, int]:
+    if term.rough is None:
+        return 0, 0
+    found = (term.rough.by_gene(herd, mask), term.rough.drawn(herd, mask))
+    return int(np.count_nonzero(mask & found[0])), int(np.count_nonzero(mask & found[1]))
 
 
 def filtered(herd: Herd, text: str, today: dt.date, unit: MassUnit = MassUnit.GRAM) -> Filtered:

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from coilbook.reads.filter_text import Question, Select, Term, TermState
+from coilbook.reads.filter_text import Question, Rough, Select, Term, TermState
 from coilbook.reads.herd import Herd
 from coilbook.reads.herd_columns import GenesKnown, IntArray, Mask
 from coilbook.records.message import say
@@ -27,20 +27,22 @@ def genes_known(collection: Collection) -> GenesKnown:
     from coilbook.derived.genetics_book import book_of
     from coilbook.derived.genetics_locus import CERTAIN
 
-    sure: dict[str, IntArray] = {}
-    possible: dict[str, IntArray] = {}
+    each: tuple[dict[str, IntArray], ...] = ({}, {}, {}, {})
     for herd in book_of(collection).current().herds.values():
         ids = np.asarray(herd.rows.ids, dtype=np.int32)
         names = {gene.name.casefold(): key for key, gene in herd.inputs.catalogue.genes.items()}
         for name, key in names.items():
             view = herd.loci.get(herd.inputs.catalogue.genes[key].locus)
-            chance = np.zeros(len(ids))
+            chance, none = np.zeros(len(ids)), np.zeros(0, dtype=np.int64)
+            by_gene = drawn = none
             if view is not None and key in view.states.locus.alleles:
                 has = view.states.copies(view.states.locus.allele_index(key)) > 0
                 chance = np.nan_to_num(view.answer.all_posteriors()[:, has].sum(axis=1))
-            for found, mask in ((sure, chance > CERTAIN), (possible, (chance > LEAST) & (chance <= CERTAIN))):
-                found[name] = np.concatenate((found.get(name, ids[:0]), ids[mask]))
-    return GenesKnown(sure, possible)
+                by_gene, drawn = view.in_doubt(chance)
+            sure, possible = np.flatnonzero(chance > CERTAIN), np.flatnonzero((chance > LEAST) & (chance <= CERTAIN))
+            for found, places in zip(each, (sure, possible, by_gene, drawn), strict=True):
+                found[name] = np.concatenate((found.get(name, ids[:0]), ids[places]))
+    return GenesKnown(*each)
 
 
 def asks_for_genes(text: str) -> bool:
@@ -73,7 +75,9 @@ def gene_term(q: Question, at: int) -> tuple[Term, int] | None:
         name = " ".join((q.value(k) or "").casefold() for k in range(first, end + 1))
         if name in known.sure:
             chosen = _among((known.possible if may else known.sure)[name])
-            return Term(*q.span(at, end), q.said(at, end), TermState.UNDERSTOOD, chosen, "gene"), end - at + 1
+            rough = Rough(_among(known.by_gene[name]), _among(known.drawn[name]))
+            term = Term(*q.span(at, end), q.said(at, end), TermState.UNDERSTOOD, chosen, "gene", rough=rough)
+            return term, end - at + 1
     rest = " ".join(token.word for token in q.tokens[first:]).casefold()
     if q.open_end(last) and any(name.startswith(rest) for name in known.sure):
         return Term(*q.span(at, last), q.said(at, last), TermState.TYPING, family="gene"), last - at + 1

@@ -64,6 +64,20 @@ Select = Callable[[Herd, Mask], Mask]
 
 
 @dataclass(frozen=True, slots=True)
+class Rough:
+    """Rows judged by odds that weigh possible sires by one gene alone, and by odds that were drawn, not counted."""
+
+    by_gene: Select
+    drawn: Select
+
+    def joined(self, other: Rough | None) -> Rough:
+        """Those of either."""
+        if other is None:
+            return self
+        return Rough(both(self.by_gene, other.by_gene), both(self.drawn, other.drawn))
+
+
+@dataclass(frozen=True, slots=True)
 class Term:
     """One term of the line. `opens` is true for terms that ask for animals that are not here (sold, dead, all)."""
 
@@ -78,6 +92,8 @@ class Term:
     message: Message | None = None
     #: more typing could make it fit more: if it leaves none while at the end of the line, it is half typed
     growing: bool = False
+    #: of whom a term by odds says what it says by odds that are not exact
+    rough: Rough | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TypeAlias
 
 import numpy as np
 
@@ -72,6 +73,9 @@ class CatalogueRow:
     parts: str = ""
     carry: int = 0
     may: int = 0
+    #: of those that may: by odds that weigh possible sires by this locus alone, and by drawn ones
+    by_gene: int = 0
+    drawn: int = 0
     own: tuple[str, ...] = ()
     conflicts: tuple[EntryConflict, ...] = ()
 
@@ -178,6 +182,10 @@ def parts_words(catalogue: Catalogue, combination: Combination) -> str:
     return print_statements(tuple(statements), catalogue)
 
 
+#: how many surely carry, how many may, of these by gene alone, of these drawn
+_Counts: TypeAlias = tuple[int, int, int, int]
+_NOBODY: _Counts = (0, 0, 0, 0)
+
 # --- rows ----------------------------------------------------------------------------------------------------------
 
 
@@ -189,19 +197,20 @@ def _here(collection: Collection, herd: Herd) -> np.ndarray:
     return here
 
 
-def _counts(herd: Herd, here: np.ndarray) -> dict[str, tuple[int, int]]:
-    """By gene: how many of the animals here surely carry it, and how many may."""
+def _counts(herd: Herd, here: np.ndarray) -> dict[str, _Counts]:
+    """By gene, or complex: how many of the animals here surely carry it, and so on as in `CatalogueRow`."""
     found = {}
     for view in herd.loci.values():
-        laws = view.answer.all_posteriors()[here]
+        laws = view.answer.all_posteriors()
         genes = view.states.locus.alleles[1:]
         carries = [view.states.copies(allele) > 0 for allele in range(1, len(genes) + 1)]
         # a complex is carried with any of its genes
         for key, which in ((view.states.locus.key, np.any(carries, axis=0)), *zip(genes, carries, strict=True)):
             # a family in contradiction has no number and is counted nowhere
             carrier = np.nan_to_num(laws[:, which].sum(axis=1))
-            sure = carrier > CERTAIN
-            found[key] = (int(sure.sum()), int(((carrier > LEAST) & ~sure).sum()))
+            sure, may = carrier > CERTAIN, (carrier > LEAST) & (carrier <= CERTAIN)
+            by_gene, drawn = (int((may & here)[places].sum()) for places in view.in_doubt(carrier))
+            found[key] = (int((sure & here).sum()), int((may & here).sum()), by_gene, drawn)
     return found
 
 
@@ -209,10 +218,10 @@ def _gene_row(
     catalogue: Catalogue,
     gene: Gene,
     own: Iterable[OwnEntry],
-    counts: Mapping[str, tuple[int, int]],
+    counts: Mapping[str, _Counts],
     conflicts: Mapping[str, tuple[EntryConflict, ...]],
 ) -> CatalogueRow:
-    carry, may = counts.get(gene.key, (0, 0))
+    carry, may, by_gene, drawn = counts.get(gene.key, _NOBODY)
     return CatalogueRow(
         EntryKind.LINE if gene.line_of else EntryKind.GENE,
         gene.key,
@@ -225,6 +234,8 @@ def _gene_row(
         gene.aliases,
         carry=carry,
         may=may,
+        by_gene=by_gene,
+        drawn=drawn,
         own=tuple(entry.key for entry in own if _speaks_of(entry, gene.key, catalogue)),
         conflicts=conflicts.get(f"gene {gene.key}", ()),
     )
@@ -257,11 +268,11 @@ def _complex_row(
     catalogue: Catalogue,
     one: Complex,
     own: Iterable[OwnEntry],
-    counts: Mapping[str, tuple[int, int]],
+    counts: Mapping[str, _Counts],
     conflicts: Mapping[str, tuple[EntryConflict, ...]],
 ) -> CatalogueRow:
     key = f"complex {one.key}"
-    carry, may = counts.get(one.key, (0, 0))
+    carry, may, by_gene, drawn = counts.get(one.key, _NOBODY)
     return CatalogueRow(
         EntryKind.COMPLEX,
         one.key,
@@ -274,6 +285,8 @@ def _complex_row(
         parts=", ".join(gene.name for gene in catalogue.members_of(one.key)),
         carry=carry,
         may=may,
+        by_gene=by_gene,
+        drawn=drawn,
         own=tuple(entry.key for entry in own if entry.key == key),
         conflicts=conflicts.get(key, ()),
     )

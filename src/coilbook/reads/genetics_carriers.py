@@ -26,15 +26,23 @@ class GeneInPlay:
     own: bool
     sure: int
     possible: int
+    #: of those that may, how many by odds that weigh possible sires by this gene alone
+    sires_by_gene: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Carrier:
-    """An animal that has or may have a gene."""
+    """An animal that has or may have a gene.
+
+    `error`: how far a drawn number may be off, 0 for a counted one. `sires_by_gene`: too many sires were possible to
+    weigh them over all genes together.
+    """
 
     keeper_id: str
     with_evidence: float
     on_paper: str
+    error: float = 0.0
+    sires_by_gene: bool = False
 
 
 def genes_in_play(collection: Collection) -> list[GeneInPlay]:
@@ -44,19 +52,20 @@ def genes_in_play(collection: Collection) -> list[GeneInPlay]:
         for view in herd.loci.values():
             laws = view.answer.all_posteriors()
             for gene in view.states.locus.alleles[1:]:
-                chance = laws[:, view.states.copies(view.states.locus.allele_index(gene)) > 0].sum(axis=1)
-                counts = int((chance > CERTAIN).sum()), int(((chance > 1e-6) & (chance <= CERTAIN)).sum())
+                held = view.states.copies(view.states.locus.allele_index(gene)) > 0
+                # a family in contradiction has no number and is counted nowhere
+                chance = np.nan_to_num(laws[:, held].sum(axis=1))
+                sure, possible = chance > CERTAIN, (chance > 1e-6) & (chance <= CERTAIN)
+                counts = int(sure.sum()), int(possible.sum()), int(possible[view.in_doubt(chance)[0]].sum())
                 if any(counts):
                     found.append(_gene(species, herd.inputs.catalogue, gene, counts))
     return found
 
 
-def _gene(species: str, catalogue: Catalogue, gene: str, counts: tuple[int, int]) -> GeneInPlay:
+def _gene(species: str, catalogue: Catalogue, gene: str, counts: tuple[int, int, int]) -> GeneInPlay:
     entry = catalogue.genes[gene]
     how = str(inheritance_words(catalogue, gene))
-    return GeneInPlay(
-        species, gene, entry.name, entry.locus, how, entry.provenance.grade.value, entry.own, counts[0], counts[1]
-    )
+    return GeneInPlay(species, gene, entry.name, entry.locus, how, entry.provenance.grade.value, entry.own, *counts)
 
 
 def carriers_of(collection: Collection, gene: str) -> list[Carrier]:
@@ -68,11 +77,13 @@ def carriers_of(collection: Collection, gene: str) -> list[Carrier]:
         view = herd.loci[herd.inputs.catalogue.genes[gene].locus]
         allele = view.states.locus.allele_index(gene)
         chance = np.nan_to_num(view.answer.all_posteriors()[:, view.states.copies(allele) > 0].sum(axis=1))
+        apart = frozenset(view.in_doubt(chance)[0].tolist())
         names = dict(collection.read("SELECT id, keeper_id FROM animal"))
         for animal in np.argsort(-chance, kind="stable"):
             if chance[animal] <= 1e-6:
                 break
             paper = view.paper.value(int(animal), allele)
             words = str(paper.carrier) if paper is not None else ""
-            found.append(Carrier(str(names[int(herd.rows.ids[animal])]), float(chance[animal]), words))
+            name, error = str(names[int(herd.rows.ids[animal])]), float(view.answer.error(int(animal)))
+            found.append(Carrier(name, float(chance[animal]), words, error, int(animal) in apart))
     return found

@@ -30,10 +30,16 @@ RESULTS: tuple[FeedingResult | None, ...] = (None, *FeedingResult)
 
 @dataclass(frozen=True, slots=True)
 class GenesKnown:
-    """Ids of animals by the name of a gene, casefolded: those sure to have a copy, and those that may."""
+    """Ids of animals by the name of a gene, casefolded: those sure to have a copy, and those that may.
+
+    Of those of whom it is not sure: by whose odds sires were weighed by that gene alone (`by_gene`), and whose odds
+    were drawn, not counted (`drawn`).
+    """
 
     sure: Mapping[str, IntArray] = field(default_factory=dict)
     possible: Mapping[str, IntArray] = field(default_factory=dict)
+    by_gene: Mapping[str, IntArray] = field(default_factory=dict)
+    drawn: Mapping[str, IntArray] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

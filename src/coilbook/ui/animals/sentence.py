@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from coilbook.reads.filter import Filtered
+from coilbook.reads.filter import Filtered, Left
 from coilbook.reads.filter_text import TermState
 from coilbook.reads.herd import Herd
 from coilbook.records.message import Message
@@ -40,9 +40,26 @@ def leaves(left: Filtered, style: Style, render: Render) -> tuple[str, str]:
         elif term.message is not None:
             parts.append(render(term.message).rstrip("."))
         elif term.words != "all":
-            parts.append(translated("{term} leaves {n}").format(term=term.words, n=style.number(found.count)))
+            said = translated("{term} leaves {n}").format(term=term.words, n=style.number(found.count))
+            parts.append(" ".join([said, *_rough(found, style)]))
     strong = translated("{n} of {all}").format(n=style.number(left.count), all=style.number(left.among))
     return strong, ", ".join(parts)
+
+
+def _rough(found: Left, style: Style) -> list[str]:
+    """What is to be minded of the odds a term went by."""
+    told = []
+    for count, one, several in (
+        (
+            found.by_gene,
+            "({n} judged by this gene alone: too many possible sires)",
+            "({n} judged by this gene alone: too many possible sires)",
+        ),
+        (found.drawn, "({n} by drawn odds, not exact)", "({n} by drawn odds, not exact)"),
+    ):
+        if count:
+            told.append(translated_plural(one, several, count).replace(str(count), style.number(count)))
+    return told
 
 
 def nothing_fits(left: Filtered, render: Render) -> tuple[str, str]:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from coilbook.genetics.own_differences import Difference
 from coilbook.reads.gene_page import ComplexPage, GenePage, Together, complex_page, gene_page
 from coilbook.reads.genes import LEFT_OUT, CatalogueBook, CatalogueRow, EntryConflict, EntryKind
+from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.records.message import Message
 from coilbook.ui.genes.words import EVIDENCE, GRADES, KINDS, caution_heading, field_words, source_words, value_words
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
@@ -44,6 +45,7 @@ def entry_margin(
         sections += _complex_sections(row, whole, render)
     elif row.aliases:
         facts.append(Fact(translated("also written"), ", ".join(row.aliases)))
+    sections += _inexact(row, render)
     rests_on = _rests_on(row, page)
     return MarginContent(
         heading=translated("What is known of it"),
@@ -136,6 +138,20 @@ def _in_care(book: CatalogueBook, row: CatalogueRow) -> Fact:
     may = translated_plural("{n} may", "{n} may", row.may)
     of = translated("{carry}, {may}, of {n}").format(carry=carry, may=may, n=book.animals)
     return Fact(translated("in your care"), of if row.carry or row.may else translated("nobody on record"))
+
+
+def _inexact(row: CatalogueRow, render: Render) -> list[MarginSection]:
+    """What is to be minded of how many may carry it."""
+    found = []
+    if row.by_gene:
+        head = translated_plural("{n} that may: its possible sires", "{n} that may: their possible sires", row.by_gene)
+        found.append(MarginSection(head, text=render(SIRES_BY_GENE)))
+    if row.drawn:
+        head = translated_plural("{n} that may: by drawn odds", "{n} that may: by drawn odds", row.drawn)
+        found.append(
+            MarginSection(head, text=translated("Too tangled to count: each page says how far it may be off."))
+        )
+    return found
 
 
 def _complex_facts(book: CatalogueBook, row: CatalogueRow, page: ComplexPage) -> list[Fact]:

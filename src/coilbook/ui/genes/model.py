@@ -114,5 +114,6 @@ class GenesModel(LooksModel):
 
 
 def _counted(row: CatalogueRow) -> str:
-    """How many surely carry it, and in brackets how many may."""
-    return f"{row.carry} ({row.may})" if row.may else str(row.carry or "")
+    """How many surely carry it, and in brackets how many may; "about" where some of that rests on inexact odds."""
+    about = "\u2248" if row.by_gene or row.drawn else ""
+    return f"{row.carry} ({about}{row.may})" if row.may else str(row.carry or "")
