@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from dataclasses import replace
 
 import pytest
@@ -28,7 +26,6 @@ from coilbook.ui.eggs.entries import IN_NONE
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.margin_body import MarginBody
 from coilbook.ui.screens.eggs import EggsScreen
-from coilbook.ui.screens.registry import registered_screens
 from coilbook.ui.theme import TARGET
 
 LOOKS = (
@@ -148,20 +145,6 @@ def test_the_incubator_at_hand_is_corrected_by_key(window: MainWindow, book: Col
     again.set_text("set", "")
     again.saved.emit()
     assert book.read(sql) == [("Warm one", None, "top\nlow", 4)]
-
-
-def test_what_the_page_is_made_from_is_loaded_beside() -> None:
-    """After the worker has been at it, the first opening imports modules of the window and no others."""
-    beside = next(kind.beside for kind in registered_screens() if kind.key == "eggs")
-    code = (
-        "import sys, importlib, coilbook.app.rooms_first, coilbook.ui.main_window\n"
-        f"for name in {beside!r}: importlib.import_module(name)\n"
-        "before = set(sys.modules)\n"
-        "import coilbook.ui.screens.eggs\n"
-        "print(*sorted(m for m in set(sys.modules) - before if not m.startswith('coilbook.ui.')))\n"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=True)
-    assert done.stdout.split() == []
 
 
 def test_a_long_name_widens_neither_the_shelves_nor_the_margin(window: MainWindow, book: Collection) -> None:

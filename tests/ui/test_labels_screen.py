@@ -9,7 +9,7 @@ import numpy as np
 import pypdfium2
 import pytest
 import zxingcpp
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QPointF, Qt
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
@@ -25,7 +25,9 @@ from coilbook.reads.codes import code_of
 from coilbook.reads.label_rows import PRINTER_PREFIX, cage_card_rows, split_doubt, stored_printer
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.ui.desk import Desk
 from coilbook.ui.labels import making
+from coilbook.ui.labels.fields import Entries, FieldsRow
 from coilbook.ui.labels.paint_label import paint_label
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.labels import LabelsScreen
@@ -310,3 +312,27 @@ def test_empty_queue_offers_everybody(labels: Labels) -> None:
     assert labels.screen.empty.isVisible()
     labels.screen._fill_all(LabelKind.CAGE_CARD)
     assert [row.name for row in labels.screen.queue.rows] == ["F-014", "M-03"]  # type: ignore[union-attr]
+
+
+def test_thousands_of_racks_to_choose_from_cost_the_first_opening_nothing(desk: Desk) -> None:
+    """Qt would ask each of them for its icon and its words before the field is laid out."""
+    asked: list[int] = []
+
+    class Counted(Entries):
+        def data(self, index: QModelIndex | QPersistentModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+            asked.append(role)
+            return super().data(index, role)
+
+    fields = FieldsRow(desk.theme)
+    fields._sources = Counted()
+    fields.source.setModel(fields._sources)
+    fields.show_sources([(f"R{n}", n) for n in range(5_000)], 4_000)
+    fields.show()
+    fields.setFont(desk.theme.font(20))
+    assert fields.source.currentText() == "R4000" and len(asked) < 100
+    chosen: list[object] = []
+    fields.source_chosen.connect(chosen.append)
+    fields.source.activated.emit(17)
+    assert chosen == [17]
+    fields.close()
+    fields.deleteLater()

@@ -34,6 +34,12 @@ def racks(collection: Collection) -> list[PlaceRow]:
     return _places(collection, f"kind = '{PlaceKind.RACK}'")
 
 
+def rack_labels(collection: Collection) -> list[tuple[PlaceId, str]]:
+    """The racks by id and label in walking order, without who lives there."""
+    rows = collection.read(f"SELECT id, label FROM place WHERE kind = '{PlaceKind.RACK}' ORDER BY walk, id")
+    return [(PlaceId(rack), str(label)) for rack, label in rows]
+
+
 def _places(collection: Collection, which: str) -> list[PlaceRow]:
     dwellers: dict[int, list[tuple[AnimalId, str]]] = {}
     for place, animal, keeper_id in collection.read(

@@ -1,4 +1,5 @@
-"""Work off the UI thread: one worker that owns writes, one for long reads; answers come back on the UI thread.
+"""Work off the UI thread: a worker that owns writes, one for long reads, one that loads; answers come back on the UI
+thread.
 
 A job is a callable that takes its `Control`; it reports progress, looks whether it was cancelled, and returns a value.
 Results cross the threads through one signal of an object born on the UI thread, connected to a method of that object.
@@ -9,7 +10,7 @@ from __future__ import annotations
 import logging
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from enum import Enum
@@ -29,10 +30,11 @@ AFTER_PAINT_MS = 120
 
 
 class Lane(Enum):
-    """The two workers."""
+    """The workers. What loads modules has its own: a screen must not wait for a long read before it opens."""
 
     WRITE = "write"
     READ = "read"
+    LOAD = "load"
 
 
 class Cancelled(WorkStopped):
@@ -95,7 +97,7 @@ class Control:
 
 
 class Background(QObject):
-    """Runs jobs on the two workers; `jobs` are those under way. A `StorageTrouble` of a job goes into the log."""
+    """Runs jobs on the workers; `jobs` are those under way. A `StorageTrouble` of a job goes into the log."""
 
     #: Job: began, moved on, or ended
     moved = Signal(object)
@@ -131,6 +133,38 @@ class Background(QObject):
     ) -> Job:
         """Run on the worker for long reads and computations."""
         return self._begin(Job(work, done, failed, what, Lane.READ))
+
+    def load(
+        self,
+        work: Callable[[Control], Any],
+        done: Callable[[Any], None] | None = None,
+        failed: Callable[[CoilbookError], None] | None = None,
+        what: Message | None = None,
+    ) -> Job:
+        """Run on the worker that loads modules."""
+        return self._begin(Job(work, done, failed, what, Lane.LOAD))
+
+    def in_turns(self, steps: Sequence[Callable[[], object]], ended: Callable[[], None]) -> None:
+        """Do `steps` on the window's own thread, each in a turn of its own, so that it answers between them.
+
+        `ended` is called after the last, and when one fails.
+        """
+        if not steps:
+            ended()
+            return
+
+        def turn() -> None:
+            try:
+                steps[0]()
+            except BaseException:
+                ended()
+                raise
+            self.in_turns(steps[1:], ended)
+
+        self._next_turn(turn)
+
+    def _next_turn(self, turn: Callable[[], None]) -> None:
+        QTimer.singleShot(0, self, turn)
 
     def read_after_paint(
         self,
@@ -168,10 +202,10 @@ class Background(QObject):
         return bool(self.jobs)
 
     def close(self) -> None:
-        """Stop what can be stopped, wait for the rest, end both workers."""
+        """Stop what can be stopped, wait for the rest, end the workers."""
         self._closed = True
         for job in self.jobs:
-            if job.lane is Lane.READ:
+            if job.lane is not Lane.WRITE:
                 job.cancel()
         for pool in self._pools.values():
             pool.shutdown(wait=True)
@@ -241,3 +275,6 @@ class InlineBackground(Background):
 
     def _later(self, job: Job, rest_ms: int) -> None:
         self._start_late(job)
+
+    def _next_turn(self, turn: Callable[[], None]) -> None:
+        turn()

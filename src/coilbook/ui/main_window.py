@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QObject, Qt
@@ -138,13 +139,35 @@ class MainWindow(QMainWindow):
         if key not in self._kinds or not self._may_leave_for(key):
             return False
         self._wanted = wanted = (key, target)
-        kind = self._kinds[key]
-        missing = kind.missing() if isinstance(kind, LaterScreen) and key not in self._made else ()
-        if missing:
-            load_first(self.desk, missing, lambda: self._enter(wanted))
-        else:
+        if key in self._made or not self.isVisible():
             self._enter(wanted)
+            return True
+        kind = self._kinds[key]
+        missing = kind.missing() if isinstance(kind, LaterScreen) else ()
+        # what is typed now is meant for the screen to come
+        self.scanner.hold()
+        if missing:
+            load_first(self.desk, missing, lambda: self._make(wanted))
+        else:
+            self._make(wanted)
         return True
+
+    def _make(self, wanted: tuple[str, dict[str, object]]) -> None:
+        """The first opening in turns: its modules, its widgets, then what it shows; the window answers between them."""
+        kind = self._kinds[wanted[0]]
+
+        def still(step: Callable[[], object]) -> None:
+            if self._wanted is wanted and self._may_leave_for(wanted[0]):
+                step()
+
+        steps: list[Callable[[], object]] = [kind.load] if isinstance(kind, LaterScreen) else []
+        steps += [partial(self.made, wanted[0]), partial(self._enter, wanted)]
+        self.desk.background.in_turns([partial(still, step) for step in steps], lambda: self._entered(wanted))
+
+    def _entered(self, wanted: tuple[str, dict[str, object]]) -> None:
+        """What was typed meanwhile goes where the keeper is now, unless another screen is still being made."""
+        if self._wanted is wanted or self._wanted is None:
+            self.scanner.let_go()
 
     def _may_leave_for(self, key: str) -> bool:
         leaving = self.screen_open
@@ -178,6 +201,7 @@ class MainWindow(QMainWindow):
         self.show_hint()
         self.show_counts()
         screen.take_focus()
+        self.scanner.let_go()
 
     def _go(self, key: str, target: dict[str, object]) -> None:
         self.open_screen(key, **target)

@@ -55,6 +55,8 @@ class ScanFilter(QObject):
         self._kept: list[_Kept] = []
         self._eaten: Counter[int] = Counter()
         self._replaying = self._listening = False
+        #: keys pressed while a screen is being made; None while none is
+        self._waiting: list[_Kept] | None = None
         self._grace_until = 0.0
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -82,6 +84,42 @@ class ScanFilter(QObject):
         for window in QApplication.allWindows():
             window.removeEventFilter(self)
 
+    def hold(self) -> None:
+        """From now on keys wait: the screen they are meant for is still being made."""
+        if self._waiting is None:
+            self._waiting = []
+
+    def let_go(self) -> None:
+        """The screen is there: what waited goes to it, in order and with the times at which it was pressed."""
+        waiting, self._waiting = self._waiting, None
+        for kept in waiting or ():
+            # one of them may ask for another screen: the others wait for that
+            if self._put_off(kept) or self._pressed(kept.target, kept.event, kept.released):
+                continue
+            self._play(kept)
+
+    def _put_off(self, kept: _Kept) -> bool:
+        """Let a key wait, while any do."""
+        if self._waiting is not None:
+            self._waiting.append(kept)
+        return self._waiting is not None
+
+    def _wait(self, target: QObject, event: QKeyEvent) -> bool:
+        if event.key() in _MODIFIERS or self._waiting is None or not isinstance(target, QWindow):
+            return False
+        if event.type() == QEvent.Type.ShortcutOverride:
+            event.accept()
+        elif event.type() == QEvent.Type.KeyPress:
+            pressed_at = _again(event, QEvent.Type.KeyPress)
+            pressed_at.setTimestamp(event.timestamp())
+            self._waiting.append(_Kept(target, pressed_at))
+        else:
+            pressed = [k for k in self._waiting if k.event.key() == event.key() and k.released is None]
+            for kept in pressed[:1]:
+                kept.released = _again(event, QEvent.Type.KeyRelease)
+            return bool(pressed)
+        return True
+
     def _listen(self, window: QWindow | None) -> None:
         if window is not None:
             # installing it again only moves it to the front
@@ -92,6 +130,8 @@ class ScanFilter(QObject):
         if self._replaying:
             return False
         kind = event.type()
+        if self._waiting is not None and isinstance(event, QKeyEvent) and self._wait(watched, event):
+            return True
         if kind in _DECIDES:
             self._flush()
             return False
@@ -116,7 +156,7 @@ class ScanFilter(QObject):
         event.accept()
         return True
 
-    def _pressed(self, target: QWindow, event: QKeyEvent) -> bool:
+    def _pressed(self, target: QWindow, event: QKeyEvent, released: QKeyEvent | None = None) -> bool:
         if event.key() in _MODIFIERS:
             return False
         if not _is_character(event) or event.isAutoRepeat():
@@ -124,13 +164,13 @@ class ScanFilter(QObject):
             return False
         suffix = event.text() in SUFFIXES
         untouched = suffix and not self._kept and self._now() > self._grace_until
-        kept = _Kept(target, _again(event, QEvent.Type.KeyPress))
+        kept = _Kept(target, _again(event, QEvent.Type.KeyPress), released)
         if not suffix:
             self._kept.append(kept)
         verdict = self._wedge.feed(event.text(), self._time_of(event), kept)
         self._follow(verdict, newest=None if suffix else kept)
         if verdict.hold:
-            if suffix:
+            if suffix and released is None:
                 self._eaten[event.key()] += 1
             return True
         if untouched:
@@ -190,6 +230,8 @@ class ScanFilter(QObject):
 
     def _play(self, kept: _Kept) -> None:
         """Let a key go the way it would have gone."""
+        if self._put_off(kept):
+            return
         self._replaying = True
         try:
             asked = _again(kept.event, QEvent.Type.ShortcutOverride)

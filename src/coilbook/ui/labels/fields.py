@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QHBoxLayout,
+    QListView,
     QSizePolicy,
     QStyle,
     QStyleOptionComboBox,
@@ -73,7 +74,7 @@ class FieldsRow(QWidget):
         self.first = FirstField(theme)
         for kind, named in KIND_WORDS.items():
             self.kind.addItem(translated(named.name), kind)
-        self._theme, self._rows = theme, 0
+        self._theme, self._rows, self._sources = theme, 0, Entries()
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(theme.px(8))
@@ -89,7 +90,8 @@ class FieldsRow(QWidget):
             self._fields.append((field, stretch))
         self._arrange(1)
         self.kind.activated.connect(lambda _i: self.kind_chosen.emit(self.kind.currentData()))
-        self.source.activated.connect(lambda _i: self.source_chosen.emit(self.source.currentData()))
+        self.source.setModel(self._sources)
+        self.source.activated.connect(lambda i: self.source_chosen.emit(self._sources.entries[i][1]))
         self.stock.activated.connect(lambda _i: self.stock_chosen.emit(self.stock.currentData()))
         self.printer.activated.connect(lambda _i: self.printer_chosen.emit(self.printer.currentData()))
 
@@ -126,7 +128,9 @@ class FieldsRow(QWidget):
 
     def show_sources(self, sources: Sequence[tuple[str, object]], chosen: object) -> None:
         """Show where a queue can come from: (words, value)."""
-        _fill(self.source, sources, chosen)
+        with QSignalBlocker(self.source):
+            self._sources.show_entries(sources)
+            self.source.setCurrentIndex(self._sources.place_of(chosen))
 
     def show_stocks(self, stocks: Sequence[Stock], chosen: str) -> None:
         """Show the stocks that suit."""
@@ -135,6 +139,33 @@ class FieldsRow(QWidget):
     def show_printers(self, printers: Sequence[Printer], chosen: str) -> None:
         """Show the printers with their offsets."""
         _fill(self.printer, [(printer_words(p), p.name) for p in printers], chosen)
+
+
+class Entries(QAbstractListModel):
+    """Words with what each stands for, whole in the tooltip: thousands of racks are shown in one step."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.entries: tuple[tuple[str, object], ...] = ()
+
+    def show_entries(self, entries: Sequence[tuple[str, object]]) -> None:
+        """Show these."""
+        if self.entries != tuple(entries):
+            self.beginResetModel()
+            self.entries = tuple(entries)
+            self.endResetModel()
+
+    def place_of(self, value: object) -> int:
+        """Where what stands for `value` is; the first when nothing does."""
+        return next((n for n, (_, its) in enumerate(self.entries) if its == value), 0)
+
+    def rowCount(self, parent: QModelIndex | QPersistentModelIndex | None = None) -> int:
+        return 0 if parent is not None and parent.isValid() else len(self.entries)
+
+    def data(self, index: QModelIndex | QPersistentModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole) and index.isValid():
+            return self.entries[index.row()][0]
+        return None
 
 
 def printer_words(printer: Printer) -> str:
@@ -148,6 +179,16 @@ def printer_words(printer: Printer) -> str:
 
 class ElidedCombo(QComboBox):
     """A choice whose words end in an ellipsis where there is no room; the list and the tooltip hold the whole."""
+
+    def sizeHint(self) -> QSize:
+        # Qt asks every entry for its icon to find this out: of 5,000 racks that is a third of a second
+        option, letters = QStyleOptionComboBox(), self.fontMetrics()
+        self.initStyleOption(option)
+        inside = QSize(self.minimumContentsLength() * letters.horizontalAdvance("X"), max(letters.height(), 14) + 2)
+        return self.style().sizeFromContents(QStyle.ContentsType.CT_ComboBox, option, inside, self)
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         option = QStyleOptionComboBox()
@@ -164,6 +205,10 @@ class ElidedCombo(QComboBox):
 
 def _combo() -> QComboBox:
     combo = ElidedCombo()
+    rows = QListView()
+    # a change of font lays the list out anew: of thousands of racks it is enough to measure one
+    rows.setUniformItemSizes(True)
+    combo.setView(rows)
     combo.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
     combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     combo.setMinimumContentsLength(8)

@@ -15,7 +15,7 @@ from coilbook.labels.stock import LabelKind, Printer, shipped_stock
 from coilbook.operations.settings import remember
 from coilbook.reads import label_rows as read
 from coilbook.reads.label_rows import LabelRow
-from coilbook.reads.places import racks
+from coilbook.reads.places import rack_labels
 from coilbook.records.message import CoilbookError
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -310,7 +310,7 @@ class LabelsScreen(Screen):
         everything = translated(KIND_WORDS[kind].everything)
         sources: list[tuple[str, object]] = [(translated("Selection"), SELECTION), (everything, EVERYTHING)]
         if by_rack(kind):
-            sources += [(rack.label, int(rack.id)) for rack in racks(self.desk.collection)]
+            sources += [(label, int(rack)) for rack, label in rack_labels(self.desk.collection)]
         fields.show_sources(sources, self.sources.source)
         if queue is not None:
             fields.show_stocks(read.stocks_for(self.sources.kind, self.desk.settings.paper), queue.stock.key)
