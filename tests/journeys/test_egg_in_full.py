@@ -22,7 +22,7 @@ from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.eggs import egg_entries
 from coilbook.ui.eggs.entries import IN_NONE
 from coilbook.ui.margin_content import Evidence, Fact, MarginSection
-from tests.journeys.test_eggs_season import ENTER, SPACE, TAB, Keeper, keeper, lay
+from tests.journeys.eggs_keeper import ENTER, SPACE, TAB, Keeper, keeper, lay, texts_of
 
 __all__ = ["keeper"]
 RIGHT = Qt.Key.Key_Right
@@ -48,7 +48,7 @@ def test_a_look_in_full_and_its_history(keeper: Keeper) -> None:
     assert (look.mass_dg, look.note) == (530, "soft end")
     rows = [row.word for row in section(keeper, "Egg 5").rows if isinstance(row, Evidence)]
     assert rows == ["doubtful, 54 g", "no veins, doubtful, dent, window, turned, 53 g, soft end"]
-    assert "no veins, doubtful +3" in keeper.screen.page.table.texts_of(6)
+    assert "no veins, doubtful +3" in texts_of(keeper.screen.page.table, 6)
     story = keeper.screen.page.story.accessibleDescription()
     assert "egg 5: no veins, doubtful, dent, window, turned, 53 g; soft end" in story
 
@@ -67,7 +67,7 @@ def test_not_looked_at_differs_from_looked_and_nothing(keeper: Keeper) -> None:
     assert [len(one) for one in looks] == [1, 0, 1, 1]
     assert (looks[0][0].mould, looks[0][0].wet, looks[0][0].dents) == (False, False, Dents.NONE)
     assert (looks[2][0].mould, looks[2][0].wet, looks[2][0].verdict) == (True, True, Verdict.GOOD)
-    assert sorted(keeper.screen.page.table.texts_of(9)) == ["fine", "fine", "veins, mould +1"]
+    assert sorted(texts_of(keeper.screen.page.table, 9)) == ["fine", "fine", "veins, mould +1"]
 
 
 def test_an_egg_is_corrected_by_key(keeper: Keeper) -> None:

@@ -15,7 +15,7 @@ from coilbook.reads.what_helped import what_helped
 from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, Outcome
 from coilbook.records.ids import EggId
 from coilbook.records.quantities import Mass
-from tests.journeys.test_eggs_season import ENTER, ESC, TAB, Keeper, keeper, lay
+from tests.journeys.eggs_keeper import ENTER, ESC, TAB, Keeper, keeper, lay
 
 __all__ = ["keeper"]
 RIGHT, DOWN = Qt.Key.Key_Right, Qt.Key.Key_Down

@@ -27,6 +27,7 @@ from coilbook.ui.main_window import MainWindow
 from coilbook.ui.margin_body import MarginBody
 from coilbook.ui.screens.eggs import EggsScreen
 from coilbook.ui.theme import TARGET
+from tests.journeys.eggs_keeper import texts_of
 
 LOOKS = (
     EggSeen(verdict=Verdict.DEAD, veins=Veins.NONE, dents=Dents.DEEP),
@@ -66,9 +67,9 @@ def test_no_word_is_cut_off_in_the_table(
     assert columns
     bold = QFontMetrics(screen.desk.theme.font(bold=True))
     for day, _left, width in columns:
-        texts = table.texts_of(day)
+        texts = texts_of(table, day)
         assert texts and all(bold.horizontalAdvance(text) <= width for text in texts), (day, texts, width)
-    assert "no veins, dead +1" in table.texts_of(columns[-1][0])
+    assert "no veins, dead +1" in texts_of(table, columns[-1][0])
 
 
 def test_in_the_room_everything_is_a_thumb_high(window: MainWindow, book: Collection) -> None:

@@ -7,9 +7,8 @@ from pathlib import Path
 
 from coilbook.husbandry.profile import shipped_profile
 from coilbook.records.ids import EggBoxId
-from coilbook.ui.animal.choice_strip import ChoiceStrip
 from coilbook.ui.margin_content import Evidence
-from tests.journeys.test_eggs_season import ENTER, MORNING, TAB, Keeper, keeper, lay
+from tests.journeys.eggs_keeper import MORNING, Keeper, keeper, lay, lay_with_dam
 
 __all__ = ["keeper"]
 
@@ -58,13 +57,7 @@ def test_heat_and_cold_are_both_told_heat_first(keeper: Keeper, tmp_path: Path) 
 
 def test_a_clutch_her_dam_keeps_has_a_wider_window_said_in_words(keeper: Keeper) -> None:
     lay(keeper)
-    keeper.press("n", "F-014", TAB, "80 81 82")
-    form = keeper.screen.room.form
-    assert form is not None
-    stays = form.rows["stays"].editor
-    assert isinstance(stays, ChoiceStrip)
-    stays.choose(True)
-    keeper.press(ENTER)
+    lay_with_dam(keeper)
     now = keeper.screen.desk_eggs.now
     (kept,) = now.with_dam
     boxed, with_dam = now.windows[now.boxes[0].clutches[0].id], now.windows[kept.id]

@@ -14,7 +14,7 @@ from coilbook.ui.background import Cancelled
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.animal import AnimalScreen
 from tests.derived.family import Family, s5
-from tests.journeys.test_eggs_season import Keeper, keeper, lay
+from tests.journeys.eggs_keeper import Keeper, keeper, lay
 from tests.journeys.test_sires_shown import of_two_males
 from tests.operations.conftest import Room
 

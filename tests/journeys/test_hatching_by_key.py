@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication
 from coilbook.operations.undo import undo_last
 from coilbook.reads.timeline_eggs import EGG_TELL
 from coilbook.wording.texts import render
-from tests.journeys.test_eggs_season import ENTER, TAB, Keeper, keeper
+from tests.journeys.eggs_keeper import ENTER, TAB, Keeper, keeper
 
 __all__ = ["keeper"]
 RIGHT = Qt.Key.Key_Right

@@ -10,7 +10,7 @@ from coilbook.records.ids import AnimalId, IncubatorId
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.margin_content import Evidence, Fact, MarginSection
 from coilbook.ui.screens.season import SeasonScreen
-from tests.journeys.test_eggs_season import ENTER, TAB, Keeper, keeper
+from tests.journeys.eggs_keeper import ENTER, TAB, Keeper, keeper
 
 __all__ = ["keeper"]
 

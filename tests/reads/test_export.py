@@ -21,7 +21,7 @@ from coilbook.operations.import_book import import_book, is_book
 from coilbook.operations.people import add_person
 from coilbook.operations.photos import add_photo
 from coilbook.operations.undo import undo_last
-from coilbook.reads.cell_safety import guarded, unguarded
+from coilbook.reads.cell_safety import guarded
 from coilbook.reads.codes import Standing, code_of, meaning_of
 from coilbook.reads.export import ExportFormat, export_everything
 from coilbook.records.message import Refusal
@@ -34,6 +34,11 @@ from tests.operations.conftest import Clock, Room, book, clock, content, room
 __all__ = ["Clock", "Room", "book", "clock", "room"]
 
 RISKY = ("=1+1", "+49 30 1", "-14", "@home", "\tindented", "\rreturned", "'twas", '=HYPERLINK("x")')
+
+
+def unguarded(cell: str) -> str:
+    """The text of a cell, as the head of `cell_safety` tells a reader of the file to take it."""
+    return cell[1:] if cell[:1] == "'" and cell[1:2] in ("=", "+", "-", "@", "\t", "\r", "'") and cell[1:] else cell
 
 
 @pytest.fixture(scope="module")

@@ -58,6 +58,7 @@ def test_the_sum_and_both_relative_masses(due: Room) -> None:
     # 1,985 - 566 = 1,419, less 3% of 1,985 at least 1,359.4; 566/1985 = 28.5%, 566/1390 = 40.7%
     assert (found.verdict, found.expected_dg) == (Balance.AS_EXPECTED, (13_594, 14_190))
     assert "The clutch is 29% of her weight before laying, 41% of that after." in told(found)
+    assert "Of the weight before, 32% is what is known of the species (published: Ellis & Chappell 1987" in told(found)
 
 
 def test_eggs_weighed_beside_a_clump_count_too(due: Room) -> None:

@@ -13,7 +13,7 @@ from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.reads.codes import code_of
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import CodeKind, Sex
-from coilbook.scanning.layouts import Keyboard, Pairing, code_readings, typed_as
+from coilbook.scanning.layouts import Keyboard, Pairing, code_readings
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.main_window import MainWindow
@@ -21,6 +21,7 @@ from coilbook.ui.screen import Screen
 from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
 from tests.ui.frame_screens import PageScreen
+from tests.unit.scanning.scrambled import typed_as
 
 #: a person's keys are at least so far apart here, in ms
 HUMAN_MS = 70

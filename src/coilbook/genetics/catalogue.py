@@ -76,7 +76,6 @@ class Gene:
     hides: tuple[str, ...] = ()
     hides_source: Provenance | None = None
     cautions: tuple[Caution, ...] = ()
-    invented: bool = False
     own: bool = False
 
 

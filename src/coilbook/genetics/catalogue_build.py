@@ -100,7 +100,6 @@ def gene_of(raw: Raw, base: Gene | None, complexes: Mapping[str, Raw] | None = N
         hides=_texts(raw, "hides", key),
         hides_source=_hides_source(raw, key),
         cautions=tuple(_caution(caution, key) for caution in raw.get("caution", ())),
-        invented=bool(raw.get("invented")),
         own=bool(raw.get("own")),
     )
 

@@ -25,7 +25,7 @@ _FIELDS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
             "key", "name", "inheritance", "complex", "unsure_complex", "gene", "aliases", "description", "hides",
             "hides_provenance", "two",
             "two_unseen", "two_lethal", "two_hides", "two_same_look", "needs_line", "provenance", "citation", "linkage",
-            "caution", "invented", "was",
+            "caution", "was",
         }),
         frozenset({"key"}),
     ),

@@ -106,11 +106,9 @@ def _signed(decigrams: int) -> Message:
 
 @dataclass(frozen=True, slots=True)
 class LossRate:
-    """Loss in tenths of a gram a day, least and most within the scale's gram; `refill_day` counted from laying."""
+    """Loss in tenths of a gram a day; `refill_day` counted from laying, None where none is due."""
 
     per_day_dg: float
-    least_dg: float
-    most_dg: float
     refill_day: int | None
     told: tuple[Message, ...]
 
@@ -146,7 +144,7 @@ def loss_rate(
         else:
             told.append(say("Next refill about day {day}, when {share:.0f}% of the water is gone ({mark}).",
                             day=max(due, last), share=100 * share.value, mark=str(share.provenance)))  # fmt: skip
-    return LossRate(rate, max(0.0, rate - off), rate + off, due if due is None else max(due, last), tuple(told))
+    return LossRate(rate, due if due is None else max(due, last), tuple(told))
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,7 +62,6 @@ class FigureKey(StrEnum):
     OVULATION_PHOTO_DAYS = "ovulation_photo_days"
     PRE_LAY_SHED_OFFER_DAYS = "pre_lay_shed_offer_days"
     NEST_DAYS_AFTER_SHED = "nest_days_after_shed"
-    FAST_LOSS_168_DAYS = "fast_loss_168_days"
     GRAVID_LOSS_LOOK = "gravid_loss_look"
     GRAVID_LOSS_ALARM = "gravid_loss_alarm"
     BUILDING_LOSS_LOOK = "building_loss_look"

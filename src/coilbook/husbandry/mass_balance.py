@@ -85,7 +85,7 @@ def mass_balance(laying: Laying, profile: Profile) -> MassBalance:
     if missing or before is None or after is None or clutch is None:
         told = (say("Mass balance not computable."), *missing) if missing else ()
         return MassBalance(Balance.NOT_COMPUTABLE, None, None, None, None, told)
-    lost = profile[FigureKey.LOST_AT_LAYING_SHARE]
+    lost, usual = profile[FigureKey.LOST_AT_LAYING_SHARE], profile[FigureKey.RELATIVE_CLUTCH_MASS]
     full = before.mass_dg - clutch
     least = full - round(before.mass_dg * (lost.high if lost.high is not None else lost.value))
     off = after.mass_dg - full if after.mass_dg > full else min(0, after.mass_dg - least)
@@ -98,6 +98,8 @@ def mass_balance(laying: Laying, profile: Profile) -> MassBalance:
                 after=Mass(after.mass_dg)),
             say("The clutch is {before:.0f}% of her weight before laying, {after:.0f}% of that after.",
                 before=100 * clutch / before.mass_dg, after=100 * clutch / after.mass_dg),
+            say("Of the weight before, {usual:.0f}% is what is known of the species ({mark}).",
+                usual=100 * usual.value, mark=str(usual.provenance)),
             *_verdict_words(verdict, laying, off),
         ),
     )  # fmt: skip

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from itertools import pairwise
-from math import exp
 from types import MappingProxyType
 from typing import Any
 
@@ -123,23 +122,6 @@ class OvulationAhead:
 
 
 @dataclass(frozen=True, slots=True)
-class ClutchSize:
-    """Eggs in a clutch: a bell cut to whole numbers from `least` to `most`."""
-
-    mean: float
-    sd: float
-    least: int
-    most: int
-    provenance: Provenance
-
-    def probabilities(self) -> tuple[tuple[int, float], ...]:
-        """Each size with its probability; they sum to one."""
-        weights = [(n, exp(-0.5 * ((n - self.mean) / self.sd) ** 2)) for n in range(self.least, self.most + 1)]
-        total = sum(weight for _, weight in weights)
-        return tuple((n, weight / total) for n, weight in weights)
-
-
-@dataclass(frozen=True, slots=True)
 class GoodEggs:
     """Good eggs in a clutch, slugs left out: `chances` by number, which sum to one."""
 
@@ -155,14 +137,6 @@ class HatchRate:
     strength: float
     provenance: Provenance
 
-    @property
-    def alpha(self) -> float:
-        return self.mean * self.strength
-
-    @property
-    def beta(self) -> float:
-        return (1 - self.mean) * self.strength
-
 
 @dataclass(frozen=True, slots=True)
 class Profile:
@@ -174,7 +148,6 @@ class Profile:
     intervals: Mapping[Interval, IntervalProfile]
     ovulation: OvulationAhead
     incubation: Incubation
-    clutch_size: ClutchSize
     good_eggs: GoodEggs
     hatch_rate: HatchRate
     figures: Mapping[FigureKey, Figure]
@@ -236,8 +209,7 @@ def read_profile(text: str) -> Profile:
 
 def _profile(loaded: Mapping[str, Any]) -> Profile:
     known = loaded["citation"]
-    size, rate = loaded["clutch"]["size"], loaded["clutch"]["hatch_rate"]
-    least, most = (int(n) for n in size["range"])
+    rate = loaded["clutch"]["hatch_rate"]
     return Profile(
         key=loaded["key"],
         name=loaded["name"],
@@ -245,7 +217,6 @@ def _profile(loaded: Mapping[str, Any]) -> Profile:
         intervals=MappingProxyType({i: _interval(loaded["interval"][i], known) for i in Interval}),
         ovulation=_ovulation(loaded["ovulation"], known),
         incubation=_incubation(loaded["incubation"], known),
-        clutch_size=ClutchSize(float(size["mean"]), float(size["sd"]), least, most, _provenance(size, known)),
         good_eggs=_good_eggs(loaded["clutch"]["good_eggs"], known),
         hatch_rate=HatchRate(float(rate["mean"]), float(rate["strength"]), _provenance(rate, known)),
         figures=MappingProxyType({key: _figure(loaded["figure"][key], known) for key in FigureKey}),

@@ -1,8 +1,8 @@
-"""Texts in an exported CSV that a spreadsheet must not take for a formula, and how to read them back.
+"""Texts in an exported CSV that a spreadsheet must not take for a formula.
 
 A text that begins with ``= + - @``, a tab or a carriage return gets an apostrophe before it, and so does one that
-begins with an apostrophe; reading back takes one apostrophe off (`unguarded`). Numbers are written as numbers and never
-touched. Source of the list of signs: OWASP, "CSV Injection" (`from memory`).
+begins with an apostrophe: whoever reads the file takes one apostrophe off such a text. Numbers are written as numbers
+and never touched. Source of the list of signs: OWASP, "CSV Injection" (`from memory`).
 """
 
 from __future__ import annotations
@@ -21,12 +21,3 @@ def guarded(value: object) -> object:
     if isinstance(value, str) and value.startswith((*RISKY, GUARD)):
         return GUARD + value
     return value
-
-
-def unguarded(text: str) -> str:
-    """The text a cell of an exported CSV stood for.
-
-    >>> unguarded("'=1+1"), unguarded("F-014"), unguarded("''twas")
-    ('=1+1', 'F-014', "'twas")
-    """
-    return text[1:] if text.startswith(tuple(GUARD + sign for sign in (*RISKY, GUARD))) else text

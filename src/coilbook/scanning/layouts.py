@@ -73,11 +73,6 @@ def read_as(text: str, pairing: Pairing) -> str:
     return text if pairing.scanner is pairing.computer else text.translate(_table(pairing))
 
 
-def typed_as(text: str, pairing: Pairing) -> str:
-    """What arrives when a scanner means `text` (the opposite of `read_as`)."""
-    return read_as(text, Pairing(scanner=pairing.computer, computer=pairing.scanner))
-
-
 def code_readings(text: str, settled: Pairing | None = None) -> tuple[Reading, ...]:
     """Every reading of `text` that ends in a valid code, each code once.
 

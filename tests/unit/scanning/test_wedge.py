@@ -8,10 +8,11 @@ from dataclasses import dataclass, field
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.unit.scanning.scrambled import typed_as
 
 from coilbook.labels.code import BODY_COUNT, LabelCode, nth_body
 from coilbook.records.vocabulary import CodeKind
-from coilbook.scanning.layouts import AGREEING, PAIRINGS, Pairing, code_readings, typed_as
+from coilbook.scanning.layouts import AGREEING, PAIRINGS, Pairing, code_readings
 from coilbook.scanning.wedge import GAP_S, ScanText, Verdict, Wedge
 
 PREFIX = "HTTPS://WREN.EXAMPLE/"

@@ -123,5 +123,5 @@ def _solved(locus: Locus, sire: Ints, dam: Ints, chance: random.Random) -> Answe
 
 def _catalogue(loci: list[Locus]) -> Catalogue:
     source = Provenance(Grade.FROM_MEMORY)
-    genes = {locus.key: Gene(locus.key, locus.key, locus.key, source, invented=True) for locus in loci}
+    genes = {locus.key: Gene(locus.key, locus.key, locus.key, source) for locus in loci}
     return Catalogue("bench", "bench", SexSystem.XY, {locus.key: locus for locus in loci}, genes)

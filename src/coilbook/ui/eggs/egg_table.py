@@ -128,10 +128,6 @@ class EggTable(QWidget):
             for index, egg in enumerate(clutch.eggs, 1):
                 self._paint_row(painter, egg, index * high, columns)
 
-    def texts_of(self, day: int) -> list[str]:
-        """What stands in the column of a day."""
-        return [cell.text for (_, when), cell in self._cells.items() if when == day]
-
     def columns(self) -> list[tuple[int, float, float]]:
         """Days with room for all their words, the last ones first to get it: day, left edge and width in pixels."""
         px, plain = self._theme.px, QFontMetrics(self._theme.font())
