@@ -1,4 +1,4 @@
-"""Inbreeding and kinship of the animals of the book, by their ids, with how much of each pedigree is known."""
+"""Inbreeding of the animals of the book, by their ids, with how much of each pedigree is known."""
 
 from __future__ import annotations
 
@@ -67,10 +67,6 @@ class Kin:
         doubtful = bool(lines) and any(len(self._parents.of(one).sires) > 1 for one in on_the_way)
         known = generations_known(self._parents, at, generations)
         return Inbreeding(self.coefficient(animal), doubtful, known, lines, found.complete)
-
-    def kinship(self, one: int, other: int) -> float:
-        """Kinship of two animals, which is F of their young, 0 to 1; the least it can be."""
-        return self._kinship.of(self._at[one], self._at[other])
 
 
 def _pedigree(lines: FamilyLines, at: dict[int, int]) -> Pedigree:
