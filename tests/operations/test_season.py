@@ -109,7 +109,7 @@ def test_quarantine_and_weight_are_said_before_and_the_reason_is_logged(room: Ro
     with pytest.raises(Asks) as asked:
         enter_stay(room.book, female=room.female, male=room.male)
     told = str(asked.value.message.values)
-    assert "below your floor" in told and "quarantine" in told
+    assert "they breed from" in told and "quarantine" in told
     enter_stay(room.book, female=room.female, male=room.male, in_spite="vet cleared both on Friday")
     assert room.book.read("SELECT in_spite FROM stay") == [("vet cleared both on Friday",)]
 
@@ -131,7 +131,7 @@ def test_before_a_stay_and_in_the_ranking_the_same_is_said_of_an_animal(room: Ro
     said = {animal: render(why) for animal, why in ranked.items()}
     assert said == {
         retired: "retired from breeding",
-        light: "499 g, below your floor of 500 g",
+        light: "499 g; they breed from 500 g (common practice)",
         stale: "8 months old and not weighed lately; they breed from 9 months (common practice)",
     }
     for animal, why in said.items():

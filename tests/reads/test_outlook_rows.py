@@ -331,7 +331,7 @@ def test_who_is_too_light_too_young_treated_or_retired_is_left_out_with_why(seas
     asked = season.ids["F-041"], season.wish("piebald"), 6, SPECIES
     ranked = read_ranking(book, season.genetics, *asked, floors=floors)
     left = {out.mate.keeper_id: render(out.why) for out in ranked.left_out}
-    assert left["M-72"] == "499 g, below your floor of 500 g"
+    assert left["M-72"] == "499 g; they breed from 500 g (common practice)"
     assert left["M-73"] == "4 months old and not weighed lately; they breed from 9 months (common practice)"
     assert (left["M-75"], left["M-76"]) == ("under treatment", "retired from breeding")
     assert {grown, older} <= {one.mate.id for one in ranked.mates}
@@ -339,7 +339,7 @@ def test_who_is_too_light_too_young_treated_or_retired_is_left_out_with_why(seas
     assert all(out.at_least_one is not None for out in ranked.left_out)
     weigh(book, animal=season.ids["F-041"], mass=Mass(14_000))
     ranked = read_ranking(book, season.genetics, *asked, floors=floors)
-    assert ranked.not_now is not None and render(ranked.not_now) == "1,400 g, below your floor of 1,500 g"
+    assert ranked.not_now is not None and render(ranked.not_now) == "1,400 g; they breed from 1,500 g (common practice)"
     # the floors are the keeper's
     lower = floors_now(book, Settings(male_floor_g=400), today)
     assert light in {m.mate.id for m in read_ranking(book, season.genetics, *asked, floors=lower).mates}

@@ -260,6 +260,7 @@ def test_settings_are_kept_at_once_and_undone(room: Room, window: MainWindow, qt
         ("inbred", "12.55", "inbreeding_limit_tenths", 125),
         ("inbred", "101", "inbreeding_limit_tenths", 125),
         ("prefix", "http://x.example/", "code_prefix", ""),
+        ("his_floor", "heavy", "male_floor_g", 0),
     ],
 )
 def test_a_setting_that_cannot_be_is_refused_in_place(
@@ -274,6 +275,22 @@ def test_a_setting_that_cannot_be_is_refused_in_place(
     assert edit.property("bad") is True
     assert edit.text() == typed
     assert getattr(settings_of(room.book), name) == kept
+
+
+def test_without_a_weight_of_the_keepers_the_one_of_the_species_stands_in_its_place(
+    room: Room, window: MainWindow, qtbot: QtBot
+) -> None:
+    window.open_screen("settings")
+    screen = window.screen_open
+    assert isinstance(screen, SettingsScreen)
+    field = screen.her_floor
+    assert field.text() == "" and field.placeholderText() == "1500, as of the species (common practice)"
+    qtbot.keyClicks(field, "1700")
+    field.editingFinished.emit()
+    assert settings_of(room.book).female_floor_g == 1700 and field.text() == "1700"
+    field.clear()
+    field.editingFinished.emit()
+    assert settings_of(room.book).female_floor_g == 0
 
 
 def test_people_are_added_and_taken_off_the_lists(room: Room, window: MainWindow, qtbot: QtBot) -> None:

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook.husbandry.figures import FigureKey
+from coilbook.husbandry.fit_to_pair import Floors
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
-from coilbook.records.quantities import Mass
+from coilbook.records.vocabulary import Sex
 
 #: a male in season that lost this much is for a vet (`common practice`)
 VET_PERMILLE = 150
@@ -39,9 +40,10 @@ class MaleLoad:
 
 
 def male_load(
-    stays: Sequence[HisStay], start_dg: int | None, now_dg: int | None, today: dt.date, profile: Profile
+    stays: Sequence[HisStay], start_dg: int | None, now_dg: int | None, profile: Profile, floors: Floors
 ) -> MaleLoad:
     """The load of one male from his stays of this season, in order of time; `start_dg` his weight before them."""
+    today = floors.today
     days = len({day for s in stays for day in range(s.first.toordinal(), (s.last or today).toordinal() + 1)})
     inside = next((s for s in stays if s.last is None), None)
     ended = [s.last for s in stays if s.last is not None]
@@ -49,15 +51,21 @@ def male_load(
     change = round(1000 * (now_dg / start_dg - 1)) if start_dg and now_dg else None
     females = len({s.female for s in stays})
     return MaleLoad(
-        days, females, inside, rested, change, _cautions(inside, rested, change, females, now_dg, today, profile)
+        days,
+        females,
+        inside,
+        rested,
+        change,
+        _cautions(inside, rested, change, females, now_dg, profile, floors),
     )
 
 
 def _cautions(
     inside: HisStay | None, rested: int | None, change: int | None, females: int, now_dg: int | None,
-    today: dt.date, profile: Profile,
+    profile: Profile, floors: Floors,
 ) -> tuple[Message, ...]:  # fmt: skip
     told: list[Message] = []
+    today = floors.today
     stay, rest = profile[FigureKey.STAY_DAYS], profile[FigureKey.STAY_REST_DAYS]
     most = profile[FigureKey.FEMALES_A_MALE]
     if inside is not None and (today - inside.first).days >= (stay.high or stay.value):
@@ -68,10 +76,9 @@ def _cautions(
     if females >= (most.high or most.value):
         told.append(say("With {n} females this season; up to {most:.0f} is common practice.",
                         n=females, most=most.high or most.value))  # fmt: skip
-    floor = profile[FigureKey.MALE_BREEDING_MASS_G]
-    if now_dg is not None and now_dg < 10 * (floor.low or floor.value):
-        told.append(say("{mass}, below the floor of {floor}.",
-                        mass=Mass(now_dg), floor=Mass(round(10 * (floor.low or floor.value)))))  # fmt: skip
+    light = floors.weights[Sex.MALE].against(now_dg or 0)
+    if light is not None:
+        told.append(say("{what}.", what=light))
     if change is not None and change <= -VET_PERMILLE:
         told.append(say("{percent:+.1f}% this season: stop pairing, feed; so much is for a vet (common practice).",
                         percent=change / 10))  # fmt: skip

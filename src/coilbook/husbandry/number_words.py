@@ -32,7 +32,6 @@ NUMBER_NAMES: Mapping[NumberKey, Message] = {
     F.STAY_DAYS: say("A male's stay, at most"),
     F.STAY_REST_DAYS: say("A male's rest between stays"),
     F.FEMALES_A_MALE: say("Females a male in a season"),
-    F.MALE_BREEDING_MASS_G: say("A male breeds from"),
     F.MALE_LOSS_REST: say("A male's loss: rest him"),
     F.MALE_LOSS_STOP: say("A male's loss: stop pairing"),
     F.STORED_SPERM_YEARS: say("Stored sperm counts for"),

@@ -50,7 +50,7 @@ NUMBERS: Mapping[Group, tuple[tuple[NumberKey, Unit], ...]] = {
     ),
     Group.PAIRING: (
         (F.STAY_DAYS, U.DAYS), (F.STAY_REST_DAYS, U.DAYS), (F.FEMALES_A_MALE, U.COUNT),
-        (F.MALE_BREEDING_MASS_G, U.GRAMS), (F.MALE_LOSS_REST, U.SHARE), (F.MALE_LOSS_STOP, U.SHARE),
+        (F.MALE_LOSS_REST, U.SHARE), (F.MALE_LOSS_STOP, U.SHARE),
         (F.STORED_SPERM_YEARS, U.YEARS), (F.PAIRED_FEMALES_THAT_LAY, U.SHARE),
     ),
     Group.FEMALE: (

@@ -206,8 +206,8 @@ def _warn_of_load(act: ActInHand, him: AnimalAtHand, moment: str) -> None:
     today = moment_from(moment).date()
     start = season_start(today, settings_in(act).season_month)
     his = [s for s in stay_rows(act.rows) if s.male == him.id and start <= s.first <= today]
-    load = male_load(
-        [HisStay(s.female_name, s.first, s.last or today) for s in his], None, None, today, profile_in(act, him.id)
-    )
+    profile = profile_in(act, him.id)
+    floors = Floors.of(settings_in(act), profile, today)
+    load = male_load([HisStay(s.female_name, s.first, s.last or today) for s in his], None, None, profile, floors)
     for caution in load.cautions:
         act.warn(say("{male}: {what}", male=him.keeper_id, what=caution))

@@ -27,6 +27,7 @@ from coilbook.derived.season_rows import CoolingRow, StayRow, coolings, weights
 from coilbook.derived.season_species import Grounds
 from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.figures import Event
+from coilbook.husbandry.fit_to_pair import Floors
 from coilbook.husbandry.forecast import EventForecast
 from coilbook.husbandry.male_load import HisStay, male_load
 from coilbook.husbandry.season_stage import season_stage
@@ -66,6 +67,7 @@ class _Around:
     book: SeasonBook
     start: dt.date
     today: dt.date
+    settings: Settings
     present: bool
     grounds: Grounds
     cool: tuple[CoolingRow, ...]
@@ -91,7 +93,7 @@ def season_page(collection: Collection, today: dt.date, settings: Settings, star
     book, kept = read_book(collection.read, settings.season_month), profile_now(collection.read, settings.species)
     grounds = Grounds(collection.read, book)
     around = _Around(
-        book, first, seen_from, seen_from == today, grounds, coolings(collection.read),
+        book, first, seen_from, settings, seen_from == today, grounds, coolings(collection.read),
         weights(collection.read, first - dt.timedelta(days=365)),
         hatch_windows(collection, boxes_in_use(collection), today) if seen_from == today else {},
         plan_rows(collection, book, first, end), _names(collection),
@@ -225,8 +227,9 @@ def _males(collection: Collection, around: _Around) -> tuple[MaleLine, ...]:
         his = sorted(stays[who.id], key=lambda s: s.at)
         # from his weight before the first stay: a young one grows until then
         start_dg, now_dg = around.weighed(who.id, his[0].first if his else None)
-        load = male_load([HisStay(s.female_name, s.first, s.last) for s in his], start_dg, now_dg, around.today,
-                         around.grounds.of(who.id).profile)  # fmt: skip
+        profile = around.grounds.of(who.id).profile
+        floors = Floors.of(around.settings, profile, around.today)
+        load = male_load([HisStay(s.female_name, s.first, s.last) for s in his], start_dg, now_dg, profile, floors)
         lines.append(MaleLine(who.id, who.keeper_id, load, now_dg, tuple(his), tuple(planned[who.id])))
     return tuple(sorted(lines, key=lambda line: (-line.load.days, natural_key(line.keeper_id))))
 

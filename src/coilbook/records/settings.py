@@ -27,8 +27,8 @@ LIMITS = {
     "default_interval_days": (1, 400),
     "weight_ask_percent": (1, 1000),
     "inbreeding_limit_tenths": (1, 1000),
-    "female_floor_g": (1, 9999),
-    "male_floor_g": (1, 9999),
+    "female_floor_g": (0, 9999),
+    "male_floor_g": (0, 9999),
     "season_month": (1, 12),
 }
 
@@ -57,9 +57,9 @@ class Settings:
     weight_ask_percent: int = 15
     #: inbreeding of the young, in tenths of a percent, from which a pair is named (12.5%: common practice)
     inbreeding_limit_tenths: int = 125
-    #: weights in grams below which an animal is not paired without saying why (common practice)
-    female_floor_g: int = 1500
-    male_floor_g: int = 500
+    #: the keeper's own weights in grams below which an animal is not paired without saying why; 0: those of the species
+    female_floor_g: int = 0
+    male_floor_g: int = 0
     #: month a season begins with, on its first day (common practice in the north; half a year later in the south)
     season_month: int = 8
 

@@ -11,6 +11,7 @@ import pytest
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.egg_days import egg_day
 from coilbook.husbandry.figures import Event, FigureKey, Interval
+from coilbook.husbandry.fit_to_pair import Floors
 from coilbook.husbandry.incubator import Readings, minute_of
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.male_load import HisStay, male_load
@@ -22,6 +23,7 @@ from coilbook.husbandry.sale_ready import MealOffered, meals_in_a_row, sale_read
 from coilbook.husbandry.warmth import EggTemperature
 from coilbook.records.message import Refusal
 from coilbook.records.season_vocabulary import OvulationCertainty
+from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import FeedingResult
 from coilbook.wording.texts import render
 
@@ -112,12 +114,13 @@ def test_intervals_between_what_is_known() -> None:
 # --- males ------------------------------------------------------------------------------------------------------
 
 TODAY = D(2026, 2, 22)
+FLOORS = Floors.of(Settings(), BALL, TODAY)
 STAYS = [HisStay("F-014", D(2026, 2, 1), D(2026, 2, 3)), HisStay("F-022", D(2026, 2, 18), D(2026, 2, 20))]
 
 
 def test_scenario_of_a_male_that_lost_too_much() -> None:
     """870 g on 12 Jan, 765 g on 22 Feb: -12.1%: stop pairing."""
-    load = male_load(STAYS, 8700, 7650, TODAY, BALL)
+    load = male_load(STAYS, 8700, 7650, BALL, FLOORS)
     assert (load.days, load.females, load.rested, load.permille) == (6, 2, 2, -121)
     told = " ".join(render(m) for m in load.cautions)
     assert "-12.1% this season: stop pairing" in told and "Rested 2 of at least 3 days." in told
@@ -126,17 +129,17 @@ def test_scenario_of_a_male_that_lost_too_much() -> None:
 def test_a_day_with_two_females_is_one_day_and_much_lost_is_for_a_vet() -> None:
     """1 to 3 February with one, 3 to 5 with the next: five days, not six; 15.0% lost."""
     stays = [HisStay("F-1", D(2026, 2, 1), D(2026, 2, 3)), HisStay("F-2", D(2026, 2, 3), D(2026, 2, 5))]
-    load = male_load(stays, 10000, 8500, D(2026, 2, 22), BALL)
+    load = male_load(stays, 10000, 8500, BALL, FLOORS)
     assert (load.days, load.females, load.rested, load.permille) == (5, 2, 17, -150)
     assert "for a vet" in " ".join(str(m) for m in load.cautions)
 
 
 def test_a_male_left_in_and_a_light_one() -> None:
-    load = male_load([HisStay("F-031", D(2026, 2, 16), None)], None, 4500, TODAY, BALL)
+    load = male_load([HisStay("F-031", D(2026, 2, 16), None)], None, 4500, BALL, FLOORS)
     assert (load.days, load.rested, load.permille) == (7, None, None)
     told = [render(m) for m in load.cautions]
-    assert told == ["Still with F-031? 6 days.", "450 g, below the floor of 500 g."]
-    assert male_load([], None, None, TODAY, BALL).cautions == ()
+    assert told == ["Still with F-031? 6 days.", "450 g; they breed from 500 g (common practice)."]
+    assert male_load([], None, None, BALL, FLOORS).cautions == ()
 
 
 # --- eggs -------------------------------------------------------------------------------------------------------

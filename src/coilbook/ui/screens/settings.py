@@ -22,12 +22,13 @@ from PySide6.QtWidgets import (
 
 from coilbook.labels.code import check_prefix
 from coilbook.operations.people import add_person, edit_person, erase_person
+from coilbook.reads.outlook_fit import floors_now
 from coilbook.reads.people import PersonRow, people
 from coilbook.records.changes import Changes
 from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.quantities import MassUnit
-from coilbook.records.settings import DateOrder, Theme
-from coilbook.records.vocabulary import PersonRole
+from coilbook.records.settings import LIMITS, DateOrder, Settings, Theme
+from coilbook.records.vocabulary import PersonRole, Sex
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent, MarginSection
@@ -174,11 +175,9 @@ class SettingsScreen(Screen):
             partial(self._number_typed, self.interval, "default_interval_days", 1, 400)
         )
         self.ask.editingFinished.connect(partial(self._number_typed, self.ask, "weight_ask_percent", 1, 90))
-        for editor, name, most in (
-            (self.her_floor, "female_floor_g", 9999), (self.his_floor, "male_floor_g", 9999),
-            (self.month, "season_month", 12),
-        ):  # fmt: skip
-            editor.editingFinished.connect(partial(self._number_typed, editor, name, 1, most))
+        self.month.editingFinished.connect(partial(self._number_typed, self.month, "season_month", 1, 12))
+        for editor, name in ((self.her_floor, "female_floor_g"), (self.his_floor, "male_floor_g")):
+            editor.editingFinished.connect(partial(self._floor_typed, editor, name))
         self.inbred.editingFinished.connect(self._inbred_typed)
 
     def _show_settings(self) -> None:
@@ -197,8 +196,14 @@ class SettingsScreen(Screen):
         self.prefix.setText(s.code_prefix)
         self.interval.setText(str(s.default_interval_days))
         self.ask.setText(str(s.weight_ask_percent))
-        self.her_floor.setText(str(s.female_floor_g))
-        self.his_floor.setText(str(s.male_floor_g))
+        floors = floors_now(self.desk.collection, Settings(species=s.species), self.desk.clock().date())
+        for editor, grams, sex in (
+            (self.her_floor, s.female_floor_g, Sex.FEMALE), (self.his_floor, s.male_floor_g, Sex.MALE),
+        ):  # fmt: skip
+            editor.setText(str(grams) if grams else "")
+            shipped = floors.weights[sex]
+            words = translated("{grams}, as of the species ({source})")
+            editor.setPlaceholderText(words.format(grams=shipped.mass_dg // 10, source=shipped.source))
         self.month.setText(str(s.season_month))
         self.inbred.setText(f"{s.inbreeding_limit_tenths / 10:g}")
 
@@ -224,6 +229,14 @@ class SettingsScreen(Screen):
             return
         row.accept()
         self._keep(name, int(typed))
+
+    def _floor_typed(self, edit: QLineEdit, name: str) -> None:
+        """A weight, or nothing: then the species' own counts."""
+        if edit.text().strip():
+            self._number_typed(edit, name, 1, LIMITS[name][1])
+        else:
+            self._row_of(edit).accept()
+            self._keep(name, 0)
 
     def _inbred_typed(self) -> None:
         row, whole, tenth = self._row_of(self.inbred), *_cut(self.inbred.text())
