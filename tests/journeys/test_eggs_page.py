@@ -13,10 +13,10 @@ from pytestqt.qtbot import QtBot
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails
-from coilbook.operations.eggs import EggSeen, look_at_eggs
+from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs
 from coilbook.operations.incubators import IncubatorDetails, add_incubator
 from coilbook.records.egg_line import read_egg_line
-from coilbook.records.egg_vocabulary import Dents, Veins, Verdict
+from coilbook.records.egg_vocabulary import Dents, EggDeed, Veins, Verdict
 from coilbook.records.ids import EggBoxId, EggId, IncubatorId
 from coilbook.records.settings import Theme
 from coilbook.records.vocabulary import Sex
@@ -164,3 +164,38 @@ def test_a_long_name_widens_neither_the_shelves_nor_the_margin(window: MainWindo
     QApplication.processEvents()
     for body in window.margin.findChildren(MarginBody):
         assert body.minimumSizeHint().width() <= window.margin.width()
+
+
+def test_an_entry_dated_before_the_laying_is_refused_in_words_and_stays_typed(
+    window: MainWindow, book: Collection
+) -> None:
+    screen = page(window, book)
+    screen.choose_egg(EggId(1))
+    looks = book.read("SELECT count(*) FROM egg_look")
+    screen.begin("egg_look")
+    form = screen.room.form
+    assert form is not None
+    form.set_text("at", "2020-03-01 10:00")
+    form.set_text("note", "a dent near the top")
+    form.saved.emit()
+    assert screen.room.form is form and "before that" in form._wrong.text()
+    typed = {name: form.rows[name].editor.text() for name in ("note", "at")}  # type: ignore[attr-defined]
+    assert typed == {"note": "a dent near the top", "at": "2020-03-01 10:00"}
+    assert book.read("SELECT count(*) FROM egg_look") == looks
+    form.set_text("at", "")
+    form.saved.emit()
+    assert screen.room.form is None
+    assert book.read("SELECT note FROM egg_look ORDER BY id DESC LIMIT 1") == [("a dent near the top",)]
+
+
+def test_what_a_candling_saw_is_not_lost_when_it_cannot_be_written(window: MainWindow, book: Collection) -> None:
+    screen = page(window, book)
+    screen.candle()
+    screen.judge("G")
+    assert screen.candling is not None and screen.candling.seen
+    seen = dict(screen.candling.seen)
+    do_to_eggs(book, eggs=list(seen), what=EggDeed.REMOVED)
+    screen.keep_candling()
+    assert screen.candling is not None and screen.candling.seen == seen
+    notice = window.desk.notices.current
+    assert notice is not None and "taken out" in window.desk.render(notice.message)

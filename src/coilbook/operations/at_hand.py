@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import PlaceKind, PreyState, Sex, Status
-from coilbook.records.when import moment_from, moment_text, must_have_happened
+from coilbook.records.when import PartialDate, moment_from, moment_text, must_have_happened
 from coilbook.storage.act import ActInHand
 from coilbook.storage.animal_tables import PLACE_IS_APART
 
@@ -77,3 +77,11 @@ def happened(act: ActInHand, at: dt.datetime | None) -> str:
         return act.now_text
     must_have_happened(at, moment_from(act.now_text))
     return moment_text(at)
+
+
+def must_be_born(act: ActInHand, animal: AnimalId, day: PartialDate) -> None:
+    """Refuse a day, all of which lies before the animal can have hatched."""
+    keeper_id, hatched = act.rows("SELECT keeper_id, hatched FROM animal WHERE id = ?", (animal,))[0]
+    if hatched and day.last < dt.date.fromisoformat(hatched[:10]):
+        told = "{animal} hatched on {born}; {day} is before that. Correct this date, or first the day of hatching."
+        raise Refusal(say(told, animal=str(keeper_id), born=dt.date.fromisoformat(hatched[:10]), day=day))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from coilbook.drawing.egg_places import first_places
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.operations.animals import write_sires
-from coilbook.operations.at_hand import animal_at_hand, happened, living_here
+from coilbook.operations.at_hand import animal_at_hand, happened, living_here, must_be_born
 from coilbook.operations.clutch_sires import sires_by_stays
 from coilbook.operations.doubts import DoubtDetails, write_doubt
 from coilbook.operations.egg_boxes import BoxDetails, write_box
@@ -23,7 +23,7 @@ from coilbook.records.egg_vocabulary import ClutchMass, DoubtKind, HatchEvent, V
 from coilbook.records.ids import AnimalId, ClutchId, EggBoxId, EggId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
-from coilbook.records.vocabulary import Act, Sex, WeightTag
+from coilbook.records.vocabulary import Act, Precision, Sex, WeightTag
 from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -65,7 +65,7 @@ def lay_clutch(collection: Collection, *, laying: Laying, at: dt.datetime | None
     with collection.act(Act.LAY_CLUTCH) as act:
         moment = happened(act, at)
         day = laying.laid or PartialDate(dt.date.fromisoformat(moment[:10]))
-        _check_laid(act, day)
+        _check_laid(act, day, laying.dam)
         label = " ".join(laying.label.split()) or _next_label(act, day.first.year)
         _check_label(act, label, None)
         clutch = _write_clutch(act, laying, day, label)
@@ -91,9 +91,17 @@ def _next_label(act: ActInHand, year: int) -> str:
     return f"{start}{max(numbers, default=0) + 1:02d}"
 
 
-def _check_laid(act: ActInHand, day: PartialDate) -> None:
+def _laid(act: ActInHand, clutch: ClutchId) -> PartialDate:
+    stored, precision = act.rows("SELECT laid, laid_precision FROM clutch WHERE id = ?", (clutch,))[0]
+    return PartialDate(dt.date.fromisoformat(stored), Precision(precision))
+
+
+def _check_laid(act: ActInHand, day: PartialDate, dam: AnimalId | None) -> None:
     if day.first.isoformat() > act.now_text[:10]:
         raise Refusal(say("{day} lies ahead of today.", day=day))
+    if dam is not None:
+        animal_at_hand(act, dam)
+        must_be_born(act, dam, day)
 
 
 def _check_before_seen(act: ActInHand, clutch: ClutchId, details: ClutchDetails) -> None:
@@ -243,8 +251,9 @@ def edit_clutch(collection: Collection, *, clutch: ClutchId, details: ClutchDeta
         if details.label is not None:
             values["label"] = " ".join(details.label.split())
             _check_label(act, str(values["label"]), clutch)
+        if details.laid is not None or details.dam is not None:
+            _check_laid(act, details.laid or _laid(act, clutch), details.dam or found.dam)
         if details.laid is not None:
-            _check_laid(act, details.laid)
             values |= {"laid": details.laid.stored, "laid_precision": details.laid.precision.value}
         _check_before_seen(act, clutch, details)
         if details.mass is not None:

@@ -12,7 +12,7 @@ from coilbook.operations.asks import Asks, Choice
 from coilbook.operations.at_hand import happened
 from coilbook.operations.codes import issue_codes
 from coilbook.operations.doubts import DoubtDetails, open_doubt, write_doubt
-from coilbook.operations.eggs_at_hand import BoxAtHand, box_at_hand, box_in_use, incubator_name
+from coilbook.operations.eggs_at_hand import BoxAtHand, box_at_hand, box_in_use, incubator_name, must_follow_setting_up
 from coilbook.operations.photos import kept_picture, write_photo_before
 from coilbook.records.changes import Outcome
 from coilbook.records.egg_vocabulary import DoubtKind, EggDeed, Lid, Medium
@@ -192,6 +192,7 @@ def look_at_box(
     with collection.act(Act.LOOK_AT_BOX) as act:
         found = box_in_use(act, box)
         moment = happened(act, at)
+        must_follow_setting_up(act, box, moment)
         if seen.total is not None and not sure and seen.lid is None:
             _ask_when_far(act, found, seen.total, moment)
         row = act.insert(BoxLook, box_id=box, at=moment, **seen.columns(found.lid))
@@ -260,8 +261,9 @@ def water_box(
 ) -> Outcome[int]:
     """Water was poured into a box."""
     with collection.act(Act.WATER_BOX) as act:
-        found = box_in_use(act, box)
-        row = act.insert(BoxWater, box_id=box, at=happened(act, at), added_dg=added.decigrams, note=note.strip())
+        found, moment = box_in_use(act, box), happened(act, at)
+        must_follow_setting_up(act, box, moment)
+        row = act.insert(BoxWater, box_id=box, at=moment, added_dg=added.decigrams, note=note.strip())
         act.tell(say("{box}: {mass} poured", box=found.label, mass=added))
     return act.outcome(Act.WATER_BOX, row)
 
@@ -281,6 +283,7 @@ def do_to_box(
     taken = kept_picture(collection, photo_before) if photo_before is not None else None
     with collection.act(Act.DO_TO_EGGS) as act:
         found, moment = box_in_use(act, box), happened(act, at)
+        must_follow_setting_up(act, box, moment)
         row = act.insert(
             EggDone,
             box_id=box,

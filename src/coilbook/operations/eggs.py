@@ -20,6 +20,7 @@ from coilbook.operations.eggs_at_hand import (
     box_in_use,
     eggs_at_hand,
     eggs_in_the_warm,
+    must_follow_laying,
     names_of,
 )
 from coilbook.operations.photos import kept_picture, write_photo_before
@@ -82,6 +83,7 @@ def look_at_eggs(
     with collection.act(Act.LOOK_AT_EGGS) as act:
         moment = happened(act, at)
         eggs = eggs_in_the_warm(act, list(looks))
+        must_follow_laying(act, eggs, moment)
         for egg in eggs:
             seen = looks[egg.id]
             act.insert(EggLook, egg_id=egg.id, at=moment, **seen.columns())
@@ -153,6 +155,7 @@ def do_to_eggs(
         found = eggs_in_the_warm(act, eggs)
         if away is not None and len(found) > 1:
             raise Refusal(say("Weigh each egg by itself when several are taken out."))
+        must_follow_laying(act, found, moment)
         _mind_cutting(act, found, what, moment)
         for egg in found:
             mass = away.decigrams if away is not None else None
@@ -199,6 +202,7 @@ def move_eggs(
         found = eggs_in_the_warm(act, eggs)
         if away is not None and len(found) > 1:
             raise Refusal(say("Weigh each egg by itself when several are moved."))
+        must_follow_laying(act, found, moment)
         target = box_in_use(act, box)
         there = act.rows("SELECT count(*) FROM egg WHERE box_id = ?", (box,))[0][0]
         deed = EggDeed.SEPARATED if separated else EggDeed.MOVED

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook.records.ids import AnimalId, ClutchId, EggBoxId, EggId, IncubatorId
 from coilbook.records.message import Refusal, say
+from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 
 
@@ -86,6 +88,31 @@ def eggs_in_the_warm(act: ActInHand, eggs: Sequence[EggId]) -> list[EggAtHand]:
         if egg.out:
             raise Refusal(say("{egg} is past hatching; nothing was written.", egg=egg.name))
     return found
+
+
+def earliest_laid(act: ActInHand, clutch: ClutchId) -> dt.date:
+    """The first day on which a clutch can have been laid: the first its date can mean, less its doubt."""
+    stored, doubt = act.rows("SELECT laid, laid_doubt_days FROM clutch WHERE id = ?", (clutch,))[0]
+    return dt.date.fromisoformat(stored) - dt.timedelta(days=doubt)
+
+
+def must_follow_laying(act: ActInHand, eggs: Sequence[EggAtHand], moment: str) -> None:
+    """Refuse what was seen of eggs, or done to them, before their clutch can have been laid."""
+    day = moment_from(moment).date()
+    for egg in eggs:
+        laid = earliest_laid(act, egg.clutch)
+        if day < laid:
+            told = "{egg} was laid on {laid}; {day} is before that. Correct this date, or first the day of laying."
+            raise Refusal(say(told, egg=egg.name, laid=laid, day=day))
+
+
+def must_follow_setting_up(act: ActInHand, box: EggBoxId, moment: str) -> None:
+    """Refuse what was seen of a box, or done to it, before it was set up."""
+    label, set_up = act.rows("SELECT label, set_up FROM egg_box WHERE id = ?", (box,))[0]
+    day = moment_from(moment).date()
+    if set_up is not None and day < dt.date.fromisoformat(set_up):
+        told = "{box} was set up on {first}; {day} is before that. Correct this date, or first the day of setting up."
+        raise Refusal(say(told, box=str(label), first=dt.date.fromisoformat(set_up), day=day))
 
 
 def box_at_hand(act: ActInHand, box: EggBoxId) -> BoxAtHand:

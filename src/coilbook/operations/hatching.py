@@ -11,7 +11,7 @@ from coilbook.operations.at_hand import happened
 from coilbook.operations.clutches import write_parents
 from coilbook.operations.codes import issue_codes
 from coilbook.operations.doubts import open_doubt, write_answer
-from coilbook.operations.eggs_at_hand import EggAtHand, eggs_at_hand, names_of
+from coilbook.operations.eggs_at_hand import EggAtHand, eggs_at_hand, must_follow_laying, names_of
 from coilbook.operations.findings import FindingDetails, write_finding
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
@@ -20,6 +20,7 @@ from coilbook.records.ids import AnimalId, EggId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import Act, CodeKind, Origin, Precision, Sex, SexBasis
+from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.egg_tables import Hatching, Hatchling
@@ -72,10 +73,15 @@ def write_step(
     """The row of one step of hatching, inside an act; refused when it is there or the egg is gone."""
     if egg.away:
         raise Refusal(say("{egg} was taken out of its box. Undo that first if it is wrong.", egg=egg.name))
-    sql = "SELECT event FROM hatching WHERE egg_id = ? AND twin IN (?, '')"
-    there = {HatchEvent(e) for (e,) in act.rows(sql, (egg.id, twin))}
-    if event in there or (there & {HatchEvent.OUT, HatchEvent.DEAD_IN_SHELL}):
+    must_follow_laying(act, [egg], moment)
+    sql = "SELECT event, at FROM hatching WHERE egg_id = ? AND twin IN (?, '')"
+    there = {HatchEvent(e): str(seen) for e, seen in act.rows(sql, (egg.id, twin))}
+    if event in there or (there.keys() & {HatchEvent.OUT, HatchEvent.DEAD_IN_SHELL}):
         raise Refusal(say("{egg} is entered so already; nothing was written.", egg=egg.name + twin))
+    pipped = there.get(HatchEvent.PIP)
+    if pipped is not None and moment < pipped:
+        told = "{egg} pipped on {day}; it cannot be past that before. Correct this date, or undo the pip first."
+        raise Refusal(say(told, egg=egg.name + twin, day=moment_from(pipped).date()))
     standing = open_doubt(act, DoubtKind.FERTILE, DoubtKind.ALIVE, egg=egg.id)
     if standing is not None:
         answer = "dead" if event is HatchEvent.DEAD_IN_SHELL else "alive"

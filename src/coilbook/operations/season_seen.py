@@ -8,7 +8,7 @@ from coilbook.derived.season_book import season_start
 from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.ovulation import ShedOffer, meal_bulge, ovulation_day, shed_question, typed_follicle
 from coilbook.operations.asks import Asks, Choice
-from coilbook.operations.at_hand import AnimalAtHand, happened, living_here, place_at_hand
+from coilbook.operations.at_hand import AnimalAtHand, happened, living_here, must_be_born, place_at_hand
 from coilbook.operations.forecast_keeping import keep_forecasts, profile_in
 from coilbook.operations.settings import settings_in
 from coilbook.records.changes import Outcome
@@ -17,7 +17,7 @@ from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Temperature
 from coilbook.records.season_vocabulary import FollicleMethod, OvulationCertainty, PreLay, SeasonEnd
 from coilbook.records.vocabulary import TAKEN_RESULTS, Act, PlaceKind, Sex
-from coilbook.records.when import moment_from
+from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.season_tables import Follicle, Ovulation, RackCooling, SeasonOutcome
@@ -43,7 +43,7 @@ def feel_follicles(
     Raises `Asks` for a size that was probably typed in cm (3.2 for 32 mm) unless `sure`.
     """
     with collection.act(Act.FEEL_FOLLICLES) as act:
-        found = _female(act, animal)
+        found, moment = _female(act, animal), _happened_to(act, animal, at)
         if bool(mm.strip()) == (grade is not None):
             raise Refusal(say("Say a size in mm from an ultrasound, or a grade by feel."))
         values: dict[str, object]
@@ -58,7 +58,7 @@ def feel_follicles(
             told = say("{animal}: follicles of {mm} mm", animal=found.keeper_id, mm=f"{tenths / 10:g}")
         left, right = counted
         values |= {"count_left": left, "count_right": right, "note": note.strip()}
-        row = act.insert(Follicle, animal_id=animal, at=happened(act, at), **values)
+        row = act.insert(Follicle, animal_id=animal, at=moment, **values)
         keep_forecasts(act, animal)
         act.tell(told)
     return act.outcome(Act.FEEL_FOLLICLES, row)
@@ -92,8 +92,7 @@ def see_ovulation(
     Raises `Asks` when her last meal lies so close before that it may be the swelling, unless `sure`.
     """
     with collection.act(Act.SEE_OVULATION) as act:
-        found = _female(act, animal)
-        moment = happened(act, at)
+        found, moment = _female(act, animal), _happened_to(act, animal, at)
         day = moment_from(moment).date()
         if doubt_days is not None and doubt_days < 0:
             raise Refusal(say("Give or take some days, not less than none."))
@@ -184,9 +183,8 @@ def end_season(
     """Her season brings no eggs: resorbed, did not take, or skipped with the reason in the note."""
     with collection.act(Act.END_SEASON) as act:
         found = _female(act, animal)
-        row = act.insert(
-            SeasonOutcome, animal_id=animal, at=happened(act, at), outcome=outcome.value, note=note.strip()
-        )
+        moment = _happened_to(act, animal, at)
+        row = act.insert(SeasonOutcome, animal_id=animal, at=moment, outcome=outcome.value, note=note.strip())
         act.tell(say("{animal}: {outcome}", animal=found.keeper_id, outcome=outcome))
     return act.outcome(Act.END_SEASON, row)
 
@@ -238,6 +236,13 @@ def _write_cooling(
         night_tenths=None if night is None else night.tenths,
         note=note.strip(),
     )
+
+
+def _happened_to(act: ActInHand, animal: AnimalId, at: dt.datetime | None) -> str:
+    """The moment of an entry, refused before her own hatching."""
+    moment = happened(act, at)
+    must_be_born(act, animal, PartialDate(moment_from(moment).date()))
+    return moment
 
 
 def _female(act: ActInHand, animal: AnimalId) -> AnimalAtHand:

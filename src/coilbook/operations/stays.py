@@ -9,7 +9,7 @@ from coilbook.derived.season_rows import stays as stay_rows
 from coilbook.husbandry.fit_to_pair import WEIGHED_DAYS, Breeder, Floors, against_pairing
 from coilbook.husbandry.male_load import HisStay, male_load
 from coilbook.operations.asks import Asks, Choice
-from coilbook.operations.at_hand import AnimalAtHand, happened, place_at_hand
+from coilbook.operations.at_hand import AnimalAtHand, happened, must_be_born, place_at_hand
 from coilbook.operations.forecast_keeping import keep_forecasts, profile_in
 from coilbook.operations.health_at_hand import course_sentence, open_courses
 from coilbook.operations.pairing_plans import pair_of, plans_done
@@ -20,7 +20,7 @@ from coilbook.records.ids import AnimalId, PlaceId, StayId
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.season_vocabulary import LockCertainty
 from coilbook.records.vocabulary import Act
-from coilbook.records.when import moment_from
+from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.season_tables import LockSeen, Stay
@@ -49,6 +49,8 @@ def enter_stay(
         moment, end = happened(act, at), None if until is None else happened(act, until)
         if end is not None and end < moment:
             raise Refusal(say("He cannot be out before he is in."))
+        for animal in (female, male):
+            must_be_born(act, animal, PartialDate(moment_from(moment).date()))
         _check_same_pair(act, her, him, moment, end)
         said = _before(act, her, him, moment, close_first, in_spite) if end is None else None
         told = {"in_spite": in_spite.strip(), "note": note.strip()}

@@ -17,7 +17,7 @@ from coilbook.reads.codes import Found
 from coilbook.reads.egg_rows import OpenDoubt
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import EggBoxId, EggId
-from coilbook.records.message import say
+from coilbook.records.message import CoilbookError, say
 from coilbook.records.vocabulary import Act
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -358,7 +358,13 @@ class EggsScreen(Screen):
         """Write down what the candling saw."""
         candling, self.candling = self.candling, None
         if candling is not None and candling.seen:
-            self.desk.run(look_at_eggs, looks=candling.seen)
+            self.desk.run(look_at_eggs, on_refused=partial(self._candling_refused, candling), looks=candling.seen)
+        self.show_now()
+
+    def _candling_refused(self, candling: Candling, error: CoilbookError) -> None:
+        """What was seen is not lost: the candling stands as it was."""
+        self.candling = candling
+        self.desk.notices.refuse(error)
         self.show_now()
 
     def can_judge(self) -> bool:
