@@ -6,6 +6,8 @@ import json
 import re
 from enum import Enum
 
+from coilbook.operations import own_words
+from coilbook.operations.asks import Asks, Choice
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import PersonId
 from coilbook.records.message import Message, Refusal, say
@@ -13,7 +15,7 @@ from coilbook.records.stored_message import from_stored, stored
 from coilbook.records.vocabulary import Act, PersonRole
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
-from coilbook.storage.tables import RECORD_TABLES, Person, column_names, table_name
+from coilbook.storage.tables import Person
 
 ERASED = "erased"
 
@@ -73,27 +75,45 @@ def edit_person(
     return act.outcome(Act.EDIT_PERSON, person)
 
 
-def erase_person(collection: Collection, *, person: PersonId) -> Outcome[PersonId]:
+def erase_person(collection: Collection, *, person: PersonId, words: bool | None = None) -> Outcome[PersonId]:
     """Forget a person on request: name, contact and note go from the book and from the journal too.
 
-    This one act is not undone by design. Original import files and backups made before still hold the name;
-    the outcome says so.
+    Where the name stands in the keeper's own words, now or before a correction, raises `Asks`: with `words` it goes
+    from there as well. This one act is not undone by design. Original import files and backups made before still hold
+    the name; the outcome says so.
     """
     with collection.act(Act.ERASE_PERSON) as act:
         name = _name_of(act, person)
         act.update(Person, person, name=ERASED, contact="", note="", active=0)
-        _scrub_journal(act, person, name)
+        for one in _scrub_journal(act, person, name):
+            if words is None:
+                _ask_of_words(act, one)
+            elif words:
+                own_words.take_out(act, one, ERASED)
         act.warn(say("Backups made before and the original import files may still hold the name."))
-        if left := _entries_with(act, name):
-            act.warn(
-                say(
-                    "{n} entry still holds the name in the keeper's own words; search for it before it is forgotten.",
-                    "{n} entries still hold the name in the keeper's own words; search for it before it is forgotten.",
-                    n=left,
-                )
-            )
+        if left := len(own_words.in_book(act, name)):
+            act.warn(say(_STILL_THERE, _STILL_THERE_MANY, n=left))
         act.tell(say("a person was erased"))
     return act.outcome(Act.ERASE_PERSON, person)
+
+
+_STILL_THERE = "{n} entry still holds the name in the keeper's own words."
+_STILL_THERE_MANY = "{n} entries still hold the name in the keeper's own words."
+
+
+def _ask_of_words(act: ActInHand, name: str) -> None:
+    now, before = len(own_words.in_book(act, name)), len(own_words.in_journal(act, name))
+    if now or before:
+        raise Asks(
+            say(
+                "The name '{name}' stands in your own words too: in {now} entries as they are and {before} as they were"
+                " before a correction. Forget it there as well?",
+                name=name,
+                now=now,
+                before=before,
+            ),
+            (Choice(say("There too"), {"words": True}), Choice(say("Leave my words"), {"words": False})),
+        )
 
 
 def _name_of(act: ActInHand, person: PersonId) -> str:
@@ -103,24 +123,8 @@ def _name_of(act: ActInHand, person: PersonId) -> str:
     return str(rows[0][0])
 
 
-def _entries_with(act: ActInHand, name: str) -> int:
-    """Rows whose words hold the name: notes, reasons, captions, import reports. They are the keeper's to correct."""
-    alone = _alone(name)
-    found = 0
-    for model in RECORD_TABLES:
-        test = " OR ".join(f'instr(lower("{column}"), lower(?1)) > 0' for column in column_names(model))
-        if model is not Person:
-            rows = act.rows(f'SELECT * FROM "{table_name(model)}" WHERE {test}', (name,))
-            found += sum(any(alone.search(str(value)) for value in row) for row in rows)
-    return found
-
-
-def _alone(name: str) -> re.Pattern[str]:
-    """Finds a name where it stands as a word, not inside another one."""
-    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)", re.IGNORECASE)
-
-
-def _scrub_journal(act: ActInHand, person: PersonId, name: str) -> None:
+def _scrub_journal(act: ActInHand, person: PersonId, name: str) -> list[str]:
+    """Take a person out of the journal; gives every name they went by."""
     names = {name}
     for change, before in act.rows(
         "SELECT id, before FROM change WHERE tbl = 'person' AND row = ? AND before IS NOT NULL", (person,)
@@ -128,18 +132,21 @@ def _scrub_journal(act: ActInHand, person: PersonId, name: str) -> None:
         row = json.loads(before)
         names.add(str(row["name"]))
         row |= {"name": ERASED, "contact": "", "note": ""}
-        act.run("UPDATE change SET before = ? WHERE id = ?", (json.dumps(row), change))
+        act.run("UPDATE change SET before = ? WHERE id = ?", (own_words.stored_row(row), change))
     act.run("UPDATE act SET person_name = ? WHERE person = ?", (ERASED, person))
-    for one in names - {ERASED, ""}:
+    known = sorted(names - {ERASED, ""})
+    for one in known:
         _scrub_words(act, one)
+    return known
 
 
 def _scrub_words(act: ActInHand, name: str) -> None:
     """Take a name out of what acts said of themselves: where it stands as a word, not inside another one."""
-    alone = _alone(name)
-    inside = json.dumps(name, ensure_ascii=False)[1:-1]
-    for row, detail in act.rows("SELECT id, detail FROM act WHERE instr(detail, ?) > 0", (inside,)):
-        act.run("UPDATE act SET detail = ? WHERE id = ?", (stored(_without(from_stored(detail), alone)), row))
+    alone, sql = own_words.alone(name), "SELECT id, detail FROM act WHERE instr(lower(detail), ?) > 0"
+    for row, detail in act.rows(sql, (own_words.seed_of(name),)):
+        told = from_stored(detail)
+        if alone.search(str(told)):
+            act.run("UPDATE act SET detail = ? WHERE id = ?", (stored(_without(told, alone)), row))
 
 
 def _without(message: Message, name: re.Pattern[str]) -> Message:

@@ -18,6 +18,8 @@ WRITER_PRAGMAS = {
     "synchronous": "full",
     "foreign_keys": 1,
     "recursive_triggers": 1,
+    # what was taken out or written over is gone from the file too, however SQLite was built: a person may ask for it
+    "secure_delete": 1,
     "cache_size": -16_000,
     "temp_store": "memory",
 }
