@@ -210,3 +210,11 @@ def test_not_offering_does_not_unmake_an_open_offer(room: Room) -> None:
     with pytest.raises(Refusal, match="left in"):
         offer_feeding(room.book, animal=room.female, result=R.NOT_OFFERED)
     assert room.book.read("SELECT result FROM feeding") == [("pending",)]
+
+
+def test_an_offer_is_closed_though_the_clock_was_set_back(room: Room) -> None:
+    """At the end of summer time, or after a correction of the clock, the offer stood open beside a second meal."""
+    offer_feeding(room.book, animal=room.female)
+    room.clock.pass_(minutes=-50)
+    offer_feeding(room.book, animal=room.female, result=R.TAKEN)
+    assert room.book.read("SELECT result, closed_at >= at FROM feeding") == [("taken", 1)]

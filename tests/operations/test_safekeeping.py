@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
+from coilbook.app.command_line import main
+from coilbook.app.rescue import open_or_rescue
 from coilbook.operations.care import write_note
 from coilbook.operations.people import add_person, erase_person
 from coilbook.operations.safekeeping import (
@@ -18,9 +21,11 @@ from coilbook.operations.safekeeping import (
 )
 from coilbook.operations.undo import RestsOn, undo_act, undo_last
 from coilbook.reads.codes import code_of
-from coilbook.records.backups import BackupReason
-from coilbook.records.message import Refusal
+from coilbook.records.backups import Backup, BackupReason
+from coilbook.records.message import Refusal, StorageTrouble
 from coilbook.records.vocabulary import CodeKind
+from coilbook.storage.collection import Collection
+from coilbook.storage.layout import FILE_NAME
 from tests.operations.conftest import Room, content
 
 
@@ -111,3 +116,62 @@ def test_the_original_of_an_import_comes_back_with_a_backup(room: Room) -> None:
     room.clock.pass_(hours=1)
     restore_backup(room.book, name=made.name)
     assert kept.read_bytes() == b"ID,Sex\nJ-77,0.1\n"
+
+
+def test_two_collections_of_one_name_have_a_folder_each_on_the_other_disk(room: Room, tmp_path: Path) -> None:
+    """Each thinned the other's backups and offered them for restoring."""
+    drive = tmp_path / "drive"
+    drive.mkdir()
+    (tmp_path / "elsewhere").mkdir()
+    with Collection.create(tmp_path / "elsewhere" / room.book.folder.name, room.clock) as other:
+        for book in (room.book, other):
+            choose_backup_folder(book, folder=str(drive))
+        ours, theirs = back_up(room.book), back_up(other)
+        assert ours.folder.parent != theirs.folder.parent
+        assert [b.folder for b in backups_there(room.book)] == [ours.folder]
+        assert [b.folder for b in backups_there(other)] == [theirs.folder]
+    # what was moved as a whole keeps its backups
+    moved = tmp_path / "moved"
+    moved.mkdir()
+    (tmp_path / "elsewhere" / room.book.folder.name).rename(moved / room.book.folder.name)
+    with Collection.open(moved / room.book.folder.name, room.clock) as other:
+        assert [b.folder for b in backups_there(other)] == [theirs.folder]
+        room.clock.pass_(hours=2)
+        assert back_up(other).folder.parent == theirs.folder.parent
+
+
+def test_a_lost_file_is_made_good_from_a_backup_on_the_other_disk(room: Room, tmp_path: Path) -> None:
+    """Where backups go stood in the lost file alone, so nothing was offered."""
+    drive = tmp_path / "drive"
+    drive.mkdir()
+    choose_backup_folder(room.book, folder=str(drive))
+    made = back_up(room.book)
+    folder = room.book.folder
+    room.book.close()
+    (folder / FILE_NAME).write_bytes(b"")
+    with pytest.raises(StorageTrouble, match="newest backup is of"):
+        Collection.open(folder, room.clock)
+    offered: list[Backup] = []
+
+    def first(_trouble: StorageTrouble, backups: Sequence[Backup]) -> Backup:
+        offered.extend(backups)
+        return backups[0]
+
+    with open_or_rescue(folder, room.clock, first) as rescued:
+        assert rescued.read("SELECT keeper_id FROM animal ORDER BY id") == [("F-014",), ("M-03",)]
+    assert [b.folder for b in offered] == [made.folder]
+
+
+def test_a_backup_is_restored_by_its_folder_into_a_place_that_has_nothing(
+    room: Room, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """After the machine died there is only the other disk."""
+    drive = tmp_path / "drive"
+    drive.mkdir()
+    choose_backup_folder(room.book, folder=str(drive))
+    made = back_up(room.book)
+    new = tmp_path / "new machine" / "snakes"
+    assert main(["restore", str(made.folder), "--collection", str(new)]) == 0
+    with Collection.open(new, room.clock) as there:
+        assert there.read("SELECT count(*) FROM animal") == [(2,)]
+    assert made.name in capsys.readouterr().out

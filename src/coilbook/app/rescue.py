@@ -21,7 +21,7 @@ def open_or_rescue(folder: Path, clock: Clock, ask: Ask) -> Collection:
 
     Raises the `StorageTrouble` again when there is no backup or the keeper leaves everything as it is.
     """
-    there = backup.listed(backup.backups_of(folder))
+    there = backup.listed_for(folder)
     try:
         return open_collection(folder, clock, create=not there)
     except StorageTrouble as trouble:

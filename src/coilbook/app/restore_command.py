@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from coilbook.app import paths
 from coilbook.app.exit_codes import ExitCode
@@ -11,12 +12,16 @@ from coilbook.app.rescue import open_or_rescue
 from coilbook.app.start import real_clock
 from coilbook.records.message import Refusal, StorageTrouble, say
 from coilbook.storage import backup
+from coilbook.storage.layout import MANIFEST
 from coilbook.storage.offers import MENDED_BY_RESTORE
+from coilbook.storage.trouble import plainly
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Which backup."""
-    parser.add_argument("name", help="name of the backup, as `coilbook backup --list` tells it, or 'newest'")
+    parser.add_argument(
+        "name", help="name or folder of the backup, as `coilbook backup --list` tells them, or 'newest'"
+    )
     add_collection_argument(parser)
 
 
@@ -24,6 +29,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Restore it; undo in the window brings the present state back."""
     from coilbook.operations.safekeeping import backups_there, restore_backup
 
+    arguments.name = _named(arguments)
     if not _opens(arguments):
         return _rescue(arguments)
     with opened(arguments) as collection:
@@ -33,6 +39,18 @@ def run(arguments: argparse.Namespace) -> int:
         outcome = restore_backup(collection, name=name)
     answer(arguments, {"restored": outcome.value.name}, worded(outcome.notice))
     return ExitCode.OK
+
+
+def _named(arguments: argparse.Namespace) -> str:
+    """The name of the backup; one said by its folder, on whatever disk, is known to the collection from now on."""
+    place = Path(arguments.name)
+    if not (place / MANIFEST).is_file():
+        return str(arguments.name)
+    folder = arguments.collection or paths.default_collection()
+    with plainly():
+        folder.mkdir(parents=True, exist_ok=True)
+        backup.note_home(folder, place.resolve().parent)
+    return place.resolve().name
 
 
 def _opens(arguments: argparse.Namespace) -> bool:
@@ -48,7 +66,7 @@ def _opens(arguments: argparse.Namespace) -> bool:
 
 def _rescue(arguments: argparse.Namespace) -> int:
     folder = arguments.collection or paths.default_collection()
-    there = backup.listed(backup.backups_of(folder))
+    there = backup.listed_for(folder)
     chosen = next((b for b in there if arguments.name in (b.name, "newest")), None)
     if chosen is None:
         raise Refusal(say("There is no backup {name} in {folder}.", name=arguments.name, folder=folder.name))

@@ -54,7 +54,9 @@ def offer_feeding(
     with collection.act(Act.OFFER_FEEDING) as act:
         found = living_here(act, animal)
         moment = happened(act, at)
-        open_row = _open_offer(act, animal, result, moment)
+        # what is told now is of the offer that stands open, were the clock set back since it was made
+        written_late = at is not None and result is not FeedingResult.PENDING
+        open_row = _open_offer(act, animal, moment if written_late else None)
         if open_row is not None and result is FeedingResult.NOT_OFFERED:
             raise Refusal(say("{animal} has a meal left in; say first how it ended.", animal=found.keeper_id))
         if open_row is not None and result is not FeedingResult.PENDING:
@@ -85,7 +87,7 @@ def offer_rack(
         left: list[str] = []
         for animal in animals:
             found = living_here(act, animal)
-            if _open_offer(act, animal, FeedingResult.PENDING, moment) is not None or _on_hold(act, animal, moment):
+            if _open_offer(act, animal, None) is not None or _on_hold(act, animal, moment):
                 left.append(found.keeper_id)
             else:
                 made.append(write_offer(act, found, moment, FeedingResult.PENDING, None, Prey(), ""))
@@ -212,12 +214,12 @@ def check_reason(result: FeedingResult, reason: RefusalReason | None) -> None:
         raise Refusal(say("A reason goes with a refusal or with not offering, not with '{result}'.", result=result))
 
 
-def _open_offer(act: ActInHand, animal: AnimalId, result: FeedingResult, moment: str) -> int | None:
-    """The newest open offer that `result` is of: any for a further meal left in, else none made after `moment`."""
+def _open_offer(act: ActInHand, animal: AnimalId, until: str | None) -> int | None:
+    """The newest open offer; only one made by `until` where that is given: a later one is of another meal."""
     rows = act.rows(
-        "SELECT id FROM feeding WHERE animal_id = ? AND result = 'pending' AND (at <= ? OR ? = 'pending')"
+        "SELECT id FROM feeding WHERE animal_id = ? AND result = 'pending' AND at <= coalesce(?, at)"
         " ORDER BY at DESC, id DESC LIMIT 1",
-        (animal, moment, result.value),
+        (animal, until),
     )
     return int(rows[0][0]) if rows else None
 

@@ -13,17 +13,51 @@ from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act
 from coilbook.storage import backup, restore
 from coilbook.storage.collection import Collection
+from coilbook.storage.disk import write_whole
+from coilbook.storage.layout import FILE_NAME
+from coilbook.storage.trouble import plainly
 
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
+
+
+#: in a folder of backups on another disk: where the collection lies whose backups they are
+OWNER = "collection.txt"
 
 
 def backup_home(collection: Collection) -> Path:
     """Where backups go now: the keeper's folder on another disk while it is connected, else the collection's own."""
     chosen = settings_of(collection).backup_folder
     if chosen and Path(chosen).is_dir():
-        return Path(chosen) / f"{collection.folder.name} backups"
+        return _home_on(Path(chosen), collection)
     return backup.backups_of(collection.folder)
+
+
+def _home_on(disk: Path, collection: Collection) -> Path:
+    """A folder of its own on the disk: of two collections of one name neither thins or restores the other's backups."""
+    number = 1
+    while True:
+        home = disk / f"{collection.folder.name} backups{f' ({number})' if number > 1 else ''}"
+        owner = _owner_of(home)
+        # one whose collection is no longer there was moved with it
+        if owner is None or owner == collection.folder.resolve() or not (owner / FILE_NAME).is_file():
+            return home
+        number += 1
+
+
+def _owner_of(home: Path) -> Path | None:
+    try:
+        written = (home / OWNER).read_text(encoding="utf-8").strip()
+    except (OSError, ValueError):
+        return None
+    return Path(written) if written else None
+
+
+def _claim(home: Path, collection: Collection) -> None:
+    home.mkdir(exist_ok=True)
+    here = collection.folder.resolve()
+    if home.parent != here and _owner_of(home) != here:
+        write_whole(home / OWNER, str(here).encode(errors="surrogateescape"))
 
 
 def choose_backup_folder(collection: Collection, *, folder: str) -> Outcome[str]:
@@ -36,8 +70,8 @@ def choose_backup_folder(collection: Collection, *, folder: str) -> Outcome[str]
 
 
 def backups_there(collection: Collection) -> list[Backup]:
-    """The finished backups of a collection, newest first: those of its own folder and of the other disk."""
-    homes = {backup.backups_of(collection.folder), backup_home(collection)}
+    """The finished backups of a collection, newest first: those of its own folder and of other disks."""
+    homes = {*backup.homes_of(collection.folder), backup_home(collection)}
     found = [one for home in homes for one in backup.listed(home)]
     return sorted(found, key=lambda one: one.made_at, reverse=True)
 
@@ -51,7 +85,9 @@ def back_up(
 ) -> Backup:
     """Make a backup with photos, opened and found whole; older ones are thinned afterwards. Any thread may call it."""
     home, now = backup_home(collection), collection.clock()
-    home.mkdir(exist_ok=True)
+    with plainly():
+        _claim(home, collection)
+        backup.note_home(collection.folder, home)
     made = backup.make(collection.folder, now, reason, into=home, progress=progress, cancelled=cancelled)
     backup.thin(home, now)
     return made

@@ -21,7 +21,7 @@ from coilbook.records.backups import Backup, BackupReason
 from coilbook.records.message import Refusal, StorageTrouble, say
 from coilbook.storage import disk
 from coilbook.storage.connection import APPLICATION_ID, BUSY_MS
-from coilbook.storage.layout import BACKUPS, FILE_NAME, IMPORTS, MANIFEST, PHOTOS, photo_place
+from coilbook.storage.layout import BACKUPS, ELSEWHERE, FILE_NAME, IMPORTS, MANIFEST, PHOTOS, photo_place
 from coilbook.storage.photo_names import named_photos
 from coilbook.storage.thinning import kept
 from coilbook.storage.trouble import plainly
@@ -43,6 +43,32 @@ _STAMP = "%Y-%m-%dT%H-%M-%SZ"
 def backups_of(folder: Path) -> Path:
     """Where a collection's backups lie unless the keeper chose another disk."""
     return folder / BACKUPS
+
+
+def homes_of(folder: Path) -> list[Path]:
+    """Every folder with backups of a collection that can be reached now: its own, and those on other disks."""
+    try:
+        written = (backups_of(folder) / ELSEWHERE).read_text(encoding="utf-8").splitlines()
+    except (OSError, ValueError):
+        written = []
+    elsewhere = dict.fromkeys(Path(line) for line in written if line.strip())
+    return [backups_of(folder), *(home for home in elsewhere if home.is_dir())]
+
+
+def note_home(folder: Path, home: Path) -> None:
+    """Write down beside a collection where on another disk its backups go, so that a lost file can be made good."""
+    if home in homes_of(folder):
+        return
+    disk.make_folder(backups_of(folder))
+    place = backups_of(folder) / ELSEWHERE
+    before = place.read_bytes() if place.is_file() else b""
+    disk.write_whole(place, f"{home}\n".encode() + before)
+
+
+def listed_for(folder: Path) -> list[Backup]:
+    """The finished backups of a collection wherever they can be reached, newest first."""
+    found = [one for home in homes_of(folder) for one in listed(home)]
+    return sorted(found, key=lambda b: (b.made_at, b.name), reverse=True)
 
 
 def make(

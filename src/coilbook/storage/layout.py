@@ -8,6 +8,8 @@ FILE_NAME = "collection.sqlite"
 PHOTOS, BACKUPS, PAPERS, IMPORTS = "photos", "backups", "papers", "imports"
 FOLDERS = (PHOTOS, BACKUPS, PAPERS, IMPORTS)
 MANIFEST = "manifest.json"
+#: in a collection's own folder of backups: where on other disks there are more, which its file may no longer tell
+ELSEWHERE = "elsewhere.txt"
 #: a whole file on its way into a folder whose own was damaged; opening finishes what a crash interrupted
 ARRIVING = "collection.sqlite.arriving"
 

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from coilbook.records.message import StorageTrouble, say
-from coilbook.storage.backup import backups_of, listed
+from coilbook.storage.backup import listed_for
 
 #: kinds of trouble a restore can mend
 MENDED_BY_RESTORE = frozenset({"damaged", "foreign", "absent"})
@@ -19,7 +19,7 @@ def offering_backups(folder: Path) -> Iterator[None]:
     try:
         yield
     except StorageTrouble as trouble:
-        newest = next(iter(listed(backups_of(folder))), None) if trouble.kind in MENDED_BY_RESTORE else None
+        newest = next(iter(listed_for(folder)), None) if trouble.kind in MENDED_BY_RESTORE else None
         if newest is None:
             raise
         said = say(
