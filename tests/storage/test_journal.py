@@ -10,7 +10,7 @@ import peewee
 import pytest
 
 from coilbook.records.ids import ActId
-from coilbook.records.message import StorageTrouble
+from coilbook.records.message import StorageTrouble, say
 from coilbook.records.vocabulary import Act
 from coilbook.storage import check, journal
 from coilbook.storage import tables as t
@@ -279,3 +279,13 @@ def test_json_keeps_every_value_exactly(collection: Collection) -> None:
 
 def test_sqlite_is_as_new_as_the_journal_needs() -> None:
     assert sqlite3.sqlite_version_info >= (3, 37, 0), "strict tables"
+
+
+def test_half_a_sign_is_kept_as_no_sign(collection: Collection) -> None:
+    """A file's name its system cannot spell (POSIX gives such bytes as halves) stopped the act with an error."""
+    animal = add_animal(collection)
+    with collection.act(Act.WRITE_NOTE) as act:
+        act.insert(t.Note, animal_id=animal, at="2026-03-01T12:00", text="scan \udce9.png")
+        act.tell(say("{file} kept", file="scan \udce9.png"))
+    assert collection.read("SELECT text FROM note") == [("scan \ufffd.png",)]
+    assert "scan \ufffd.png" in collection.read("SELECT detail FROM act ORDER BY id DESC LIMIT 1")[0][0]

@@ -112,6 +112,28 @@ def test_lost_pictures_come_back_with_the_restore(collection: Collection, clock:
     assert check.check(collection).findings == ()
 
 
+def test_a_damaged_picture_comes_back_with_the_restore(
+    collection: Collection, clock: TestClock, tmp_path: Path
+) -> None:
+    """It lay there under its name, so it was taken for whole, by backups and restores alike."""
+    store = tmp_path / "drive"
+    sha256 = put_photo(collection, add_animal(collection), b"whole picture")
+    made = backup.make(collection.folder, clock(), BackupReason.BY_HAND, into=store)
+    ours, kept = (home / PHOTOS / photo_place(sha256, "png") for home in (collection.folder, store))
+    kept.unlink()
+    kept.write_bytes(b"")
+    backup.make(collection.folder, clock(), BackupReason.BY_HAND, into=store)
+    assert kept.read_bytes() == b"whole picture"
+    ours.unlink()
+    ours.write_bytes(b"WHOLE PICTURE")
+    assert not check.check(collection).clean
+    # a backup of what is damaged does not spoil what it has
+    backup.make(collection.folder, clock(), BackupReason.BY_HAND, into=store)
+    restore.restore(collection, made)
+    assert ours.read_bytes() == kept.read_bytes() == b"whole picture"
+    assert check.check(collection).clean
+
+
 def test_a_backup_of_an_older_format_is_brought_up_to_date(old_folder: Path, clock: TestClock) -> None:
     with Collection.open(old_folder, clock) as collection:
         (made,) = backup.listed(backup.backups_of(old_folder))

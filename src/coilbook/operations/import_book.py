@@ -20,6 +20,7 @@ from typing import Any
 from coilbook.labels.code import LabelCode
 from coilbook.operations.ancestry import refuse_rings
 from coilbook.operations.bulk import Cancel, Progress, Tally, next_id
+from coilbook.operations.people import ERASED
 from coilbook.records.book_format import FORMAT, VERSION
 from coilbook.records.changes import Outcome
 from coilbook.records.message import Refusal, say
@@ -245,7 +246,10 @@ def _new_ids(act: ActInHand, model: type[Base], rows: list[dict[str, Any]]) -> d
     if model in _NAMED:
         key = _NAMED[model]
         named = {str(n): int(i) for i, n in act.rows(f'SELECT id, "{key}" FROM "{table_name(model)}"')}
-        ids.update({int(row["id"]): named[row[key]] for row in rows if row.get(key) in named})
+        for row in rows:
+            # of several people of one name the first is the one who is here; who was erased is nobody known
+            if row.get(key) in named and row[key] != ERASED:
+                ids[int(row["id"])] = named.pop(row[key])
     return ids
 
 

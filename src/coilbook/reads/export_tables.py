@@ -29,6 +29,9 @@ Progress = Callable[[int, int], None]
 Cancel = Callable[[], bool]
 
 PAGE = 2_000
+#: signs a cell of a workbook can have (limits of the spreadsheets that read it; from memory); openpyxl cuts silently
+CELL_SIGNS = 32_767
+_CUT = " [cut here: a cell holds no more; the CSV and JSON exports have all {n} signs]"
 #: rows a sheet of a workbook can have (ECMA-376 as spreadsheets implement it; from memory), with room for the header
 SHEET_ROWS = 1_048_000
 
@@ -174,12 +177,18 @@ def _write_sheets(book: Workbook, collection: Collection, table: TableOut, steps
 
 
 def _cell(sheet: WriteOnlyWorksheet, value: object) -> object:
-    if not isinstance(value, str) or (value.isprintable() and not value.startswith(("=", "#"))):
+    if not isinstance(value, str):
+        return value
+    if value.isprintable() and not value.startswith(("=", "#")) and len(value) <= CELL_SIGNS:
         return value
     from openpyxl.cell import WriteOnlyCell
     from openpyxl.utils.escape import escape
 
-    cell = WriteOnlyCell(sheet, value=escape(value))
+    text = escape(value)
+    if len(text) > CELL_SIGNS:
+        told = _CUT.format(n=len(value))
+        text = text[: CELL_SIGNS - len(told)] + told
+    cell = WriteOnlyCell(sheet, value=text)
     # openpyxl takes a text that begins with "=" for a formula, and one like "#N/A" for an error
     cell.data_type = "s"
     return cell

@@ -6,18 +6,22 @@ typed on one system is found by what is typed on another.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable
 from typing import Any
 
+#: halves of a pair: what a file's name is made of that its system cannot spell, or half of a sign that was pasted
+_HALVES = re.compile("[\ud800-\udfff]")
+
 
 def composed(text: str) -> str:
-    """The text in composed form.
+    """The text in composed form, as a file can hold it: what is no sign at all stands as the sign for that, U+FFFD.
 
     >>> composed("Ze\\u0301lie") == "Z\\u00e9lie"
     True
     """
-    return text if text.isascii() else unicodedata.normalize("NFC", text)
+    return text if text.isascii() else unicodedata.normalize("NFC", _HALVES.sub("\ufffd", text))
 
 
 def composed_values(values: Iterable[Any]) -> tuple[Any, ...]:

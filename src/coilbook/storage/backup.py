@@ -172,18 +172,31 @@ def _keep_photos(folder: Path, copy: Path, store: Path, cancelled: Cancelled | N
     return len(wanted), missing
 
 
-def keep_photo(source: Path, target: Path, sha256: str, ending: str) -> bool:
-    """Have a picture of one folder of photos in another; False when it is in neither. A copy's hash is checked."""
+def keep_photo(source: Path, target: Path, sha256: str, ending: str, *, read_through: bool = False) -> bool:
+    """Have a picture of one folder of photos in another; False when it is whole in neither. A copy's hash is checked.
+
+    One that lies there is taken for whole by its size, with `read_through` by its content; a damaged one is replaced.
+    """
     there, here = source / photo_place(sha256, ending), target / photo_place(sha256, ending)
-    if here.is_file():
+    if here.is_file() and _seems_whole(here, there, sha256, read_through):
         return True
     if not there.is_file():
         return False
     disk.make_folder(here.parent)
     if disk.sha256_of(there) != sha256:
         return False
-    disk.link_or_copy(there, here)
+    if here.is_file():
+        disk.copy_whole(there, here)
+    else:
+        disk.link_or_copy(there, here)
     return True
+
+
+def _seems_whole(here: Path, there: Path, sha256: str, read_through: bool) -> bool:
+    if read_through:
+        return disk.sha256_of(here) == sha256
+    # the same file under two names is as whole as it is; reading all pictures through with every backup takes too long
+    return not there.is_file() or there.stat().st_size == here.stat().st_size or disk.sha256_of(here) == sha256
 
 
 def keep_originals(source: Path, target: Path) -> None:

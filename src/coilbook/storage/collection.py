@@ -19,7 +19,7 @@ from typing import Any
 import peewee
 
 from coilbook.records.changes import Changes
-from coilbook.records.composed import composed_values
+from coilbook.records.composed import composed, composed_values
 from coilbook.records.ids import ActId, PersonId
 from coilbook.records.message import Refusal, StorageTrouble, say
 from coilbook.records.stored_message import stored
@@ -195,7 +195,7 @@ class Collection:
         for hook in self.hooks:
             hook(self._writer, hand.changes)
         self._writer.execute_sql(
-            "UPDATE act SET size = ?, detail = ? WHERE id = ?", (size, stored(hand.notice), hand.id)
+            "UPDATE act SET size = ?, detail = ? WHERE id = ?", (size, composed(stored(hand.notice)), hand.id)
         )
         self._writer.execute_sql("DELETE FROM current_act")
 

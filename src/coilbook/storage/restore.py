@@ -184,8 +184,8 @@ def _bring_photos(chosen: Backup, folder: Path, work: Path) -> None:
     with closing(sqlite3.connect(work)) as connection:
         wanted = named_photos(connection)
     for sha256, ending in wanted:
-        # one that is in neither place was lost before the backup: its row stays and `check` names it
-        backup.keep_photo(chosen.folder.parent / PHOTOS, photos, sha256, ending)
+        # one that is whole in neither place was lost before the backup: its row stays and `check` names it
+        backup.keep_photo(chosen.folder.parent / PHOTOS, photos, sha256, ending, read_through=True)
 
 
 def _rederive(collection: Collection) -> None:

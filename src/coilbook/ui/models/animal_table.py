@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from PySide6.QtCore import QByteArray, QMimeData, Qt
 
+from coilbook.reads.cell_safety import guarded
 from coilbook.reads.herd import Herd
 from coilbook.reads.herd_columns import IntArray
 from coilbook.reads.herd_rows import HerdRow, herd_rows
@@ -25,8 +26,6 @@ KEPT = 4_096
 CSV_TYPE = "text/csv"
 #: marks in the head of the column that sorts
 UP, DOWN = "\u25b2", "\u25bc"
-#: a spreadsheet takes a cell that begins with one of these for a formula
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 class AnimalTable(HeadedModel):
@@ -148,8 +147,10 @@ class AnimalTable(HeadedModel):
             part = rows[start : start + PAGE]
             self._fetch([self.animal_at(row) for row in part])
             lines += [self._line(row, columns) for row in part]
+        # no spreadsheet runs a cell as a formula, whether it takes the CSV or the text
+        lines = [[str(guarded(word)) for word in line] for line in lines]
         text = io.StringIO()
-        csv.writer(text).writerows([[_safe(word) for word in line] for line in lines])
+        csv.writer(text).writerows(lines)
         data = QMimeData()
         data.setText("\n".join("\t".join(" ".join(word.split()) for word in line) for line in lines))
         data.setData(CSV_TYPE, QByteArray(text.getvalue().encode()))
@@ -160,8 +161,3 @@ class AnimalTable(HeadedModel):
         if found is None:
             return ["" for _ in columns]
         return [column.write(found, self.writing).plain for column in columns]
-
-
-def _safe(word: str) -> str:
-    """A cell no spreadsheet runs as a formula."""
-    return f"'{word}" if word.startswith(_FORMULA) else word
