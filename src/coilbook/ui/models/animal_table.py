@@ -147,10 +147,8 @@ class AnimalTable(HeadedModel):
             part = rows[start : start + PAGE]
             self._fetch([self.animal_at(row) for row in part])
             lines += [self._line(row, columns) for row in part]
-        # no spreadsheet runs a cell as a formula, whether it takes the CSV or the text
-        lines = [[str(guarded(word)) for word in line] for line in lines]
         text = io.StringIO()
-        csv.writer(text).writerows(lines)
+        csv.writer(text).writerows([[guarded(word) for word in line] for line in lines])
         data = QMimeData()
         data.setText("\n".join("\t".join(" ".join(word.split()) for word in line) for line in lines))
         data.setData(CSV_TYPE, QByteArray(text.getvalue().encode()))
