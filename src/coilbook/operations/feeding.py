@@ -54,9 +54,7 @@ def offer_feeding(
     with collection.act(Act.OFFER_FEEDING) as act:
         found = living_here(act, animal)
         moment = happened(act, at)
-        # what is told now is of the offer that stands open, were the clock set back since it was made
-        written_late = at is not None and result is not FeedingResult.PENDING
-        open_row = _open_offer(act, animal, moment if written_late else None)
+        open_row = _open_offer(act, animal, moment if at and result is not FeedingResult.PENDING else None)
         if open_row is not None and result is FeedingResult.NOT_OFFERED:
             raise Refusal(say("{animal} has a meal left in; say first how it ended.", animal=found.keeper_id))
         if open_row is not None and result is not FeedingResult.PENDING:
@@ -215,7 +213,10 @@ def check_reason(result: FeedingResult, reason: RefusalReason | None) -> None:
 
 
 def _open_offer(act: ActInHand, animal: AnimalId, until: str | None) -> int | None:
-    """The newest open offer; only one made by `until` where that is given: a later one is of another meal."""
+    """The newest open offer; only one made by `until` where that is given: a later one is of another meal.
+
+    What is told now is of the offer that stands open, were the clock set back since it was made.
+    """
     rows = act.rows(
         "SELECT id FROM feeding WHERE animal_id = ? AND result = 'pending' AND at <= coalesce(?, at)"
         " ORDER BY at DESC, id DESC LIMIT 1",

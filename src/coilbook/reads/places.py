@@ -40,6 +40,14 @@ def rack_labels(collection: Collection) -> list[tuple[PlaceId, str]]:
     return [(PlaceId(rack), str(label)) for rack, label in rows]
 
 
+def places_to_choose(collection: Collection, *kinds: PlaceKind) -> tuple[tuple[str, PlaceId], ...]:
+    """Label and id of every place of these kinds in walking order, without who lives there."""
+    marks = ", ".join("?" * len(kinds))
+    sql = f"SELECT label, id FROM place WHERE kind IN ({marks}) ORDER BY walk, id"
+    rows: list[tuple[str, PlaceId]] = collection.read(sql, tuple(kind.value for kind in kinds))
+    return tuple(rows)
+
+
 def _places(collection: Collection, which: str) -> list[PlaceRow]:
     dwellers: dict[int, list[tuple[AnimalId, str]]] = {}
     for place, animal, keeper_id in collection.read(

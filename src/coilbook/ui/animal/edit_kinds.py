@@ -13,7 +13,7 @@ from coilbook.operations.photos import edit_photo, remove_photo
 from coilbook.operations.taking_out import remove_departure, remove_move
 from coilbook.reads.animal_rows import Entry
 from coilbook.reads.people import people
-from coilbook.reads.places import all_places
+from coilbook.reads.places import places_to_choose
 from coilbook.records.quantities import Money
 from coilbook.records.vocabulary import (
     CleaningExtent,
@@ -144,7 +144,7 @@ def _photo(row: Stored, style: Style) -> tuple[Ask, ...]:
 
 
 def _move(row: Stored, desk: Desk) -> tuple[Ask, ...]:
-    slots = tuple((p.label, p.id) for p in all_places(desk.collection) if p.kind is PlaceKind.SLOT)
+    slots = places_to_choose(desk.collection, PlaceKind.SLOT)
     back = desk.style.date(moment_from(row["return_by"]).date()) if row["return_by"] else ""
     return (
         Ask("place", translated("To"), "known", row["to_label"] or "", hint=translated("taken out"), known=slots),

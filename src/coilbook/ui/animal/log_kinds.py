@@ -16,7 +16,7 @@ from coilbook.operations.photos import add_photo
 from coilbook.operations.weighing import weigh
 from coilbook.reads.animal_rows import AnimalPage
 from coilbook.reads.people import people
-from coilbook.reads.places import all_places
+from coilbook.reads.places import places_to_choose
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import (
     CleaningExtent,
@@ -154,7 +154,7 @@ def _note(page: AnimalPage, v: Values) -> Call:
 
 
 def _move_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
-    slots = tuple((p.label, p.id) for p in all_places(desk.collection) if p.kind is PlaceKind.SLOT)
+    slots = places_to_choose(desk.collection, PlaceKind.SLOT)
     hint = translated("now in {place}; empty takes out").format(place=page.home.label or "\u2013")
     return (
         Ask("place", translated("To"), "known", hint=hint, known=slots),

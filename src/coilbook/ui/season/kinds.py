@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from coilbook.operations.pairing_plans import PlanDetails, plan_pairing
 from coilbook.operations.season_seen import GRADES, cool_rack, end_season, feel_follicles, mark_shed, see_ovulation
 from coilbook.operations.stays import enter_stay, leave_stay, see_lock
-from coilbook.reads.places import all_places
+from coilbook.reads.places import places_to_choose
 from coilbook.reads.season_sheds import latest_sheds
 from coilbook.reads.season_stays import pairable, recent_stays
 from coilbook.records.ids import AnimalId, ShedId
@@ -189,7 +189,7 @@ def _plan(_who: Who, v: Values) -> Call:
 
 
 def _cooling_asks(desk: Desk, _who: Who) -> tuple[Ask, ...]:
-    racks = tuple((p.label, p.id) for p in all_places(desk.collection) if p.kind is not PlaceKind.SLOT)
+    racks = places_to_choose(desk.collection, PlaceKind.ROOM, PlaceKind.RACK)
     needed = translated("Type the rack or the room.")
     return (
         Ask("place", translated("Rack or room"), "known", known=racks, required=needed),
