@@ -39,7 +39,7 @@ RISKY = ("=1+1", "+49 30 1", "-14", "@home", "\tindented", "\rreturned", "'twas"
 
 def unguarded(cell: str) -> str:
     """The text of a cell, as the head of `cell_safety` tells a reader of the file to take it."""
-    return cell[1:] if cell[:1] == "'" and cell[1:2] in ("=", "+", "-", "@", "\t", "\r", "'") and cell[1:] else cell
+    return cell.removeprefix("'")
 
 
 @pytest.fixture(scope="module")
