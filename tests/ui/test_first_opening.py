@@ -86,6 +86,19 @@ def test_a_screen_asked_for_over_one_being_made_is_the_one_that_opens(window: Ma
     assert window.screen_open is not None and window.screen_open.key == "animals"
 
 
+def test_the_keys_come_back_where_the_keeper_returns_to_a_screen_that_is_there(
+    window: MainWindow, qtbot: QtBot
+) -> None:
+    window.open_screen("eggs")
+    window.open_screen("animals")
+    qtbot.waitUntil(lambda: not window.desk.background.busy)
+    assert window.screen_open is not None and window.screen_open.key == "animals"
+    qtbot.wait(50)
+    window.line.field.setFocus()
+    QTest.keyClick(window.windowHandle(), Qt.Key.Key_9)
+    qtbot.waitUntil(lambda: window.line.field.text() == "9")
+
+
 def test_a_screen_that_cannot_be_made_gives_the_keys_back(
     window: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
