@@ -5,7 +5,7 @@ For families of up to some twenty animals; written against `genetics.problem` al
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -107,6 +107,6 @@ class ByHand:
         return np.stack([self.joint(one, int(other)) for other in others])
 
 
-def solve_by_hand(problem: Problem, before: Answer | None) -> Answer:
+def solve_by_hand(problem: Problem, before: Answer | None, cancelled: Callable[[], bool] = lambda: False) -> Answer:
     """The question answered anew."""
     return ByHand(problem)

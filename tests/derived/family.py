@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 
-from coilbook.derived.genetics_book import Genetics, GeneticsBook
-from coilbook.derived.genetics_locus import Solver
+from coilbook.derived.genetics_book import Genetics, GeneticsBook, Solver
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex

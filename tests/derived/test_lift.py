@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from coilbook.derived.genetics_book import solve_again
@@ -17,7 +19,9 @@ class Counted:
         self.asked: list[str] = []
         self.clashes = 0
 
-    def __call__(self, problem: Problem, before: Answer | None) -> Answer:
+    def __call__(
+        self, problem: Problem, before: Answer | None, cancelled: Callable[[], bool] = lambda: False
+    ) -> Answer:
         answer = solve_again(problem, before)
         self.asked.append(problem.states.locus.key)
         self.clashes += len(answer.clashes)

@@ -11,7 +11,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from coilbook.records.message import CoilbookError, Refusal, say
-from coilbook.ui.background import Background, Bug, Cancelled, Control, InlineBackground
+from coilbook.ui.background import Background, Bug, Cancelled, Control, InlineBackground, Lane
 
 
 @pytest.fixture
@@ -56,6 +56,24 @@ def test_a_long_read_does_not_hold_a_write(background: Background, qtbot: QtBot)
     qtbot.waitUntil(lambda: done == ["write"])
     gate.set()
     qtbot.waitUntil(lambda: done == ["write", "read"])
+
+
+def test_odds_that_take_long_hold_neither_a_page_nor_the_end(background: Background, qtbot: QtBot) -> None:
+    begun = threading.Event()
+    done: list[str] = []
+
+    def tangled(control: Control) -> None:
+        begun.set()
+        while True:
+            control.check()
+
+    background.work_out(tangled)
+    background.read_after_paint(tangled, rest_ms=0, lane=Lane.ODDS)
+    assert begun.wait(5)
+    background.read(lambda _c: None, lambda _v: done.append("page"))
+    background.write(lambda _c: None, lambda _v: done.append("act"))
+    qtbot.waitUntil(lambda: sorted(done) == ["act", "page"])
+    # a fixture closes it: that would wait for ever for what cannot be stopped
 
 
 def test_progress_is_seen_and_a_job_can_be_stopped(background: Background, qtbot: QtBot) -> None:

@@ -262,7 +262,7 @@ def test_without_a_service_no_gene_is_offered(window: MainWindow, family: dict[s
 def test_a_gene_is_chosen_and_shown_with_evidence_or_on_paper(
     window: MainWindow, family: dict[str, AnimalId], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(making, "gene_service", lambda _book: Clown())
+    monkeypatch.setattr(making, "gene_service", lambda _book, _cancelled: Clown())
     screen = tree(window, family["F-023"])
     assert screen.tools.gene.isVisible()
     qtbot.keyClick(screen.view, Qt.Key.Key_G)

@@ -21,14 +21,16 @@ import weakref
 from collections import deque
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from types import MappingProxyType
+from typing import Protocol
 
 import numpy as np
 
 from coilbook.derived.genetics_findings import with_findings_of_today
 from coilbook.derived.genetics_joined import Loci, joined_loci
 from coilbook.derived.genetics_lift import Descent
-from coilbook.derived.genetics_locus import Inputs, LocusView, Solver, build_locus, loci_in_play
+from coilbook.derived.genetics_locus import Inputs, LocusView, build_locus, loci_in_play
 from coilbook.derived.genetics_rows import Rows, read_rows, reread
 from coilbook.derived.genetics_words import Words
 from coilbook.genetics.catalogue import Catalogue
@@ -47,8 +49,8 @@ from coilbook.storage.without_act import Readable
 MANY = 500
 #: acts whose consequences can still be told by comparison
 STEPS_KEPT = 4
-#: an act that is followed within this time is followed at once
-QUICK_S = 0.03
+#: an act that is followed within this time is followed at once, as long as it does not take `PATIENCE_S` after all
+QUICK_S, PATIENCE_S = 0.03, 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,6 +162,16 @@ def _never() -> bool:
     return False
 
 
+class Solver(Protocol):
+    """What answers the questions of a book."""
+
+    def __call__(self, problem: Problem, before: Answer | None, cancelled: Callable[[], bool] = _never) -> Answer:
+        """The answer; `before` is one to an earlier question of the same pedigree, of which anything may be used again.
+
+        Raises `Cancelled` soon after `cancelled` says so.
+        """
+
+
 class GeneticsBook:
     """Keeps `Genetics` current for one collection."""
 
@@ -167,6 +179,8 @@ class GeneticsBook:
         self._collection = weakref.ref(collection)
         self._solver = solver
         self._lock = threading.RLock()
+        #: texts are read while something long is computed
+        self._reading = threading.RLock()
         self._genetics: Genetics | None = None
         self._seen: tuple[int, str] = (0, "")
         #: seconds the last coming up to an act took
@@ -182,7 +196,7 @@ class GeneticsBook:
 
     def reading_of(self, text: str, catalogue: Catalogue) -> Reading:
         """A genetics text as this book reads it."""
-        with self._lock:
+        with self._reading:
             return self._words.reading(text, catalogue)
 
     def catalogue_of(self, animal: AnimalId) -> Catalogue | None:
@@ -192,7 +206,7 @@ class GeneticsBook:
         if found is not None:
             return found
         row = self._book.read_one("SELECT species FROM animal WHERE id = ?", (animal,))
-        with self._lock:
+        with self._reading:
             return self._words.catalogues(self._book, fresh=False).get(str(row[0])) if row is not None else None
 
     def ready(self) -> Genetics | None:
@@ -205,7 +219,7 @@ class GeneticsBook:
 
     def forget(self) -> None:
         """Let everything computed go; the next `current` begins anew."""
-        with self._lock:
+        with self._lock, self._reading:
             self._genetics, self._seen = None, (0, "")
             self._words = Words()
             self._begun.clear()
@@ -214,7 +228,7 @@ class GeneticsBook:
     def current(self, cancelled: Callable[[], bool] = _never) -> Genetics:
         """Genetics as the book stands now; computes what changed since it was asked last.
 
-        Raises `Cancelled` between two loci; those that are done are there for the next call.
+        Raises `Cancelled` soon after it is asked to stop; loci that are done are there for the next call.
         """
         with self._lock:
             newest = self._newest()
@@ -229,10 +243,18 @@ class GeneticsBook:
     def follow(self) -> None:
         """Come up to an act just made, on the thread that made it, where the last one cost next to nothing.
 
-        The window then asks for numbers that are there, instead of drawing the page and computing at once.
+        The window then asks for numbers that are there, instead of drawing the page and computing at once. The next act
+        waits for this thread: what takes long after all, or is computed already, is left to whoever asks for it.
         """
-        if self._genetics is not None and self._took < QUICK_S:
-            self.current()
+        if self._genetics is None or self._took >= QUICK_S or not self._lock.acquire(blocking=False):
+            return
+        end = time.perf_counter() + PATIENCE_S
+        try:
+            self.current(lambda: time.perf_counter() > end)
+        except Cancelled:
+            self._took = float("inf")
+        finally:
+            self._lock.release()
 
     def step_of(self, act: int) -> tuple[Genetics, Genetics] | None:
         """Genetics before and after an act, if it is among the last few; acts made at once are one step."""
@@ -260,7 +282,9 @@ class GeneticsBook:
             self._begun.clear()
         herds = {}
         fresh = touched is None and not self._begun
-        for species, catalogue in self._words.catalogues(self._book, fresh=fresh).items():
+        with self._reading:
+            catalogues = self._words.catalogues(self._book, fresh=fresh)
+        for species, catalogue in catalogues.items():
             earlier = before.herds.get(species) if before is not None else None
             if species not in self._begun:
                 self._begun[species] = _Begun(newest, self._inputs(species, catalogue, earlier, touched), {})
@@ -287,14 +311,15 @@ class GeneticsBook:
         descent = before.inputs.descent if before is not None and rows is not None else None
         if rows is None:
             rows = read_rows(self._book, species)
-        catalogue, words, claims = self._words.read(rows, catalogue, before.inputs if before is not None else None)
+        with self._reading:
+            catalogue, words, claims = self._words.read(rows, catalogue, before.inputs if before is not None else None)
         rows = with_findings_of_today(rows, catalogue)
         return Inputs(rows, descent or Descent(rows.pedigree, rows.litter_of), catalogue, words, claims)
 
     def _herd(
         self, begun: _Begun, before: Herd | None, touched: set[int] | None, cancelled: Callable[[], bool]
     ) -> Herd:
-        inputs, loci = begun.inputs, begun.loci
+        inputs, loci, solver = begun.inputs, begun.loci, partial(self._solver, cancelled=cancelled)
         descends = before is not None and before.inputs.descent is inputs.descent
         earlier = before.together if before is not None and descends else None
         kept = before is not None and descends and before.inputs.catalogue is inputs.catalogue
@@ -306,8 +331,8 @@ class GeneticsBook:
                 raise Cancelled
             view = _begun_at(earlier, key)
             same = view is not None and view.states.locus == inputs.catalogue.loci[key]
-            loci[key] = build_locus(inputs, key, self._solver, view if same else None, places if kept else None)
-        return Herd(inputs, joined_loci(inputs, MappingProxyType(loci), self._solver, cancelled, earlier))
+            loci[key] = build_locus(inputs, key, solver, view if same else None, places if kept else None)
+        return Herd(inputs, joined_loci(inputs, MappingProxyType(loci), solver, cancelled, earlier))
 
 
 def _begun_at(earlier: Loci | None, key: str) -> LocusView | None:
@@ -318,9 +343,9 @@ def _begun_at(earlier: Loci | None, key: str) -> LocusView | None:
     return alone if view is alone else replace(alone, earlier=view.paper_kept())
 
 
-def solve_again(problem: Problem, before: Answer | None) -> Answer:
+def solve_again(problem: Problem, before: Answer | None, cancelled: Callable[[], bool] = _never) -> Answer:
     """Put a question to inference, with what an earlier answer can give where there is one."""
-    return solve(problem, before=before if isinstance(before, Solved) else None)
+    return solve(problem, before=before if isinstance(before, Solved) else None, cancelled=cancelled)
 
 
 _BOOKS: weakref.WeakKeyDictionary[Collection, GeneticsBook] = weakref.WeakKeyDictionary()

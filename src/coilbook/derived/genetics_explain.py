@@ -61,7 +61,8 @@ def explain(
 ) -> Explanation | None:
     """Explain the chance that `animal` is in one of `states`; None where her family contradicts itself.
 
-    `order(animal)` sorts findings by when they were made. Raises nothing; stops early, without steps, when cancelled.
+    `order(animal)` sorts findings by when they were made. Stops early, without steps, when cancelled; raises
+    what the solver raises.
     """
     value = float(view.law(animal)[states].sum())
     if np.isnan(value):

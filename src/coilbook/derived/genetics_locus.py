@@ -21,7 +21,7 @@ from coilbook.genetics.problem import Rows as EvidenceRows
 from coilbook.genetics.states import Floats, LocusStates
 from coilbook.records.vocabulary import Sex
 
-#: a question and the answer to an earlier one of the same pedigree, whose structure may be used again
+#: a question and the answer to an earlier one of the same pedigree, of which anything may be used again
 Solver = Callable[[Problem, Answer | None], Answer]
 
 #: mass of the states with a copy at which she is called proven: what arithmetic leaves of certainty

@@ -5,6 +5,7 @@ The odds are worked out beside the window and handed to the herd; until then the
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 
 import numpy as np
@@ -22,13 +23,13 @@ LONGEST_NAME = 5
 LEAST = 0.001
 
 
-def genes_known(collection: Collection) -> GenesKnown:
+def genes_known(collection: Collection, cancelled: Callable[[], bool] = lambda: False) -> GenesKnown:
     """Who has or may have which gene, everything known taken in. Computes: on a worker."""
     from coilbook.derived.genetics_book import book_of
     from coilbook.derived.genetics_locus import CERTAIN
 
     each: tuple[dict[str, IntArray], ...] = ({}, {}, {}, {})
-    for herd in book_of(collection).current().herds.values():
+    for herd in book_of(collection).current(cancelled).herds.values():
         ids = np.asarray(herd.rows.ids, dtype=np.int32)
         names = {gene.name.casefold(): key for key, gene in herd.inputs.catalogue.genes.items()}
         for name, key in names.items():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeAlias
@@ -93,13 +93,15 @@ class CatalogueBook:
     animals: int
 
 
-def read_catalogue_book(collection: Collection, species: str) -> CatalogueBook:
+def read_catalogue_book(
+    collection: Collection, species: str, cancelled: Callable[[], bool] = lambda: False
+) -> CatalogueBook:
     """Everything of one species; for a worker, since it asks the kept genetics. Raises Refusal without a catalogue."""
     shipped = shipped_texts().get(species)
     if shipped is None:
         raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
     own = own_entries(collection, species)
-    herd = book_of(collection).current().herds.get(species)
+    herd = book_of(collection).current(cancelled).herds.get(species)
     catalogue = herd.inputs.catalogue if herd is not None else read_catalogue(shipped, own)
     here = _here(collection, herd) if herd is not None else np.zeros(0, dtype=bool)
     counts = _counts(herd, here) if herd is not None else {}

@@ -42,7 +42,7 @@ def card_texts(
 ) -> dict[AnimalId, CardText]:
     """The card texts of animals whose label is understood and of whose genes something is known; computes."""
     book = book_of(collection)
-    genetics = book.current()
+    genetics = book.current(cancelled)
     found = {}
     for animal in animals:
         herd = genetics.herd_of(animal)

@@ -12,7 +12,13 @@ from coilbook.records.ids import ActId
 from coilbook.storage.collection import Collection
 
 
-def changed_by(collection: Collection, act: ActId, *, besides: frozenset[int] = frozenset()) -> tuple[Moved, ...]:
+def changed_by(
+    collection: Collection,
+    act: ActId,
+    cancelled: Callable[[], bool] = lambda: False,
+    *,
+    besides: frozenset[int] = frozenset(),
+) -> tuple[Moved, ...]:
     """Animals besides those the act was about whose numbers it changed, compared with how the book stood before it.
 
     For an act just made: nothing for one that is long ago (see `changed_without`), and nothing where nobody had asked
@@ -21,7 +27,7 @@ def changed_by(collection: Collection, act: ActId, *, besides: frozenset[int] = 
     book = book_of(collection)
     if book.ready() is None:
         return ()
-    book.current()
+    book.current(cancelled)
     step = book.step_of(act)
     return consequences(collection, *step, besides=besides) if step is not None else ()
 

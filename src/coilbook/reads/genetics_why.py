@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -53,13 +54,13 @@ class Why:
 
 
 def why(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Callable[[], bool]) -> Why | None:
-    """The explanation of a row's number; None where there is none to explain."""
+    """The explanation of a row's number; None where there is none to explain. Raises `WorkStopped`."""
     book = book_of(collection)
-    genetics = book.current()
+    genetics, solver = book.current(cancelled), partial(book.solver, cancelled=cancelled)
     found = genetics.view(animal, row.locus)
     herd = genetics.herd_of(animal)
     if row.contradiction is not None:
-        told_causes = causes(collection, row, animal)
+        told_causes = causes(collection, row, animal, cancelled)
         return Why(animal, row.gene, genetics.revision, 0.0, row.contradiction, 0.0, (), told_causes, ())
     if found is None or herd is None or not row.numbered:
         return None
@@ -67,7 +68,7 @@ def why(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Calla
     states = asked_states(view, row)
     names = Names(collection, herd)
     dates = _dates(collection, herd)
-    told = explain(view, book.solver, place, states, lambda a: dates(a), cancelled)
+    told = explain(view, solver, place, states, lambda a: dates(a), cancelled)
     if told is None:
         return None
     ways = _ways(collection, genetics, herd, view, place, row, names) if row.doubt else ()
@@ -86,10 +87,12 @@ def why(collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Calla
     )
 
 
-def causes(collection: Collection, row: GeneRow, animal: AnimalId) -> tuple[Message, ...]:
+def causes(
+    collection: Collection, row: GeneRow, animal: AnimalId, cancelled: Callable[[], bool] = lambda: False
+) -> tuple[Message, ...]:
     """What single mistakes would explain the contradiction an animal's family is in; computes."""
     book = book_of(collection)
-    genetics = book.current()
+    genetics, solver = book.current(cancelled), partial(book.solver, cancelled=cancelled)
     found, herd = genetics.view(animal, row.locus), genetics.herd_of(animal)
     if found is None or herd is None:
         return ()
@@ -100,7 +103,7 @@ def causes(collection: Collection, row: GeneRow, animal: AnimalId) -> tuple[Mess
         return ()
     names = Names(collection, herd)
     return tuple(
-        say(_CAUSES[one.cause], animal=names(one.animal), gene=row.name) for one in suspects(view, book.solver, clash)
+        say(_CAUSES[one.cause], animal=names(one.animal), gene=row.name) for one in suspects(view, solver, clash)
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -244,6 +244,6 @@ def _kept(genetics: Genetics, species: str) -> KeptGenetics:
     return KeptGenetics(genetics, species)
 
 
-def kept_genetics(collection: Collection, species: str) -> KeptGenetics:
-    """The genetics of a species as the book stands now; computes what changed. For a worker."""
-    return _kept(book_of(collection).current(), species)
+def kept_genetics(collection: Collection, species: str, cancelled: Callable[[], bool] = lambda: False) -> KeptGenetics:
+    """The genetics of a species as the book stands now; computes what changed. For a worker. Raises `WorkStopped`."""
+    return _kept(book_of(collection).current(cancelled), species)

@@ -5,7 +5,7 @@ The tree shows what is there: without a service it has no gene to choose and say
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -49,9 +49,9 @@ class GeneService(Protocol):
         """Words of one gene for some animals; an animal without an answer is left out."""
 
 
-def gene_service(collection: Collection) -> GeneService | None:
+def gene_service(collection: Collection, cancelled: Callable[[], bool] = lambda: False) -> GeneService | None:
     """The genetics of a collection as it stands now; None while nothing is said of any gene. Asked on a worker."""
     from coilbook.reads.pedigree_odds import KeptGenes
 
-    service = KeptGenes(collection)
+    service = KeptGenes(collection, cancelled)
     return service if service.genes() else None

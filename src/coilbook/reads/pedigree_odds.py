@@ -5,7 +5,7 @@ Asked on a worker: the kept genetics may have to compute.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from decimal import ROUND_HALF_UP, Decimal
 
 import numpy as np
@@ -27,8 +27,8 @@ LEAST = 1e-6
 class KeptGenes:
     """Answers of the genetics of one collection as it stands when this is made."""
 
-    def __init__(self, collection: Collection) -> None:
-        self._genetics: Genetics = book_of(collection).current()
+    def __init__(self, collection: Collection, cancelled: Callable[[], bool] = lambda: False) -> None:
+        self._genetics: Genetics = book_of(collection).current(cancelled)
 
     def genes(self) -> tuple[Gene, ...]:
         """Genes that any animal may carry, with evidence or on paper, in the order of the catalogues."""

@@ -70,7 +70,7 @@ def sire_odds(
 ) -> Mapping[ClutchId, SireOdds]:
     """The odds of each of these clutches whose young share one doubtful sire; the others are not named."""
     wanted = doubtful_clutches(collection, clutches)
-    genetics = book_of(collection).current() if wanted else None
+    genetics = book_of(collection).current(cancelled) if wanted else None
     found: dict[ClutchId, SireOdds] = {}
     for clutch in wanted:
         young = _young(collection, clutch)

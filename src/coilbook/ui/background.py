@@ -1,5 +1,4 @@
-"""Work off the UI thread: a worker that owns writes, one for long reads, one that loads; answers come back on the UI
-thread.
+"""Work off the UI thread: workers that own writes, read, work odds out and load; answers come back on the UI thread.
 
 A job is a callable that takes its `Control`; it reports progress, looks whether it was cancelled, and returns a value.
 Results cross the threads through one signal of an object born on the UI thread, connected to a method of that object.
@@ -30,10 +29,14 @@ AFTER_PAINT_MS = 120
 
 
 class Lane(Enum):
-    """The workers. What loads modules has its own: a screen must not wait for a long read before it opens."""
+    """The workers. What loads modules has its own: a screen must not wait for a long read before it opens.
+
+    Nor is what the genes of a whole book take a reason for a page to wait.
+    """
 
     WRITE = "write"
     READ = "read"
+    ODDS = "odds"
     LOAD = "load"
 
 
@@ -131,8 +134,18 @@ class Background(QObject):
         failed: Callable[[CoilbookError], None] | None = None,
         what: Message | None = None,
     ) -> Job:
-        """Run on the worker for long reads and computations."""
+        """Run on the worker for long reads."""
         return self._begin(Job(work, done, failed, what, Lane.READ))
+
+    def work_out(
+        self,
+        work: Callable[[Control], Any],
+        done: Callable[[Any], None] | None = None,
+        failed: Callable[[CoilbookError], None] | None = None,
+        what: Message | None = None,
+    ) -> Job:
+        """Run on the worker for all that asks the kept genetics, which may have to be worked out first."""
+        return self._begin(Job(work, done, failed, what, Lane.ODDS))
 
     def load(
         self,
@@ -174,13 +187,14 @@ class Background(QObject):
         what: Message | None = None,
         *,
         rest_ms: int = AFTER_PAINT_MS,
+        lane: Lane = Lane.READ,
     ) -> Job:
         """As `read`, once the window has drawn what the work is for; cancelled before, it never runs and never answers.
 
         A worker that computes takes the interpreter from the window, which asks for it hundreds of times in a paint.
         `rest_ms`: how long it waits, in milliseconds.
         """
-        job = Job(work, done, failed, what, Lane.READ)
+        job = Job(work, done, failed, what, lane)
         self.jobs.append(job)
         self.moved.emit(job)
         self._later(job, rest_ms)

@@ -12,6 +12,7 @@ from coilbook.records.changes import ODDS_REST_ON, Changes
 from coilbook.records.ids import ActId
 from coilbook.records.message import CoilbookError, WorkStopped, say
 from coilbook.records.vocabulary import Status
+from coilbook.ui.background import Lane
 from coilbook.ui.desk import Desk
 from coilbook.ui.notices import NoticeChoice
 
@@ -24,7 +25,7 @@ _KEEPS_ODDS = "coilbook.derived.genetics_book"
 
 
 class GeneticsWatch(QObject):
-    """Lives as long as the window. Computes on the worker for reads, never here."""
+    """Lives as long as the window. Computes on the worker for odds, never here."""
 
     def __init__(self, desk: Desk, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -39,9 +40,10 @@ class GeneticsWatch(QObject):
 
         besides = changes.animals
         self._desk.background.read_after_paint(
-            lambda _control: changed_by(collection, act, besides=besides),
+            lambda control: changed_by(collection, act, control.cancelled, besides=besides),
             lambda moved: self._offer(act, moved),
             self._not_now,
+            lane=Lane.ODDS,
         )
 
     def _offer(self, act: ActId, moved: tuple[Moved, ...]) -> None:

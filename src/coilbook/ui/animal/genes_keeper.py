@@ -11,7 +11,7 @@ from coilbook.records.changes import ODDS_REST_ON, Changes, Outcome
 from coilbook.records.ids import AnimalId, FindingId
 from coilbook.records.message import CoilbookError, WorkStopped
 from coilbook.ui.animal.genes_part import GenesPart
-from coilbook.ui.background import AFTER_PAINT_MS, Job
+from coilbook.ui.background import AFTER_PAINT_MS, Job, Lane
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.held_paint import HeldPaint
@@ -66,7 +66,8 @@ class GenesKeeper:
         number = self._round
         background = desk.background
         # after an act the numbers are what is waited for; another page is drawn first
-        ask = background.read if same else partial(background.read_after_paint, rest_ms=self._rest_ms)
+        after_paint = partial(background.read_after_paint, rest_ms=self._rest_ms, lane=Lane.ODDS)
+        ask = background.work_out if same else after_paint
         job = ask(
             lambda control: _genes(desk, animal, control.cancelled),
             lambda part: self._show(part) if number == self._round else None,
@@ -116,6 +117,7 @@ class GenesKeeper:
                 lambda control: _reasons(desk, row, part.animal, control.cancelled),
                 lambda found: self._explained(key, found),
                 lambda error: self._not_explained(key, row, error),
+                lane=Lane.ODDS,
             )
             self._why_job = job if job in self._desk.background.jobs else None
         return self._whys.get(key)

@@ -15,7 +15,7 @@ from coilbook.reads.filter_young import asks_for_young
 from coilbook.reads.herd import Herd
 from coilbook.records.changes import ODDS_REST_ON, Changes
 from coilbook.records.message import CoilbookError
-from coilbook.ui.background import Control
+from coilbook.ui.background import Control, Lane
 from coilbook.ui.desk import Desk
 
 #: what moves a hatchling's being ready, or started
@@ -30,18 +30,19 @@ class _Kind:
     name: str
     asks: Callable[[str], bool]
     rests_on: tuple[str, ...]
-    #: of an open collection and a day
-    work: Callable[[Any, dt.date], Any]
+    #: of an open collection, a day and whether to stop
+    work: Callable[[Any, dt.date, Callable[[], bool]], Any]
+    lane: Lane
     #: the day the answer is of, None while there is none of now
     of: dt.date | None = None
     waits: bool = False
 
 
-def _genes(collection: Any, _today: dt.date) -> object:
-    return genes_known(collection)
+def _genes(collection: Any, _today: dt.date, cancelled: Callable[[], bool]) -> object:
+    return genes_known(collection, cancelled)
 
 
-def _young(collection: Any, today: dt.date) -> object:
+def _young(collection: Any, today: dt.date, _cancelled: Callable[[], bool]) -> object:
     from coilbook.reads.young import young_known
 
     return young_known(collection, today)
@@ -56,8 +57,8 @@ class BesideHerd(QObject):
         super().__init__(parent)
         self._desk = desk
         self._kinds = (
-            _Kind("genes", asks_for_genes, ODDS_REST_ON, _genes),
-            _Kind("young", asks_for_young, _YOUNG_REST_ON, _young),
+            _Kind("genes", asks_for_genes, ODDS_REST_ON, _genes, Lane.ODDS),
+            _Kind("young", asks_for_young, _YOUNG_REST_ON, _young, Lane.READ),
         )
 
     def follow(self, changes: Changes) -> bool:
@@ -79,10 +80,11 @@ class BesideHerd(QObject):
         kind.waits, kind.of = True, today
         collection = self._desk.collection
 
-        def work(_control: Control) -> object:
-            return kind.work(collection, today)
+        def work(control: Control) -> object:
+            return kind.work(collection, today, control.cancelled)
 
-        self._desk.background.read_after_paint(work, partial(self._known, herd, kind), partial(self._failed, kind))
+        known, failed = partial(self._known, herd, kind), partial(self._failed, kind)
+        self._desk.background.read_after_paint(work, known, failed, lane=kind.lane)
 
     def _known(self, herd: Herd, kind: _Kind, found: object) -> None:
         kind.waits = False

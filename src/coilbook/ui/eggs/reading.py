@@ -13,7 +13,7 @@ from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.egg_vocabulary import MAY_HATCH
 from coilbook.records.ids import ClutchId, EggBoxId, EggId
 from coilbook.records.message import CoilbookError
-from coilbook.ui.background import Control, Job
+from coilbook.ui.background import Control, Job, Lane
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
 
@@ -84,7 +84,7 @@ class EggsAtDesk:
             if self.now is now:
                 self._desk.tell_failed(error)
 
-        self._job = self._desk.background.read_after_paint(work, arrived, failed)
+        self._job = self._desk.background.read_after_paint(work, arrived, failed, lane=Lane.ODDS)
 
     def _after(self, box: BoxNowRow) -> tuple[bool, bool]:
         over = all(egg.state not in MAY_HATCH for egg in box.eggs)

@@ -43,7 +43,7 @@ class CardGenes:
 
         job: Job | None = None
         what = say("Working out what cards may say") if len(animals) > 100 else None
-        job = self._desk.background.read(
+        job = self._desk.background.work_out(
             lambda control: card_texts(collection, animals, control.cancelled), arrived, failed, what
         )
         self._job = job if job in self._desk.background.jobs else None

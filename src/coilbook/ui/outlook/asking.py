@@ -38,7 +38,7 @@ def ask_look(screen: OutlookScreen) -> None:
 
     def save() -> None:
         text, species = form.typed("look"), desk.settings.species
-        desk.background.read(lambda _control: typed_wish(desk.collection, species, text), screen.look_for, refused)
+        desk.background.work_out(lambda _control: typed_wish(desk.collection, species, text), screen.look_for, refused)
 
     screen.put_form(form, save)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -58,7 +58,7 @@ class Page:
 
 def read_page(collection: Any, request: Request, control: Control) -> Page:
     """All columns. Pairings with an animal that is gone are left out and named."""
-    genetics = kept_genetics(collection, request.species)
+    genetics = kept_genetics(collection, request.species, control.cancelled)
     wish, shown, gone = wish_today(request.wish, genetics.catalogue), [], []
     own = own_clutches(collection)
     for number, pairing in enumerate(request.pairings):
@@ -79,11 +79,17 @@ def read_page(collection: Any, request: Request, control: Control) -> Page:
 
 
 def read_mates(
-    collection: Any, animal: AnimalId, wish: Wish | None, hatchlings: int, settings: Settings, today: dt.date
+    collection: Any,
+    animal: AnimalId,
+    wish: Wish | None,
+    hatchlings: int,
+    settings: Settings,
+    today: dt.date,
+    cancelled: Callable[[], bool],
 ) -> tuple[Ranked, str]:
-    """Every mate of an animal by the keeper's limits, and what is looked for in words."""
+    """Every mate of an animal by the keeper's limits, and what is looked for in words. Raises `WorkStopped`."""
     species, limit = settings.species, settings.inbreeding_limit_tenths / 1000
-    genetics = kept_genetics(collection, species)
+    genetics = kept_genetics(collection, species, cancelled)
     wish = wish_today(wish, genetics.catalogue)
     if wish is None:
         wish = wish_of_animal(genetics.catalogue, genetics.loci_of([animal]))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from enum import Enum
 from typing import Any
@@ -106,9 +106,9 @@ def make(collection: Any, wanted: Wanted, book: Book | None, before: Made | None
     )
 
 
-def with_genes(collection: Any, made: Made) -> Made:
+def with_genes(collection: Any, made: Made, cancelled: Callable[[], bool] = lambda: False) -> Made:
     """The same with the genes there are and the words of the chosen one; may have to compute them."""
-    service = gene_service(collection)
+    service = gene_service(collection, cancelled)
     if service is None:
         return replace(made, wanted=replace(made.wanted, gene=""))
     genes = service.genes()

@@ -117,7 +117,7 @@ class ChangedScreen(Screen):
         self._show((), act, without=True)
         self.empty.say(translated("Working it out"), translated("Today's book is worked out without this act."))
         asked, collection = self._asked, self.desk.collection
-        self._job = self.desk.background.read(
+        self._job = self.desk.background.work_out(
             lambda control: changed_without(collection, act, control.cancelled),
             lambda moved: self._compared(moved, act) if asked == self._asked else None,
             lambda error: self._not_compared(error) if asked == self._asked else None,

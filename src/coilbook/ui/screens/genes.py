@@ -149,10 +149,12 @@ class GenesScreen(Screen):
             self._job.cancel()
         collection, species = self.desk.collection, self.species
 
-        def work(_control: Control) -> CatalogueBook:
-            return read_catalogue_book(collection, species)
+        def work(control: Control) -> CatalogueBook:
+            return read_catalogue_book(collection, species, control.cancelled)
 
-        self._job = self.desk.background.read(work, self._arrived, self.desk.tell_failed, say("Reading the catalogue"))
+        self._job = self.desk.background.work_out(
+            work, self._arrived, self.desk.tell_failed, say("Reading the catalogue")
+        )
 
     def _arrived(self, book: CatalogueBook) -> None:
         held = self._wanted or self._held()

@@ -144,10 +144,10 @@ class IdentifyScreen(Screen):
             self.stack.setCurrentWidget(self.empty)
             return
 
-        def work(_control: Control) -> Base:
-            return read_base(collection, kept_genetics(collection, species), animal)
+        def work(control: Control) -> Base:
+            return read_base(collection, kept_genetics(collection, species, control.cancelled), animal)
 
-        self.desk.background.read(work, self._arrived, self._failed, say("Reading what its parents can give"))
+        self.desk.background.work_out(work, self._arrived, self._failed, say("Reading what its parents can give"))
 
     def _arrived(self, base: Base) -> None:
         if base.animal.id != self.animal:

@@ -144,7 +144,9 @@ class OutlookScreen(Screen):
         def work(control: Control) -> Page:
             return read_page(self.desk.collection, request, control)
 
-        self._job = self.desk.background.read(work, self._arrived, self.desk.tell_failed, say("Working out the odds"))
+        self._job = self.desk.background.work_out(
+            work, self._arrived, self.desk.tell_failed, say("Working out the odds")
+        )
 
     def _arrived(self, page: Page) -> None:
         for pairing in page.gone:
@@ -276,10 +278,10 @@ class OutlookScreen(Screen):
         collection, settings, today = self.desk.collection, self.desk.settings, self.desk.clock().date()
         wish, count = self.wish, self.hatchlings
 
-        def work(_control: Control) -> tuple[Ranked, str]:
-            return read_mates(collection, animal, wish, count, settings, today)
+        def work(control: Control) -> tuple[Ranked, str]:
+            return read_mates(collection, animal, wish, count, settings, today, control.cancelled)
 
-        self.desk.background.read(work, self._ranked, self.desk.tell_failed, say("Ranking the mates"))
+        self.desk.background.work_out(work, self._ranked, self.desk.tell_failed, say("Ranking the mates"))
 
     def _ranked(self, answer: tuple[Ranked, str]) -> None:
         ranked, self._looked_for = answer

@@ -149,7 +149,7 @@ class PedigreeScreen(Screen):
                 self._show_tools(fuller)
                 self.margin_changed.emit()
 
-        self.desk.background.read(lambda _control: with_genes(collection, made), done)
+        self.desk.background.work_out(lambda control: with_genes(collection, made, control.cancelled), done)
 
     def _show(self, made: Made, focus: int | None, *, keep: bool) -> None:
         self.made, self._book, self._wanted = made, made.book, made.wanted

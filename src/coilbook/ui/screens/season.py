@@ -25,7 +25,7 @@ from coilbook.records.season_vocabulary import PlanState
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.animal.asking import AskingRoom
 from coilbook.ui.animal.entry_form import EntryForm
-from coilbook.ui.background import Control, Job
+from coilbook.ui.background import Control, Job, Lane
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.health_words import Courses
@@ -192,7 +192,7 @@ class SeasonScreen(Screen):
             if self.page is page:
                 self.desk.tell_failed(error)
 
-        self._job = self.desk.background.read_after_paint(work, arrived, failed)
+        self._job = self.desk.background.read_after_paint(work, arrived, failed, lane=Lane.ODDS)
 
     def _show_page(self) -> None:
         page = self.page
