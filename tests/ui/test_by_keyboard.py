@@ -8,7 +8,10 @@ from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.outlook.asking import ask_pairing
 from coilbook.ui.parts.buttons import KeyButton
+from coilbook.ui.parts.inline_form import InlineForm
+from coilbook.ui.screens.outlook import OutlookScreen
 from coilbook.ui.screens.registry import registered_screens
 from tests.operations.conftest import Room
 
@@ -35,3 +38,17 @@ def test_tab_reaches_every_button(room: Room, window: MainWindow, qtbot: QtBot, 
         if button.isVisible() and button.isEnabled() and button.focusPolicy() & Qt.FocusPolicy.TabFocus
     ]
     assert [button.text() for button in buttons if button not in reached] == []
+
+
+def test_tab_goes_from_the_last_field_of_a_form_to_its_buttons(room: Room, window: MainWindow, qtbot: QtBot) -> None:
+    screen = window.made("outlook")
+    assert isinstance(screen, OutlookScreen)
+    window.open_screen("outlook")
+    ask_pairing(screen)
+    form = screen.findChild(InlineForm)
+    assert form is not None
+    walked = [QApplication.focusWidget()]
+    for _ in range(len(form.rows) + 1):
+        qtbot.keyClick(walked[-1], Qt.Key.Key_Tab)
+        walked.append(QApplication.focusWidget())
+    assert walked == [*(row.editor for row in form.rows.values()), form.save, form.leave]

@@ -10,17 +10,20 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
-from coilbook.operations.animals import AnimalDetails, add_animal
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal
 from coilbook.records.settings import Settings, Theme
 from coilbook.records.vocabulary import Origin
 from coilbook.records.when import PartialDate
 from coilbook.ui.animal.edit_in_place import EditInPlace
+from coilbook.ui.margin_body import MarginColumn
+from coilbook.ui.parts.buttons import KeyButton
 from coilbook.ui.parts.folding_grid import FoldingGrid
 from coilbook.ui.parts.key_hint import KeyHint
 from coilbook.ui.screens.animal import AnimalScreen
 from coilbook.ui.screens.labels import LabelsScreen
 from coilbook.ui.screens.registry import registered_screens
 from coilbook.ui.screens.settings import SettingsScreen
+from coilbook.ui.theme import MARGIN_WIDTH
 from coilbook.ui.theme import Theme as Look
 from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
@@ -38,6 +41,44 @@ def test_no_screen_makes_the_window_outgrow_a_laptop(make_window: MakeWindow, th
         window.open_screen(kind.key)
         least = window.minimumSizeHint()
         assert (least.width(), least.height()) <= LAPTOP and least.height() <= LAPTOP[1], kind.key
+
+
+@pytest.mark.parametrize("percent", (100, 150))
+def test_an_id_of_sixty_letters_widens_neither_page_nor_margin(
+    make_window: MakeWindow, room: Room, percent: int
+) -> None:
+    """Nothing is scrolled sideways, and what stands at the right of the margin is seen."""
+    long = ("F-014 " + "\u00dcbergr\u00f6\u00dfentr\u00e4ger" * 5)[:60]
+    edit_animal(room.book, animal=room.female, details=AnimalDetails(keeper_id=long))
+    edit_animal(room.book, animal=room.male, details=AnimalDetails(keeper_id=long.replace("F", "M")))
+    window = make_window(*registered_screens())
+    window.resize(*LAPTOP)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=percent))
+    window.settle()
+    for key, target in (("animal", room.female), ("pedigree", room.female), ("pedigree", room.male)):
+        window.open_screen(key, animal=target)
+        window.settle()
+        assert window.margin.findChild(MarginColumn).minimumSizeHint().width() <= MARGIN_WIDTH, key  # type: ignore[union-attr]
+        screen = window.made(key)
+        room_there = window.width() - window.column.width() - window.margin.width()
+        assert screen.minimumSizeHint().width() <= room_there, key
+
+
+def test_buttons_of_a_head_fold_under_its_title(make_window: MakeWindow) -> None:
+    """At the largest type on a laptop no button of a page is cut off or shortened."""
+    window = make_window(*registered_screens())
+    window.resize(*LAPTOP)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=150))
+    window.settle()
+    for key in ("outlook", "pedigree", "changed", "genes"):
+        window.open_screen(key)
+        window.settle()
+        screen = window.made(key)
+        for button in screen.findChildren(KeyButton):
+            if button.isVisible():
+                right = button.mapTo(screen, QPoint(button.width(), 0)).x()
+                assert right <= window.width() - window.column.width() - window.margin.width(), button.text()
+                assert button.width() >= button.sizeHint().width(), button.text()
 
 
 def test_the_settings_are_not_scrolled_sideways(make_window: MakeWindow) -> None:

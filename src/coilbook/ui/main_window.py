@@ -261,7 +261,7 @@ class MainWindow(QMainWindow):
     def give_room(self) -> None:
         """Fold the margin by itself while the open screen would be cut off beside it."""
         screen = self.screen_open
-        needed = screen.minimumSizeHint().width() if screen is not None else 0
+        needed = screen.room_wanted() if screen is not None else 0
         self.margin.fit(self.width() - self.column.width() - needed)
 
     # --- files -----------------------------------------------------------------------------------

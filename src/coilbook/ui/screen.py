@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QMargins, Qt, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QWidget
 
@@ -16,6 +16,7 @@ from coilbook.reads.codes import Found
 from coilbook.records.changes import Changes
 from coilbook.ui.commands import Command
 from coilbook.ui.margin_content import MarginContent
+from coilbook.ui.parts.folding_row import FoldingRow
 from coilbook.wording.language import translated
 
 if TYPE_CHECKING:
@@ -74,6 +75,14 @@ class Screen(QWidget):
         No focus proxy: Tab would go to the proxy at once, past every button of the head that stands before it.
         """
         self._begins_at = widget
+
+    def room_wanted(self) -> int:
+        """Width in px at which nothing of it is cut off and no row of buttons folds; beside less the margin folds."""
+        rows = [row for row in self.findChildren(FoldingRow) if row.isVisibleTo(self)]
+        layout = self.layout()
+        sides = layout.contentsMargins() if layout is not None else QMargins()
+        widest = max((row.unfolded_width() for row in rows), default=0) + sides.left() + sides.right()
+        return max(self.minimumSizeHint().width(), widest)
 
     # --- what the window asks -----------------------------------------------------------------------------
     def take_focus(self) -> None:

@@ -29,7 +29,7 @@ class AnimalHead(QWidget):
     def __init__(self, theme: Theme, card: Command, log: Command) -> None:
         super().__init__()
         self.keeper_id = EditInPlace(theme, translated("Id"), bare=True, size=ID, bold=True)
-        self.keeper_id.least_width = 320
+        self.keeper_id.least_width = 200
         self.sex = EditInPlace(theme, translated("Sex"), bare=True, size=TITLE)
         self.sure = ElidedLabel(theme, token="second")
         self.genetics = EditInPlace(theme, translated("Genetics"), bare=True, bold=True)

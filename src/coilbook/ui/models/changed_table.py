@@ -13,9 +13,9 @@ from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import words
 
-COLUMNS = ("Animal", "Gene", "was", "is now", "on paper", "Where", "Label")
+COLUMNS = ("Animal", "Gene", "was", "is now", "on paper", "Where", "Genetics")
 #: the same for an act of any day, compared with today's book without it
-WITHOUT = ("Animal", "Gene", "without", "with it", "on paper", "Where", "Label")
+WITHOUT = ("Animal", "Gene", "without", "with it", "on paper", "Where", "Genetics")
 NUMBERS = (2, 3, 4)
 
 

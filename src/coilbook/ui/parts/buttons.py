@@ -9,6 +9,9 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy
 from coilbook.ui.commands import Command
 from coilbook.ui.theme import BODY, BUTTON_HEIGHT, SMALL, TARGET, Theme
 
+#: px of its words that a button shows at most, at 100%
+MOST_WORDS = 220
+
 
 def shown_key(portable: str) -> str:
     """A shortcut as it stands on a button: "Ctrl+N" becomes "Ctrl N"."""
@@ -71,7 +74,8 @@ class KeyButton(QAbstractButton):
 
     def sizeHint(self) -> QSize:
         theme = self._theme
-        words = QFontMetrics(theme.font(BODY, bold=type(self).filled)).horizontalAdvance(self.text())
+        whole = QFontMetrics(theme.font(BODY, bold=type(self).filled)).horizontalAdvance(self.text())
+        words = min(whole, theme.px(MOST_WORDS))
         key = key_width(theme, self._key)
         height = theme.px(TARGET if theme.room else BUTTON_HEIGHT)
         return QSize(words + (key + theme.px(10) if key else 0) + theme.px(26), height)
@@ -119,7 +123,11 @@ class KeyButton(QAbstractButton):
         room = self.rect().adjusted(theme.px(13), 0, -theme.px(13), 0)
         words = QRect(room).adjusted(0, 0, -(key + theme.px(10)) if key else 0, 0)
         side = Qt.AlignmentFlag.AlignLeft if key else Qt.AlignmentFlag.AlignHCenter
-        painter.drawText(words, side | Qt.AlignmentFlag.AlignVCenter, self.text())
+        shown = self.text()
+        if painter.fontMetrics().horizontalAdvance(shown) > theme.px(MOST_WORDS):
+            shown = painter.fontMetrics().elidedText(shown, Qt.TextElideMode.ElideRight, words.width())
+            self.setToolTip(self.text())
+        painter.drawText(words, side | Qt.AlignmentFlag.AlignVCenter, shown)
         if key:
             middle = QPointF(room.right() + 1 - key / 2, QRectF(room).center().y())
             cap = QRectF(0, 0, key, theme.px(20))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QHideEvent, QKeyEvent, QPaintEvent, QShowEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QSizePolicy, QVBoxLayout, QWidget
@@ -75,6 +77,9 @@ class InlineForm(QWidget):
     def begin(self) -> None:
         """Show the form with the keyboard in its first field."""
         self.show()
+        # the buttons were made before the fields, yet stand under them
+        for before, after in pairwise([*(row.editor for row in self.rows.values()), self.save, self.leave]):
+            QWidget.setTabOrder(before, after)
         for row in self.rows.values():
             row.editor.setFocus(Qt.FocusReason.OtherFocusReason)
             break

@@ -6,12 +6,20 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
+from coilbook.ui.parts.folding_row import FoldingRow
 from coilbook.ui.theme import BODY, ID, TITLE, Theme
+
+#: letters from which a word may break inside
+LONG_WORD = 24
+#: letters of a title that are seen before its buttons move under it
+TITLE_KEPT = 20
+#: breaks a line without being seen (ZERO WIDTH SPACE)
+_BREAK = "\u200b"
 
 
 def label(text: str = "", role: str = "", *, wrap: bool = False, plain: bool = True) -> QLabel:
     """A label; `role` is one of title, verdict, id, strong, second, small, head, clay, moss, link."""
-    made = QLabel(text)
+    made = _Wrapped(text) if wrap and plain else QLabel(text)
     if plain:
         made.setTextFormat(Qt.TextFormat.PlainText)
     if role:
@@ -20,6 +28,26 @@ def label(text: str = "", role: str = "", *, wrap: bool = False, plain: bool = T
     if wrap:
         made.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
     return made
+
+
+class _Wrapped(QLabel):
+    """Words in several lines; one too long for a line, as an id of sixty letters is, breaks inside."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(_breaking(text))
+
+    def setText(self, text: str) -> None:
+        super().setText(_breaking(text))
+
+    def text(self) -> str:
+        return super().text().replace(_BREAK, "")
+
+
+def _breaking(text: str) -> str:
+    """The text with a place to break after each letter of its long words."""
+    if len(text) <= LONG_WORD:
+        return text
+    return " ".join(_BREAK.join(word) if len(word) > LONG_WORD else word for word in text.split(" "))
 
 
 def set_role(widget: QWidget, role: str) -> None:
@@ -133,14 +161,14 @@ class IdLabel(QWidget):
                 left += metrics.horizontalAdvance(text) + self._theme.px(6)
 
 
-class _Sentence(QLabel):
-    """The sentence of a head: it ends in "…" rather than take room from the margin beside the page, or cut a button
-    off; the whole of it is its tooltip."""
+class _OneLine(QLabel):
+    """Words of a head: they end in "…" rather than take room from the margin beside the page, or cut a button off;
+    the whole of it is their tooltip."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, text: str, role: str) -> None:
+        super().__init__(text)
         self.setTextFormat(Qt.TextFormat.PlainText)
-        self.setProperty("role", "second")
+        self.setProperty("role", role)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(0, super().minimumSizeHint().height())
@@ -154,32 +182,39 @@ class _Sentence(QLabel):
 
 
 class PageHead(QWidget):
-    """Head of a page: title, one sentence of what is on it, actions at the right."""
+    """Head of a page: title, one sentence of what is on it, actions at the right, or under the title in large type."""
 
     def __init__(self, title: str) -> None:
         super().__init__()
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.setSpacing(4)
-        first, sentence = QHBoxLayout(), QHBoxLayout()
+        sentence = QHBoxLayout()
         sentence.setSpacing(8)
-        self.title, self._strong, self._rest = label(title, "title"), label("", "strong"), _Sentence()
+        self.title, self._strong, self._rest = _OneLine(title, "title"), label("", "strong"), _OneLine("", "second")
         self._strong.hide()
         sentence.addWidget(self._strong)
         sentence.addWidget(self._rest, 1)
-        self.buttons = QHBoxLayout()
+        actions = QWidget()
+        self.buttons = QHBoxLayout(actions)
+        self.buttons.setContentsMargins(0, 0, 0, 0)
         self.buttons.setSpacing(8)
-        first.addWidget(self.title, 1)
-        first.addLayout(self.buttons)
-        outer.addLayout(first)
+        self.first = FoldingRow(self.title, actions, self._title_needs)
+        outer.addWidget(self.first)
         # on a line of its own: beside the buttons it would lose its end on a narrow page
         outer.addLayout(sentence)
+
+    def _title_needs(self) -> int:
+        """A long title, of an id of sixty letters, rather ends in dots than moves the buttons down."""
+        words = self.title.fontMetrics()
+        return min(words.horizontalAdvance(self.title.text()), words.averageCharWidth() * TITLE_KEPT)
 
     def say(self, rest: str, strong: str = "") -> None:
         """The sentence under the title; `strong` stands before it in bold."""
         self._strong.setText(strong)
         self._strong.setVisible(bool(strong))
         self._rest.setText(rest)
+        self.first.fit()
 
 
 class SectionHead(QWidget):

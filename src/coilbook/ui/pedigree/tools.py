@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from coilbook.ui.animal.choice_strip import ChoiceStrip, Option
 from coilbook.ui.commands import Command
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
+from coilbook.ui.parts.folding_row import FoldingRow
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.pedigree.commands import KIND_KEYS, KIND_WORDS
 from coilbook.ui.pedigree.heads import generations_words, sentence, title
@@ -53,19 +53,15 @@ class PedigreeTools(QWidget):
         self._column.setSpacing(theme.px(8))
         for button in (self.back, self.share, self.print):
             self.head.buttons.addWidget(button)
-        self._beside = (self.generations, self.gene, self.paper)
-        #: the buttons stand beside the kinds, or under them where one line has no room for both
-        self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
-        self._row.setSpacing(theme.px(8))
-        buttons = QHBoxLayout()
-        buttons.setSpacing(theme.px(8))
-        for button in self._beside:
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        self._row.addWidget(self.kinds, 1)
-        self._row.addLayout(buttons)
+        of_tree = QWidget()
+        row = QHBoxLayout(of_tree)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(theme.px(8))
+        for button in (self.generations, self.gene, self.paper):
+            row.addWidget(button)
+        self._row = FoldingRow(self.kinds, of_tree, lambda: self.kinds.sizeHint().width(), theme.px(8))
         self._column.addWidget(self.head)
-        self._column.addLayout(self._row)
+        self._column.addWidget(self._row)
 
     def show_tree(self, made: Made, before: Wanted | None, *, on_paper: bool) -> None:
         """What is shown now; `before` is where the way back leads."""
@@ -93,18 +89,8 @@ class PedigreeTools(QWidget):
             whole = before.kind is Kind.MAP or not name
             said = translated("back to the whole family") if whole else translated("back to {animal}")
             self.back.set_words(said.format(animal=name))
-
-        self._fold()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._fold()
-
-    def _fold(self) -> None:
-        shown = [button.sizeHint().width() for button in self._beside if not button.isHidden()]
-        needed = self.kinds.sizeHint().width() + sum(shown) + len(shown) * self._row.spacing()
-        direction = QBoxLayout.Direction
-        self._row.setDirection(direction.LeftToRight if needed <= self.width() else direction.TopToBottom)
+        self._row.fit()
+        self.head.first.fit()
 
     def ask_gene(self, made: Made) -> None:
         """Open the row of genes."""

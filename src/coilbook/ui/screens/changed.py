@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize
 from PySide6.QtGui import QGuiApplication, QHideEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout
 
@@ -98,8 +97,9 @@ class ChangedScreen(Screen):
         column_box.addWidget(self.stack, 1)
         self._show_rows()
 
-    def minimumSizeHint(self) -> QSize:
-        return QSize(self.desk.theme.px(LEAST), super().minimumSizeHint().height())
+    def room_wanted(self) -> int:
+        """The margin gives its room before a column of the table is cut."""
+        return max(self.desk.theme.px(LEAST), super().room_wanted())
 
     def open(self, **target: object) -> None:
         """Show what an act moved: `act`, and the `moved` animals; without these they are worked out, beside."""
@@ -155,7 +155,9 @@ class ChangedScreen(Screen):
 
     def _sentence(self, what: str) -> str:
         animals = len({one.animal for one in self.moved})
-        count = translated_plural("{n} animal has other odds", "{n} animals have other odds", animals)
+        count = translated_plural(
+            "{n} animal has other odds with evidence", "{n} animals have other odds with evidence", animals
+        )
         if not self._without:
             since = translated("{count} since: {what}").format(count=count, what=what) if what else count
             return f"{since}."
@@ -228,7 +230,7 @@ class ChangedScreen(Screen):
             sex=self.desk.style.sex_sign(one.sex, one.sex_percent),
             about=one.label,
             verdict=verdict,
-            facts=(Fact(translated("status"), words(one.status)),),
+            facts=(Fact(translated("where"), words(one.status)),),
             sections=sections,
             rests_on=translated(_WITHOUT if self._without else _BEFORE),
             links=tuple(links),
