@@ -287,8 +287,9 @@ def test_the_kinds_stand_on_one_line_with_a_gene_chosen(
     QApplication.processEvents()
     tools = screen.tools
     assert tools.paper.isVisible() and len({box.top() for box in tools.kinds._boxes(tools.kinds.width())}) == 1
-    under = tools.gene.mapTo(tools, tools.gene.rect().topLeft()).y() >= tools.kinds.geometry().bottom()
-    assert under is not beside and tools.paper.geometry().right() <= tools.width()
+    under = tools.gene.mapTo(tools, QPoint()).y() >= tools.kinds.mapTo(tools, tools.kinds.rect().bottomLeft()).y()
+    assert under is not beside
+    assert tools.paper.mapTo(tools, tools.paper.rect().topRight()).x() <= tools.width()
 
 
 def test_the_sheet_and_the_pictures_are_written(
