@@ -16,7 +16,7 @@ from coilbook.reads.codes import Found
 from coilbook.records.changes import Changes
 from coilbook.ui.commands import Command
 from coilbook.ui.margin_content import MarginContent
-from coilbook.ui.parts.folding_row import FoldingRow
+from coilbook.ui.parts.text import PageHead
 from coilbook.wording.language import translated
 
 if TYPE_CHECKING:
@@ -77,8 +77,8 @@ class Screen(QWidget):
         self._begins_at = widget
 
     def room_wanted(self) -> int:
-        """Width in px at which nothing of it is cut off and no row of buttons folds; beside less the margin folds."""
-        rows = [row for row in self.findChildren(FoldingRow) if row.isVisibleTo(self)]
+        """Width in px at which nothing is cut off and the head stands in one row; beside less the margin folds."""
+        rows = [head.first for head in self.findChildren(PageHead) if head.isVisibleTo(self)]
         layout = self.layout()
         sides = layout.contentsMargins() if layout is not None else QMargins()
         widest = max((row.unfolded_width() for row in rows), default=0) + sides.left() + sides.right()
