@@ -280,7 +280,7 @@ def test_a_gene_is_chosen_and_shown_with_evidence_or_on_paper(
 def test_the_kinds_stand_on_one_line_with_a_gene_chosen(
     window: MainWindow, family: dict[str, AnimalId], monkeypatch: pytest.MonkeyPatch, width: int, beside: bool
 ) -> None:
-    monkeypatch.setattr(making, "gene_service", lambda _book: Clown())
+    monkeypatch.setattr(making, "gene_service", lambda _book, _cancelled: Clown())
     window.resize(width, 800)
     screen = tree(window, family["F-023"])
     screen.show_gene("clown")
