@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from icalendar import Calendar
 
 from coilbook.derived.season_book import FemaleSeason
 from coilbook.derived.season_profile import profile_now
 from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.figures import Event, Interval
 from coilbook.operations.care import record_shed
-from coilbook.operations.clutches import Laying, lay_clutch
+from coilbook.operations.clutches import ClutchDetails, Laying, edit_clutch, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails
 from coilbook.operations.incubators import IncubatorDetails, add_incubator
 from coilbook.operations.season_seen import see_ovulation
@@ -23,6 +24,7 @@ from coilbook.reads.season_calendar import season_calendar
 from coilbook.reads.season_close import season_close
 from coilbook.reads.season_lines import FemaleLine
 from coilbook.records.egg_line import read_egg_line
+from coilbook.records.ids import ClutchId
 from coilbook.records.quantities import Temperature
 from coilbook.records.season_vocabulary import PreLay, SeasonStage
 from coilbook.records.when import PartialDate
@@ -124,6 +126,55 @@ def test_the_calendar_keeps_both_clutches_apart(again: Room) -> None:
     text, _ = season_calendar(again.book, settings_of(again.book), again.clock.now)
     uids = [part for part in text.split("\r\n") if part.startswith("UID")]
     assert len(uids) == len(set(uids)) == 4
+
+
+def events(text: str) -> dict[str, tuple[str, str]]:
+    """Summary and status of every event by its UID, read by another library."""
+    found = [event for event in Calendar.from_ical(text).walk("VEVENT")]
+    assert len({str(event["UID"]) for event in found}) == len(found)
+    return {str(event["UID"]): (str(event["SUMMARY"]), str(event.get("STATUS", ""))) for event in found}
+
+
+def pip_of_the_first(room: Room, former: str = "") -> tuple[str, str]:
+    """The UID of the first clutch's pip, and the text it stands in."""
+    text, _ = season_calendar(room.book, settings_of(room.book), room.clock.now, former)
+    first = [uid for uid in events(text) if uid.startswith("pip-") and uid.split("@")[0].count("-") == 2]
+    assert len(first) == 1
+    return first[0], text
+
+
+def test_the_pip_of_the_first_clutch_keeps_its_identifier_all_along(room: Room) -> None:
+    """From her ovulation to the day before it, through the laying, another name, a second clutch and a new season."""
+    on(room, 3, 10)
+    add_incubator(room.book, details=IncubatorDetails(name="I", set_at=Temperature.of(31.5), shelves=("top",)))
+    see_ovulation(room.book, animal=room.female, sure=True)
+    ahead, text = pip_of_the_first(room)
+    on(room, 4, 28)
+    lay(room, "80 82 79")
+    laid, text = pip_of_the_first(room, text)
+    on(room, 6, 10)
+    see_ovulation(room.book, animal=room.female, sure=True)
+    edit_clutch(room.book, clutch=ClutchId(1), details=ClutchDetails(label="The first of hers"))
+    second, text = pip_of_the_first(room, text)
+    assert [uid.split("@")[0] for uid in events(text) if uid.startswith("pip-")] == [
+        f"pip-{room.female}-2025", f"pip-{room.female}-2025-2",
+    ]  # fmt: skip
+    assert ahead == laid == second and events(text)[second][1] == ""
+
+
+def test_eggs_in_the_warm_stay_in_the_calendar_when_a_new_season_begins(room: Room) -> None:
+    on(room, 5, 20)
+    add_incubator(room.book, details=IncubatorDetails(name="I", set_at=Temperature.of(31.5), shelves=("top",)))
+    see_ovulation(room.book, animal=room.female, sure=True)
+    on(room, 7, 8)
+    lay(room, "80 82 79")
+    before, text = pip_of_the_first(room)
+    on(room, 8, 5)
+    turned, text = pip_of_the_first(room, text)
+    enter_stay(room.book, female=room.female, male=room.male, in_spite="a trial")
+    paired, text = pip_of_the_first(room, text)
+    assert before == turned == paired and events(text)[paired][1] == ""
+    assert [eggs.label for eggs in line(room).eggs] == ["C26-01"]
 
 
 def test_two_layings_within_days_are_one(room: Room) -> None:

@@ -148,8 +148,9 @@ def _female(around: _Around, who: _Who) -> FemaleLine:
     return FemaleLine(
         who.id, who.keeper_id, who.genetics, who.place, season, stage, headline(season, stage, around.today),
         windows=_windows(around, season) or _windows_before(around, counting),
-        eggs=_eggs_before(around, season),
+        eggs=_eggs_before(around, counting, around.book.of(who.id, before)),
         counted_from=counting.start,
+        counted_round=len(counting.rounds),
         laid_before=(earlier.day,) if earlier is not None else (),
         cooled=tuple((c.since, c.until) for c in cooled if c.until is None or c.until >= around.start),
         start_dg=start_dg,
@@ -171,13 +172,16 @@ def _windows(around: _Around, season: FemaleSeason) -> tuple[EventForecast, ...]
     return _kept(season, ground.past, ground.source, around.today) if ground.forecast else ()
 
 
-def _eggs_before(around: _Around, season: FemaleSeason) -> tuple[EggsAhead, ...]:
-    """Clutches of the same season before this one that still lie in the warm."""
-    layings = [one.laying for one in season.earlier if one.laying is not None]
-    found = [
-        (laying.label, around.hatch[laying.clutch].forecast) for laying in layings if laying.clutch in around.hatch
-    ]
-    return tuple(EggsAhead(label, forecast) for label, forecast in found if forecast is not None)
+def _eggs_before(around: _Around, counting: FemaleSeason, before: FemaleSeason) -> tuple[EggsAhead, ...]:
+    """Clutches before the one that counts, of its season and of the one before, that still lie in the warm."""
+    rounds = [*enumerate(counting.earlier, start=1)]
+    rounds = rounds if counting.start == before.start else [*enumerate(before.rounds, start=1), *rounds]
+    found = []
+    for number, one in rounds:
+        known = around.hatch.get(one.laying.clutch) if one.laying is not None else None
+        if one.laying is not None and known is not None and known.forecast is not None:
+            found.append(EggsAhead(one.laying.label, known.forecast, one.start, number))
+    return tuple(found)
 
 
 def _windows_before(around: _Around, counting: FemaleSeason) -> tuple[EventForecast, ...]:

@@ -19,6 +19,7 @@ from coilbook.reads.health_now import course_words, courses_now
 from coilbook.reads.season import season_page
 from coilbook.reads.season_lines import SeasonPage
 from coilbook.records.health_vocabulary import CourseKind
+from coilbook.records.ids import AnimalId
 from coilbook.records.message import say
 from coilbook.records.season_vocabulary import PlanState
 from coilbook.records.settings import Settings
@@ -95,11 +96,10 @@ def _entries(page: SeasonPage, style: Style) -> list[CalendarEntry]:
     found: list[CalendarEntry] = []
     sequence = _sequence(page.today)
     for line in page.females:
-        # the season it counts from, so that an event keeps its identifier when the season turns
-        key = f"{line.id}-{(line.counted_from or page.start).year}"
-        key += f"-{len(line.season.rounds)}" if line.season.earlier else ""
+        key = _season_key(line.id, line.counted_from or page.start, line.counted_round)
         for eggs in line.eggs:
-            entry = expected_entry(eggs.forecast, line.keeper_id, f"{line.id}-{eggs.label}", style, sequence)
+            its = _season_key(line.id, eggs.start, eggs.round)
+            entry = expected_entry(eggs.forecast, line.keeper_id, its, style, sequence)
             if entry is not None:
                 found.append(_reminded(entry, eggs.forecast.event))
         for forecast in line.windows:
@@ -113,6 +113,15 @@ def _entries(page: SeasonPage, style: Style) -> list[CalendarEntry]:
             key = f"plan-{plan.id}"
             found.append(CalendarEntry(key, render(title, style), detail, plan.day, plan.day, sequence))
     return found
+
+
+def _season_key(female: AnimalId, start: dt.date, number: int) -> str:
+    """What stands for a female's clutch number `number` of a season in the identifiers of its events.
+
+    Season and number of the clutch that is counted from, so that an event keeps its identifier when the season turns,
+    when a further clutch begins, and when the clutch is given another name (RFC 5545, 3.8.4.7: persistent).
+    """
+    return f"{female}-{start.year}" + (f"-{number}" if number > 1 else "")
 
 
 def _reminded(entry: CalendarEntry, event: Event) -> CalendarEntry:

@@ -50,18 +50,23 @@ class SireRow:
 
 @dataclass(frozen=True, slots=True)
 class EggsAhead:
-    """A clutch of the season before the one that counts, by its `label`, and when it pips."""
+    """A clutch before the one that counts, by its `label`, and when it pips.
+
+    It is the clutch number `round`, from 1, of the season that began on `start`.
+    """
 
     label: str
     forecast: EventForecast
+    start: dt.date
+    round: int
 
 
 @dataclass(frozen=True, slots=True)
 class FemaleLine:
     """One female in a season.
 
-    `windows` what is ahead in order, of the season that begins on `counted_from`, which may be the one before;
-    `eggs` her earlier clutches of the season;
+    `windows` what is ahead in order, of the season that begins on `counted_from`, which may be the one before, and in
+    it of the clutch number `counted_round`, from 1; `eggs` her earlier clutches that lie in the warm;
     `laid_before` her laying a season ago; `start_dg` and `now_dg` her weights; `headline` stage and
     days in a few words; `sires` who may have sired what she lays.
     """
@@ -76,6 +81,7 @@ class FemaleLine:
     windows: tuple[EventForecast, ...] = ()
     eggs: tuple[EggsAhead, ...] = ()
     counted_from: dt.date | None = None
+    counted_round: int = 1
     laid_before: tuple[dt.date, ...] = ()
     cooled: tuple[tuple[dt.date, dt.date | None], ...] = ()
     start_dg: int | None = None
