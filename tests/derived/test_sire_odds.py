@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from io import BytesIO
+
+import pypdfium2
 import pytest
 
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.hatching import NewHatchling, make_hatchlings
+from coilbook.printing.clutch_sheet import clutch_sheet_pdf
+from coilbook.reads.clutch_sheet import clutch_sheet
+from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.sire_odds import SireOdds, doubtful_clutches, sire_odds
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.ids import ClutchId, EggId
 from coilbook.storage.collection import Collection
+from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 from tests.derived.family import Family
 from tests.operations.conftest import Clock
@@ -81,3 +88,19 @@ def test_a_male_not_on_record_may_be_the_sire(family: Family, clock: Clock) -> N
     odds = clutch(family, clock, "Clown", M_1=60)
     assert odds is not None and odds.sires == ("M-1", "") and odds.before == pytest.approx((0.6, 0.4))
     assert odds.now[0] < 0.6 and sum(odds.now) == pytest.approx(1)
+
+
+def test_the_printed_sheet_tells_who_sired_it_before_and_now(family: Family, clock: Clock) -> None:
+    family.add("F-1", "Pastel")
+    family.add("M-1", "normal")
+    family.add("M-2", "Pastel")
+    odds = clutch(family, clock, "normal", "", M_1=50, M_2=50)
+    (its,) = clutches(family.book, [ClutchId(1)])
+    sheet = clutch_sheet(family.book, its, None, None, clock.now.date(), odds=odds)
+    pages = pypdfium2.PdfDocument(BytesIO(clutch_sheet_pdf(sheet, Style())))
+    text = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in pages)
+    pages.close()
+    assert "M-1: 67% by what hatched, 50% at laying" in text and "M-2: 33% by what hatched" in text
+    assert "no Pastel: C26-01-1" in text
+    without = clutch_sheet(family.book, its, None, None, clock.now.date())
+    assert not any(render(name) == "Sire now" for name, _ in without.facts)

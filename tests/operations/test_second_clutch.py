@@ -130,7 +130,7 @@ def test_the_calendar_keeps_both_clutches_apart(again: Room) -> None:
 
 def events(text: str) -> dict[str, tuple[str, str]]:
     """Summary and status of every event by its UID, read by another library."""
-    found = [event for event in Calendar.from_ical(text).walk("VEVENT")]
+    found = list(Calendar.from_ical(text).walk("VEVENT"))
     assert len({str(event["UID"]) for event in found}) == len(found)
     return {str(event["UID"]): (str(event["SUMMARY"]), str(event.get("STATUS", ""))) for event in found}
 

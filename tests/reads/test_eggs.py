@@ -207,7 +207,7 @@ def test_looks_to_come_and_open_doubts(at_day_30: Room) -> None:
 
 def test_the_story_keeps_what_was_thought(at_day_30: Room) -> None:
     box = the_box(at_day_30)
-    told = [(line.day, render(line.told)) for line in clutch_story(box.clutches[0], box)]
+    told = [(line.day, render(line.told)) for line in clutch_story(box.clutches[0], [box])]
     assert told[0] == (0, "7 eggs laid and 1 slug, 566 g together")
     assert (12, "egg 5: veins (thought doubtful before)") in told
     assert (21, "egg 2: wiped, mould; then worse") in told
@@ -228,7 +228,7 @@ def test_the_story_tells_looks_together_water_and_doubts(room: Room) -> None:
     room.clock.pass_(days=2)
     look_at_eggs(room.book, looks={EggId(3): veins})
     found = the_box(room)
-    told = [(line.day, render(line.told)) for line in clutch_story(found.clutches[0], found)]
+    told = [(line.day, render(line.told)) for line in clutch_story(found.clutches[0], [found])]
     assert told == [
         (0, "3 eggs laid, 242 g together"),
         (5, "all 3 eggs: veins"),
@@ -240,7 +240,7 @@ def test_the_story_tells_looks_together_water_and_doubts(room: Room) -> None:
         (12, "egg 3: veins (thought doubtful before)"),
         (12, "settled of egg 3: fertile? good, by veins seen"),
     ]
-    plain = " ".join(render(line.told) for line in clutch_story(found.clutches[0], found, own_words=False))
+    plain = " ".join(render(line.told) for line in clutch_story(found.clutches[0], [found], own_words=False))
     assert "lid dry" not in plain and "settled of egg 3: fertile? good" in plain
 
 

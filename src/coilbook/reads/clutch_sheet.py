@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import logging
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook.husbandry.hatch_result import hatch_result
 from coilbook.labels.code import LabelCode
-from coilbook.reads.clutch_story import StoryLine, clutch_story
+from coilbook.reads.clutch_story import StoryLine, clutch_story, lay_there
 from coilbook.reads.codes import code_of
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, Parent, PhotoTaken
 from coilbook.reads.hatch_windows import HatchWindow
 from coilbook.reads.photos import thumbnail
+from coilbook.reads.sire_odds import SireOdds
 from coilbook.records.egg_vocabulary import EggState
 from coilbook.records.message import Message, StorageTrouble, say
 from coilbook.records.quantities import Mass
@@ -60,28 +62,37 @@ class ClutchSheet:
 
 
 def clutch_sheet(
-    collection: Collection, clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None, today: dt.date
+    collection: Collection,
+    clutch: ClutchNow,
+    box: BoxNowRow | None,
+    window: HatchWindow | None,
+    today: dt.date,
+    *,
+    boxes: Sequence[BoxNowRow] = (),
+    odds: SireOdds | None = None,
 ) -> ClutchSheet:
-    """The sheet of a clutch as it stands today."""
+    """The sheet of a clutch as it stands today, for the box it lies in beside it.
+
+    `boxes` all in which its eggs lie or lay, `box` alone when none are named; `odds` who sired it, by what hatched.
+    """
+    boxes = boxes or ((box,) if box is not None else ())
     return ClutchSheet(
         label=clutch.label,
         box=box.label if box is not None else "",
         code=code_of(collection, CodeKind.EGG_BOX, box.id) if box is not None else None,
-        facts=tuple(_facts(clutch, box, window)),
+        facts=tuple(_facts(clutch, box, window, odds)),
         eggs=tuple(SheetEgg(egg.number, egg.mass_dg, egg.state) for egg in clutch.eggs),
         result=hatch_result([egg.story for egg in clutch.eggs]).told(),
-        story=clutch_story(clutch, box),
+        story=clutch_story(clutch, boxes),
         printed=today,
-        pictures=_pictures(collection, clutch, box),
+        pictures=_pictures(collection, clutch, boxes),
     )
 
 
-def _pictures(collection: Collection, clutch: ClutchNow, box: BoxNowRow | None) -> tuple[SheetPicture, ...]:
+def _pictures(collection: Collection, clutch: ClutchNow, boxes: Sequence[BoxNowRow]) -> tuple[SheetPicture, ...]:
     taken = [(photo, say("egg {number}", number=egg.number)) for egg in clutch.eggs for photo in egg.photos]
-    since = clutch.laid.first.isoformat()
-    # a box may have been photographed with another clutch in it, before this one was laid
-    in_box = [photo for photo in box.photos if photo.at[:10] >= since] if box is not None else []
-    taken += [(photo, say("{box}", box=box.label)) for photo in in_box if box is not None]
+    for box in boxes:
+        taken += [(photo, say("{box}", box=box.label)) for photo in box.photos if lay_there(clutch, box, photo.at)]
     made = []
     for photo, about in sorted(taken, key=lambda one: one[0].at):
         moment = moment_from(photo.at).date()
@@ -100,10 +111,13 @@ def _image(collection: Collection, photo: PhotoTaken) -> bytes | None:
         return None
 
 
-def _facts(clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None) -> list[tuple[Message, Message]]:
+def _facts(
+    clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None, odds: SireOdds | None
+) -> list[tuple[Message, Message]]:
     facts = [(say("Dam"), _parent(clutch.dam) if clutch.dam is not None else say("not known"))]
     sires = [_parent(sire, sire.percent) for sire in clutch.sires] or [say("not known")]
     facts += [(say("Sire") if len(sires) == 1 else say("Possible sire"), sire) for sire in sires]
+    facts += _odds_facts(odds) if odds is not None else []
     laid = say("{day} = day 0", day=clutch.laid)
     if clutch.doubt_days:
         laid = say("{day} = day 0, give or take {n} days", day=clutch.laid, n=clutch.doubt_days)
@@ -120,6 +134,18 @@ def _facts(clutch: ClutchNow, box: BoxNowRow | None, window: HatchWindow | None)
         if box.start_dg is not None:
             facts.append((say("Box at the start"), say("{mass}, {lid}", mass=Mass(box.start_dg), lid=box.lid)))
     return facts
+
+
+def _odds_facts(odds: SireOdds) -> list[tuple[Message, Message]]:
+    """Who sired it after what hatched, each sire beside what was thought at laying; then what told it."""
+    facts = []
+    for name, before, now in zip(odds.sires, odds.before, odds.now, strict=True):
+        who = say("{sire}", sire=name) if name else say("a male not on record")
+        told = say("{sire}: {now} by what hatched, {before} at laying",
+                   sire=who, now=percent(now, 0), before=percent(before, 0))  # fmt: skip
+        facts.append((say("Sire now"), told))
+    facts += [(say("It was told by"), step.told) for step in odds.steps]
+    return facts + [(say("Mind"), note) for note in odds.notes]
 
 
 def _parent(parent: Parent, percent: int = 100) -> Message:

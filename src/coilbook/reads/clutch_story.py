@@ -1,6 +1,7 @@
 """The story of a clutch as a timeline: laying, looks, water, what was done, doubts asked and settled, hatching.
 
-What several eggs showed alike at one look is one line ("all 6 eggs: veins"); what was thought before stays.
+What several eggs showed alike at one look is one line ("all 6 eggs: veins"); what was thought before stays. Of each
+box its eggs lay in, what was done to the box is told for as long as one of them lay there.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coilbook.reads.egg_rows import BoxLooked, BoxNowRow, ClutchNow, Deed, EggLooked, EggNow, OpenDoubt
+from coilbook.reads.egg_rows import BoxLooked, BoxNowRow, ClutchNow, Deed, EggLooked, EggMove, EggNow, OpenDoubt
 from coilbook.reads.egg_words import look_words
 from coilbook.records.egg_vocabulary import DoubtKind, HatchEvent, Outcome, Verdict
 from coilbook.records.message import Message, say
@@ -51,15 +52,56 @@ class _Seen:
         return (look.at[:10], *told, self.before if self.changed else None)
 
 
-def clutch_story(clutch: ClutchNow, box: BoxNowRow | None, *, own_words: bool = True) -> tuple[StoryLine, ...]:
-    """The clutch from laying on, oldest first, doubts kept as they were; without `own_words` nothing as typed."""
+def clutch_story(
+    clutch: ClutchNow, boxes: Sequence[BoxNowRow], *, own_words: bool = True, named: bool = True
+) -> tuple[StoryLine, ...]:
+    """The clutch from laying on, oldest first, doubts kept as they were; without `own_words` nothing as typed.
+
+    `boxes` in which its eggs lie or lay; several are told apart by name, or where they are not to be `named` by number.
+    """
     lines = [StoryLine(f"{clutch.laid.first}T00:00", 0, _laid(clutch), "egg")]
     lines += _looks(clutch, own_words)
     for egg in clutch.eggs:
         lines += _photos_and_hatching(clutch, egg, own_words)
-    if box is not None:
-        lines += _of_box(clutch, box, own_words)
+    its = in_order(clutch, boxes)
+    for number, box in enumerate(its, 1):
+        name = say("{box}", box=box.label) if named else say("box {n}", None, n=number)
+        lines += _of_box(clutch, box, name if len(its) > 1 else say("the box"), own_words)
     return tuple(sorted(lines, key=lambda line: line.at))
+
+
+# --- which box, and when ----------------------------------------------------------------------------------------
+def stays_in(clutch: ClutchNow, box: BoxNowRow) -> tuple[tuple[str, str], ...]:
+    """From when until when each egg of the clutch lay in a box; "" is from the laying on, "9" is still."""
+    found: list[tuple[str, str]] = []
+    for egg in clutch.eggs:
+        moves = [move for move in box.moves if move.egg == egg.id]
+        there = moves[0].out_of == box.id if moves else egg.box == box.id
+        since: str | None = "" if there else None
+        for move in moves:
+            if move.into == box.id:
+                since = move.at
+            elif since is not None:
+                found.append((since, move.at))
+                since = None
+        found += [(since, "9")] if since is not None else []
+    return tuple(found)
+
+
+def in_order(clutch: ClutchNow, boxes: Sequence[BoxNowRow]) -> list[BoxNowRow]:
+    """Those of `boxes` in which eggs of the clutch lie or lay, the first one first."""
+    stays = {box.id: stays_in(clutch, box) for box in boxes}
+    return sorted((box for box in boxes if stays[box.id]), key=lambda box: min(stays[box.id]))
+
+
+def lay_there(clutch: ClutchNow, box: BoxNowRow, at: str) -> bool:
+    """Whether an egg of the clutch lay in a box at a moment, or on a day where no more than the day is known.
+
+    A box may have stood there, with another clutch in it, before this one was laid.
+    """
+    to = 10 if at.endswith((_ASKED, _SETTLED)) else len(at)
+    laid = at[:10] >= clutch.laid.first.isoformat()
+    return laid and any(since[:to] <= at[:to] <= until[:to] for since, until in stays_in(clutch, box))
 
 
 def _laid(clutch: ClutchNow) -> Message:
@@ -146,26 +188,43 @@ def _photos_and_hatching(clutch: ClutchNow, egg: EggNow, own_words: bool) -> lis
 
 
 # --- the box ----------------------------------------------------------------------------------------------------
-def _of_box(clutch: ClutchNow, box: BoxNowRow, own_words: bool) -> list[StoryLine]:
+def _of_box(clutch: ClutchNow, box: BoxNowRow, name: Message, own_words: bool) -> list[StoryLine]:
     own = {egg.id for egg in clutch.eggs}
     taken = {photo.before for egg in clutch.eggs for photo in egg.photos} | {photo.before for photo in box.photos}
     deeds = [deed for deed in box.deeds if deed.egg is None or deed.egg in own]
-    lines = [_deed_line(clutch, deed, deed.id in taken, own_words) for deed in deeds]
-    lines += [_box_line(clutch, look, own_words) for look in box.looks]
-    for at, added in box.waters:
-        lines.append(StoryLine(at, _day(clutch, at), say("{mass} of water poured", mass=Mass(added)), "pending"))
+    of_eggs = [_deed_line(clutch, deed, name, deed.id in taken, own_words) for deed in deeds if deed.egg is not None]
+    of_eggs += [_taken_in(clutch, move, name) for move in box.moves if move.egg in own and move.out_of is None]
+    lines = [_deed_line(clutch, deed, name, deed.id in taken, own_words) for deed in deeds if deed.egg is None]
+    lines += [_box_line(clutch, look, name, own_words) for look in box.looks]
+    lines += [_water_line(clutch, at, added, name) for at, added in box.waters]
     for photo in box.photos:
-        told = say("the box: photo {caption}", caption=photo.caption if own_words else "")
+        told = say("{box}: photo {caption}", box=name, caption=photo.caption if own_words else "")
         lines.append(StoryLine(photo.at, _day(clutch, photo.at), told, "photo"))
     for doubt in (*box.doubts, *box.settled):
-        if doubt.egg is None or doubt.egg in own:
-            lines += _doubt_lines(clutch, doubt, own_words)
-    # a box may have stood there, with another clutch in it, before this one was laid
-    return [line for line in lines if line.at[:10] >= clutch.laid.first.isoformat()]
+        if doubt.egg is None:
+            lines += _doubt_lines(clutch, doubt, name, own_words)
+        elif doubt.egg in own:
+            of_eggs += _doubt_lines(clutch, doubt, name, own_words)
+    laid = clutch.laid.first.isoformat()
+    kept = [line for line in of_eggs if line.at[:10] >= laid]
+    return kept + [line for line in lines if lay_there(clutch, box, line.at)]
 
 
-def _deed_line(clutch: ClutchNow, deed: Deed, pictured: bool, own_words: bool) -> StoryLine:
-    about = say("egg {number}", number=deed.number) if deed.number is not None else say("the box")
+def _taken_in(clutch: ClutchNow, move: EggMove, name: Message) -> StoryLine:
+    """An egg that lay in no box before, with its dam perhaps."""
+    told = say("egg {number}: laid into {box}", number=move.number, box=name)
+    return StoryLine(move.at, _day(clutch, move.at), told, "move")
+
+
+def _water_line(clutch: ClutchNow, at: str, added: int, name: Message) -> StoryLine:
+    told = say("{mass} of water poured", mass=Mass(added))
+    if name.text != "the box":
+        told = say("{box}: {what}", box=name, what=told)
+    return StoryLine(at, _day(clutch, at), told, "pending")
+
+
+def _deed_line(clutch: ClutchNow, deed: Deed, name: Message, pictured: bool, own_words: bool) -> StoryLine:
+    about = say("egg {number}", number=deed.number) if deed.number is not None else name
     told = say("{about}: {what}", about=about, what=deed.what)
     for typed in (deed.how, deed.why):
         if typed and own_words:
@@ -177,19 +236,19 @@ def _deed_line(clutch: ClutchNow, deed: Deed, pictured: bool, own_words: bool) -
     return StoryLine(deed.at, _day(clutch, deed.at), told, "move")
 
 
-def _box_line(clutch: ClutchNow, look: BoxLooked, own_words: bool) -> StoryLine:
+def _box_line(clutch: ClutchNow, look: BoxLooked, name: Message, own_words: bool) -> StoryLine:
     parts = [say("fine")] if look.fine else []
     parts += [say("{mass}, {lid}", mass=Mass(look.total_dg), lid=look.lid)] if look.total_dg is not None else []
     parts += [say("drops under the lid")] if look.drops else []
     parts += [say("an off smell")] if look.smell else []
     parts += [say("{text}", text=look.note)] if look.note and own_words else []
-    told = say("the box: {seen}", seen=_joined(parts)) if parts else say("the box: looked at")
+    told = say("{box}: {seen}", box=name, seen=_joined(parts)) if parts else say("{box}: looked at", box=name)
     return StoryLine(look.at, _day(clutch, look.at), told, "triangle" if look.smell else "dot")
 
 
-def _doubt_lines(clutch: ClutchNow, doubt: OpenDoubt, own_words: bool) -> list[StoryLine]:
+def _doubt_lines(clutch: ClutchNow, doubt: OpenDoubt, name: Message, own_words: bool) -> list[StoryLine]:
     number = next((egg.number for egg in clutch.eggs if egg.id == doubt.egg), None)
-    about = say("egg {number}", number=number) if number is not None else _about(doubt)
+    about = say("egg {number}", number=number) if number is not None else _about(doubt, name)
     asked = say("asked of {about}: {kind}", about=about, kind=doubt.kind)
     typed = [part for part in (doubt.question, doubt.candidates) if part] if own_words else []
     asked = say("{asked} {words}", asked=asked, words=", ".join(typed)) if typed else asked
@@ -208,8 +267,8 @@ def _doubt_lines(clutch: ClutchNow, doubt: OpenDoubt, own_words: bool) -> list[S
     return lines
 
 
-def _about(doubt: OpenDoubt) -> Message:
-    return say("the clutch") if doubt.kind is DoubtKind.SIRE else say("the box")
+def _about(doubt: OpenDoubt, name: Message) -> Message:
+    return say("the clutch") if doubt.kind is DoubtKind.SIRE else name
 
 
 def _day(clutch: ClutchNow, at: str) -> int:

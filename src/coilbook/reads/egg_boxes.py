@@ -60,6 +60,14 @@ def boxes_in_use(collection: Collection) -> tuple[BoxNowRow, ...]:
     return boxes(collection, [EggBoxId(i) for (i,) in rows])
 
 
+def boxes_of_clutches(collection: Collection, wanted: Sequence[ClutchId]) -> tuple[EggBoxId, ...]:
+    """Every box in which eggs of these clutches lie or lay, emptied ones too."""
+    lie = _many(collection, "SELECT DISTINCT box_id FROM egg WHERE box_id IS NOT NULL AND clutch_id IN", wanted)
+    sql = "SELECT DISTINCT d.box_id FROM egg_done d JOIN egg e ON e.id = d.egg_id WHERE d.box_id IS NOT NULL"
+    lay = _many(collection, f"{sql} AND e.clutch_id IN", wanted)
+    return tuple(sorted({EggBoxId(box) for (box,) in (*lie, *lay)}))
+
+
 def boxes(collection: Collection, wanted: Sequence[EggBoxId]) -> tuple[BoxNowRow, ...]:
     """These boxes with their clutches and all that was done, in the order asked for."""
     ids = list(dict.fromkeys(wanted))
@@ -201,7 +209,7 @@ def _moves(collection: Collection, ids: Sequence[int]) -> dict[int, tuple[EggMov
         egg, number, at, mass, out_of, now_in = row
         into = after[4] if after is not None and after[0] == egg else now_in
         for box in {out_of, into} & found.keys() if out_of != into else ():
-            found[box].append(EggMove(number, str(at), mass, out_of, into))
+            found[box].append(EggMove(EggId(egg), number, str(at), mass, out_of, into))
     return {box: tuple(moves) for box, moves in found.items()}
 
 

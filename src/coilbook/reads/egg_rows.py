@@ -228,6 +228,7 @@ class Deed:
 class EggMove:
     """An egg that went from one box to another; None is no box. `mass_dg` if it was weighed then."""
 
+    egg: EggId
     number: int
     at: str
     mass_dg: int | None

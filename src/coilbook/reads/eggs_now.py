@@ -10,7 +10,8 @@ from functools import cached_property
 from coilbook.derived.season_profile import profile_now
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView
-from coilbook.reads.egg_boxes import boxes_in_use, clutches, doubts, incubators
+from coilbook.reads.clutch_story import in_order
+from coilbook.reads.egg_boxes import boxes, boxes_in_use, boxes_of_clutches, clutches, doubts, incubators
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, IncubatorNow, OpenDoubt
 from coilbook.reads.egg_words import BoxWord, NextLook, box_word, next_looks, water_view
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
@@ -39,6 +40,8 @@ class EggsNow:
     windows: Mapping[ClutchId, HatchWindow] = field(default_factory=dict)
     outages: tuple[OutageSeen, ...] = ()
     heats: tuple[HeatSeen, ...] = ()
+    #: boxes in use no more in which eggs of a clutch that is shown lay
+    former: tuple[BoxNowRow, ...] = ()
     #: every open doubt of the collection, the one to look at first on top
     doubts: tuple[OpenDoubt, ...] = ()
     sires: Mapping[ClutchId, SireOdds] = field(default_factory=dict)
@@ -48,6 +51,10 @@ class EggsNow:
     def box(self, box: EggBoxId | None) -> BoxNowRow | None:
         """A box by its id."""
         return next((one for one in self.boxes if one.id == box), None)
+
+    def boxes_of(self, clutch: ClutchNow) -> tuple[BoxNowRow, ...]:
+        """Every box in which eggs of a clutch lie or lay, the first one first."""
+        return tuple(in_order(clutch, (*self.former, *self.boxes)))
 
     def word(self, box: BoxNowRow) -> BoxWord:
         """The one line of a box on its shelf."""
@@ -108,12 +115,16 @@ def eggs_now(collection: Collection, moment: dt.datetime) -> EggsNow:
     today = moment.date()
     there = incubators(collection)
     at_shelf = {(one.id, shelf): seen for one in there for shelf, seen in last_at_shelf(collection, one.id).items()}
-    left = collection.read("SELECT id FROM clutch c WHERE maternal = 1 AND laid >= ? ORDER BY laid",
+    hers = collection.read("SELECT id FROM clutch c WHERE maternal = 1 AND laid >= ? ORDER BY laid",
                            ((today - dt.timedelta(120)).isoformat(),))  # fmt: skip
-    with_dam = clutches(collection, [ClutchId(row) for (row,) in left])
+    with_dam = clutches(collection, [ClutchId(row) for (row,) in hers])
     profile = profile_now(collection.read)
     held, asked = boxes_in_use(collection), doubts(collection)
-    return EggsNow(today, profile, there, held, with_dam, at_shelf, doubts=asked, read=object())
+    shown = {clutch.id for box in held for clutch in box.clutches} | {clutch.id for clutch in with_dam}
+    in_use = {box.id for box in held}
+    left = [box for box in boxes_of_clutches(collection, sorted(shown)) if box not in in_use]
+    former = boxes(collection, left)
+    return EggsNow(today, profile, there, held, with_dam, at_shelf, former=former, doubts=asked, read=object())
 
 
 def windows_of(collection: Collection, now: EggsNow) -> dict[ClutchId, HatchWindow]:

@@ -5,9 +5,10 @@ No price and no person is ever asked for here; both can stand only in what the k
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coilbook.reads.clutch_story import StoryLine, clutch_story
+from coilbook.reads.clutch_story import StoryLine, clutch_story, lay_there
 from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, OpenDoubt, Parent, PhotoTaken
 from coilbook.records.message import Message, say
 from coilbook.records.when import ShortDate, moment_from
@@ -42,17 +43,17 @@ class SharedStory:
     pictures: tuple[SharedPicture, ...]
 
 
-def story_to_share(clutch: ClutchNow, box: BoxNowRow | None, ticked: Ticked) -> SharedStory:
-    """The story with no more than what was ticked."""
+def story_to_share(clutch: ClutchNow, boxes: Sequence[BoxNowRow], ticked: Ticked) -> SharedStory:
+    """The story with no more than what was ticked; `boxes` in which eggs of the clutch lie or lay."""
     head = [_who(clutch, ticked)]
-    if ticked.place and box is not None:
-        where = say("In {box}, {incubator}.", box=box.label, incubator=box.incubator_name or "-")
-        head.append(where)
-    lines = [_line(line) for line in clutch_story(clutch, box, own_words=ticked.words) if line.mark != "photo"]
+    for box in boxes if ticked.place else ():
+        head.append(say("In {box}, {incubator}.", box=box.label, incubator=box.incubator_name or "-"))
+    told = clutch_story(clutch, boxes, own_words=ticked.words, named=ticked.place)
+    lines = [_line(line) for line in told if line.mark != "photo"]
     own = {egg.id for egg in clutch.eggs}
-    open_doubts = [d for d in (box.doubts if box is not None else ()) if d.egg is None or d.egg in own]
+    open_doubts = [d for box in boxes for d in box.doubts if d.egg is None or d.egg in own]
     doubts = [_doubt(clutch, doubt, ticked) for doubt in open_doubts]
-    return SharedStory(tuple(head), tuple(lines), tuple(doubts), _pictures(clutch, box, ticked))
+    return SharedStory(tuple(head), tuple(lines), tuple(doubts), _pictures(clutch, boxes, ticked))
 
 
 def _who(clutch: ClutchNow, ticked: Ticked) -> Message:
@@ -84,11 +85,12 @@ def _doubt(clutch: ClutchNow, doubt: OpenDoubt, ticked: Ticked) -> Message:
     return say("{told} {words}", told=told, words=typed) if typed else told
 
 
-def _pictures(clutch: ClutchNow, box: BoxNowRow | None, ticked: Ticked) -> tuple[SharedPicture, ...]:
+def _pictures(clutch: ClutchNow, boxes: Sequence[BoxNowRow], ticked: Ticked) -> tuple[SharedPicture, ...]:
     taken: list[tuple[PhotoTaken, Message]] = []
     for egg in clutch.eggs:
         taken += [(photo, say("egg {number}", number=egg.number)) for photo in egg.photos]
-    taken += [(photo, say("the box")) for photo in (box.photos if box is not None else ())]
+    in_boxes = [photo for box in boxes for photo in box.photos if lay_there(clutch, box, photo.at)]
+    taken += [(photo, say("the box")) for photo in in_boxes]
     made = []
     for photo, about in sorted(taken, key=lambda one: one[0].at):
         day = clutch.day_of(moment_from(photo.at).date())

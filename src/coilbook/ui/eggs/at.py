@@ -35,6 +35,11 @@ class AtHand:
         return self.box.doubts if self.box is not None else ()
 
     @property
+    def boxes(self) -> tuple[BoxNowRow, ...]:
+        """Every box in which eggs of the clutch in focus lie or lay."""
+        return self.now.boxes_of(self.clutch) if self.clutch is not None else ()
+
+    @property
     def eggs(self) -> tuple[EggNow, ...]:
         """The clutch's eggs that lie in this box, or all of them for a clutch without one."""
         if self.clutch is None:

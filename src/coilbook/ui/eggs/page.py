@@ -170,7 +170,7 @@ class EggsPage(QWidget):
         self.done.show_deeds(at.box, at.clutch)
         self.doubts.show_doubts(at.box.doubts if at.box is not None else (), len(at.now.doubts))
         self.looks.show_looks(at.now.looks, at.now.today)
-        self.story.show_story(clutch_story(at.clutch, at.box) if at.clutch is not None else ())
+        self.story.show_story(clutch_story(at.clutch, at.boxes) if at.clutch is not None else ())
         course, told = weight_course(self._desk, at.box, at.now)
         lid = translated("with lid") if at.box is None or at.box.lid == "with" else translated("without lid")
         self._weight_head.setText(translated("Box weight, {lid}").format(lid=lid).upper())

@@ -27,7 +27,7 @@ def share_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
 
 def share_story(desk: Desk, at: AtHand, values: dict[str, Any]) -> None:
     """Write the story of the clutch in focus and say where it lies."""
-    clutch, box = at.clutch, at.box
+    clutch, boxes = at.clutch, at.boxes
     if clutch is None:
         return
     collection, style = desk.collection, desk.style
@@ -39,7 +39,7 @@ def share_story(desk: Desk, at: AtHand, values: dict[str, Any]) -> None:
         from coilbook.printing.shared_story import write_shared_story
         from coilbook.reads.story_to_share import Ticked, story_to_share
 
-        return write_shared_story(collection, story_to_share(clutch, box, Ticked(**values)), style, folder)
+        return write_shared_story(collection, story_to_share(clutch, boxes, Ticked(**values)), style, folder)
 
     def done(files: list[Path]) -> None:
         text = "The story is ready to share: {n} file in {folder}, in the folder papers of the collection."

@@ -38,11 +38,16 @@ def write_clutch_sheet(desk: Desk, at: AtHand, folder: Path) -> Path | None:
     from coilbook.printing.clutch_sheet import clutch_sheet_pdf
     from coilbook.printing.sheets import write_pdf
     from coilbook.reads.clutch_sheet import clutch_sheet
+    from coilbook.reads.sire_odds import sire_odds
 
     if at.clutch is None:
         return None
     window = at.now.windows.get(at.clutch.id)
-    sheet = clutch_sheet(desk.collection, at.clutch, at.box, window, at.now.today)
+    # printed before they were worked out beside the page, the odds are asked for here
+    odds = at.now.sires or sire_odds(desk.collection, [at.clutch.id])
+    sheet = clutch_sheet(
+        desk.collection, at.clutch, at.box, window, at.now.today, boxes=at.boxes, odds=odds.get(at.clutch.id)
+    )
     name = re.sub(r"[^\w.-]+", "_", at.clutch.label) or "clutch"
     path = folder / f"{name} {at.now.today.isoformat()}.pdf"
     write_pdf(clutch_sheet_pdf(sheet, desk.style, desk.settings.paper), path)
