@@ -129,6 +129,7 @@ def test_it_is_worked_out_beside_the_window_and_leaving_stops_it(
     background = Background(window)
     window.desk.background = background
     window.open_screen("changed", act=row[0])
+    qtbot.waitUntil(lambda: isinstance(window.screen_open, ChangedScreen), timeout=20_000)
     screen = shown(window)
     assert screen.empty.title.text() == "Working it out" and not rows(screen)
     (job,) = background.jobs

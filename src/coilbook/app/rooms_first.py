@@ -20,6 +20,7 @@ import coilbook.operations.bulk
 import coilbook.operations.moving
 import coilbook.operations.undo
 import coilbook.reads.behind_cell
+import coilbook.reads.cell_safety
 import coilbook.reads.codes
 import coilbook.reads.filter
 import coilbook.reads.filter_next

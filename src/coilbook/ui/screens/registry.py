@@ -23,7 +23,7 @@ _BESIDE: dict[str, tuple[str, ...]] = {
         "genetics.notation_reader", "reads.genetics_words", "reads.outlook", "reads.outlook_genetics",
         "reads.outlook_ranking",
     ),
-    "genes": ("operations.catalogue", "reads.gene_page"),
+    "genes": ("operations.catalogue", "reads.gene_page", "reads.genetics_words"),
     "identify": (
         "operations.findings", "reads.animal_examples", "reads.genetics_words", "reads.identify", "wording.chances",
     ),
@@ -43,6 +43,7 @@ _BESIDE: dict[str, tuple[str, ...]] = {
     "history": ("reads.history", "wording.changed"),
     "backups": ("operations.safekeeping", "reads.export"),
     "numbers": ("husbandry.incubator", "operations.own_numbers", "reads.species_numbers"),
+    "settings": ("reads.outlook_fit",),
 }  # fmt: skip
 
 
