@@ -10,9 +10,11 @@ from coilbook.operations.animals import AnimalDetails, add_animal, delete_animal
 from coilbook.operations.departures import sell
 from coilbook.operations.entries import edit_entry
 from coilbook.operations.feeding import offer_feeding, record_regurgitation
+from coilbook.operations.health import CourseDetails, begin_treatment, end_course
 from coilbook.operations.moving import move_animal
 from coilbook.operations.undo import RestsOn, undo_act, undo_last
 from coilbook.records.changes import Outcome
+from coilbook.records.ids import ActId
 from coilbook.records.message import Refusal
 from coilbook.records.vocabulary import FeedingResult
 from coilbook.storage.collection import Collection
@@ -73,3 +75,35 @@ def test_a_meal_that_came_back_is_not_done_again_onto_one_refused(room: Room, cl
     with pytest.raises(Refusal, match="so it was taken"):
         undo_act(room.book, act=undone.changes.act)
     assert room.book.read("SELECT count(*) FROM regurgitation") == [(0,)]
+
+
+def test_a_second_open_offer_is_told(room: Room, clock: Clock) -> None:
+    offer_feeding(room.book, animal=room.female)
+    clock.pass_(hours=1)
+    closed = offer_feeding(room.book, animal=room.female, result=FeedingResult.REFUSED)
+    clock.pass_(days=3)
+    second = offer_feeding(room.book, animal=room.female)
+    assert taken_back(room.book, closed) == ["F-014 has two offers open now."]
+    offer_feeding(room.book, animal=room.female, result=FeedingResult.TAKEN)
+    with pytest.raises(Refusal, match="has a meal left in already"):
+        edit_entry(room.book, table="feeding", row=int(second.value), values={"result": FeedingResult.PENDING})
+
+
+def test_an_act_that_is_none_yet_is_not_taken_back(room: Room) -> None:
+    """The undo was given that very number and went round in circles."""
+    newest = room.book.read("SELECT max(id) FROM act")[0][0]
+    with pytest.raises(Refusal, match="not in the journal"):
+        undo_act(room.book, act=ActId(newest + 1))
+
+
+def test_a_course_is_not_ended_a_second_time_by_doing_it_again(room: Room, clock: Clock) -> None:
+    details = CourseDetails(what_for="mites", done="as the vet wrote")
+    course = begin_treatment(room.book, animal=room.female, details=details).value
+    end_course(room.book, course=course, words="gone")
+    undone = undo_last(room.book)
+    clock.pass_(days=1)
+    end_course(room.book, course=course, words="gone for good")
+    assert undone.changes.act is not None
+    with pytest.raises(Refusal, match="has ended on"):
+        undo_act(room.book, act=undone.changes.act)
+    assert room.book.read("SELECT words FROM course_step") == [("gone for good",)]

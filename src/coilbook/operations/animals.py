@@ -186,6 +186,8 @@ def edit_animals(
 
 def _move_with_others(act: ActInHand, animal: AnimalId, place: PlaceId, shared: MoveReason | None) -> None:
     found = living_here(act, animal)
+    if found.place == place:
+        return
     try:
         check_quarantine(act, found, place, False, "")
     except Asks as question:

@@ -118,7 +118,7 @@ def write_turn(
     act: ActInHand, animal: AnimalAtHand, kind: DepartureKind, status: Status, details: DepartureDetails = _NONE
 ) -> int:
     """The rows of a turn, inside an act: the animal leaves its place."""
-    moment = happened(act, details.at)
+    moment = _after_all(act, animal, happened(act, details.at), is_now=details.at is None)
     if animal.place is not None:
         act.insert(Move, animal_id=animal.id, at=moment, from_place_id=animal.place, to_place_id=None)
     act.update(Animal, animal.id, status=status.value, place_id=None)
@@ -134,6 +134,25 @@ def write_turn(
         reason=details.reason.strip(),
         note=details.note.strip(),
     )
+
+
+def _after_all(act: ActInHand, animal: AnimalAtHand, moment: str, *, is_now: bool) -> str:
+    """The moment of a turn, which nothing comes after: else it would not be what and where the animal is now.
+
+    What is entered as of now comes last, were the clock set back. Where an animal was first put stands as of the day
+    that was entered, so that a sale before it dates it back; any other later entry refuses the turn.
+    """
+    moves = act.rows("SELECT id, at, from_place_id FROM move WHERE animal_id = ? AND at > ?", (animal.id, moment))
+    turns = act.rows("SELECT id, at FROM departure WHERE animal_id = ? AND at > ?", (animal.id, moment))
+    later = [str(row[1]) for row in (*moves, *turns)]
+    if later and is_now:
+        return max(later)
+    if len(later) == 1 and moves and moves[0][2] is None:
+        act.update(Move, int(moves[0][0]), at=moment)
+    elif later:
+        told = "{animal} was moved, or left or came back, on {day}; what is entered of it now was no earlier."
+        raise Refusal(say(told, animal=animal.keeper_id, day=moment_from(max(later)).date()))
+    return moment
 
 
 def person_of(act: ActInHand, person: PersonId | None, name: str, kind: DepartureKind) -> PersonId | None:

@@ -1,4 +1,4 @@
-"""What an undo brings back beside what was done since: a second animal of one id, a slot lived in by others."""
+"""What an undo brings back beside what was done since: a second animal of one id, others in a slot, a second offer."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class _Back:
 
 
 def warn_of_doubles(act: ActInHand) -> None:
-    """Say of animals an undo touched which of them share their id with another one here, or their slot with others."""
+    """Say of the animals an undo touched which share their id or their slot with others, or have two offers open."""
     touched = _touched(act)
     ids = {one.keeper_id.lower() for one in touched if one.may_double}
     slots = {one.place for one in touched if one.moved and one.place is not None}
@@ -36,6 +36,10 @@ def warn_of_doubles(act: ActInHand) -> None:
         JOIN place p ON p.id = a.place_id GROUP BY p.id HAVING count(*) > 1 ORDER BY p.walk, p.id"""
     shared = act.rows(sql, (json.dumps(sorted(slots)),))
     told += [say("{place} now holds {animals} together.", place=label, animals=animals) for label, animals in shared]
+    open_sql = """SELECT a.keeper_id FROM change c JOIN feeding f ON f.id = c.row JOIN animal a ON a.id = f.animal_id
+        WHERE c.act = ? AND c.tbl = 'feeding' AND c.op <> 'D' AND f.result = 'pending' AND EXISTS (SELECT 1
+        FROM feeding o WHERE o.animal_id = f.animal_id AND o.id <> f.id AND o.result = 'pending') GROUP BY a.id"""
+    told += [say("{animal} has two offers open now.", animal=who) for (who,) in act.rows(open_sql, (act.id,))]
     for message in told[:_MOST_TOLD]:
         act.warn(message)
 

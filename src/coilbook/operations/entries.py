@@ -125,9 +125,17 @@ def _following(act: ActInHand, row: int, plain: Mapping[str, object]) -> dict[st
     if reason and "reason" not in plain and now in (*TAKEN_RESULTS, FeedingResult.PENDING):
         more["reason"] = ""
     if now is FeedingResult.PENDING:
+        _check_only_open(act, row)
         return {**more, "closed_at": None}
     # a correction says what was the case when it was closed; only an open offer is closed by it now
     return {**more, "closed_at": max(moment, str(closed or act.now_text))}
+
+
+def _check_only_open(act: ActInHand, row: int) -> None:
+    sql = """SELECT a.keeper_id FROM feeding f JOIN feeding o ON o.animal_id = f.animal_id AND o.id <> f.id
+        JOIN animal a ON a.id = f.animal_id WHERE f.id = ? AND o.result = 'pending'"""
+    for (keeper_id,) in act.rows(sql, (row,)):
+        raise Refusal(say("{animal} has a meal left in already; say first how it ended.", animal=keeper_id))
 
 
 def _check_came_back(act: ActInHand, row: int, moment: str, result: FeedingResult) -> None:

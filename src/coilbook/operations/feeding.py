@@ -59,7 +59,7 @@ def offer_feeding(
             raise Refusal(say("{animal} has a meal left in; say first how it ended.", animal=found.keeper_id))
         if open_row is not None and result is not FeedingResult.PENDING:
             _ask_which(act, found, open_row, moment, closes)
-        if open_row is not None and closes is False:
+        if closes is False and result is not FeedingResult.PENDING:
             open_row = None
         if open_row is not None and result is not FeedingResult.PENDING:
             feeding = FeedingId(open_row)

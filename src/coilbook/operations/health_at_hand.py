@@ -55,3 +55,15 @@ def refuse_two_quarantines(act: ActInHand) -> None:
             "{animal} would be in two quarantines at once; the later has gone on since {day}. Take that one back first."
         )
         raise Refusal(say(told, animal=keeper_id, day=moment_from(since).date()))
+
+
+def refuse_past_the_end(act: ActInHand) -> None:
+    """Refuse an undo that ends a course twice, or leaves something noted of it after its end."""
+    sql = """SELECT a.keeper_id, e.at FROM change c JOIN course_step mine ON mine.id = c.row
+        JOIN course_step e ON e.course_id = mine.course_id AND e.kind = 'ended'
+        JOIN course_step o ON o.course_id = e.course_id AND o.id <> e.id AND (o.kind = 'ended' OR o.at > e.at)
+        JOIN animal a ON a.id = e.animal_id
+        WHERE c.act = ? AND c.tbl = 'course_step' AND c.op <> 'D' ORDER BY e.at LIMIT 1"""
+    for keeper_id, at in act.rows(sql, (act.id,)):
+        told = "That course of {animal} has ended on {day}. Take that end out first."
+        raise Refusal(say(told, animal=keeper_id, day=moment_from(at).date()))

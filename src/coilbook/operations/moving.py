@@ -12,7 +12,7 @@ from coilbook.records.changes import Outcome
 from coilbook.records.health_vocabulary import CourseKind
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Refusal, say
-from coilbook.records.vocabulary import Act, MoveReason, PlaceKind
+from coilbook.records.vocabulary import Act, MoveReason, PlaceKind, Status
 from coilbook.records.when import PartialDate, moment_from, whole_day
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -79,10 +79,12 @@ def move_animals(
 ) -> Outcome[int]:
     """Several moves in one act; the slots are looked at after all of them, so two animals may change places.
 
-    Asks as `move_animal` does; an answer in `shared` counts for those who find their slot taken, the note for all.
+    Asks as `move_animal` does; an answer in `shared` counts for those who find their slot taken, the note for all;
+    who lives there already is left alone.
     """
     with collection.act(Act.MOVE_ANIMALS) as act:
-        before = [living_here(act, animal) for animal in moves]
+        known = [living_here(act, animal) for animal in moves]
+        before = [found for found in known if moves[found.id] != found.place]
         for found in before:
             check_quarantine(act, found, moves[found.id], from_quarantine, note)
         for found in before:
@@ -90,8 +92,8 @@ def move_animals(
         for found in before:
             put_in_place(act, found, moves[found.id], act.now_text, reason=reason, shared=shared, note=note)
             _warn_still_apart(act, found, moves[found.id])
-        act.tell(say("{n} animal moved", "{n} animals moved", n=len(moves)))
-    return act.outcome(Act.MOVE_ANIMALS, len(moves))
+        act.tell(say("{n} animal moved", "{n} animals moved", n=len(before)))
+    return act.outcome(Act.MOVE_ANIMALS, len(before))
 
 
 def put_in_place(
@@ -105,7 +107,17 @@ def put_in_place(
     return_by: str | None = None,
     note: str = "",
 ) -> None:
-    """The rows of a move, inside an act; a place that is no slot, or a slot already lived in, is refused or asked."""
+    """The rows of a move, inside an act; a place that is no slot, or a slot already lived in, is refused or asked.
+
+    An animal that is not here lives in no slot.
+    """
+    if place is not None and animal.status is not Status.HERE:
+        raise Refusal(say("{animal} is not here, so it lives in no slot.", animal=animal.keeper_id))
+    if place is None and animal.place is None:
+        raise Refusal(say("{animal} has no place to be taken out of.", animal=animal.keeper_id))
+    if place is not None and place == animal.place:
+        told = "{animal} lives in {place} already."
+        raise Refusal(say(told, animal=animal.keeper_id, place=place_at_hand(act, place).label))
     if place is not None and others_in_slot(act, animal, place, shared) and shared is not None:
         reason = shared
     act.update(Animal, animal.id, place_id=place)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from coilbook.operations.ancestry import refuse_rings
 from coilbook.operations.doubled import warn_of_doubles
 from coilbook.operations.feeding import refuse_untaken_come_back
-from coilbook.operations.health_at_hand import refuse_two_quarantines
+from coilbook.operations.health_at_hand import refuse_past_the_end, refuse_two_quarantines
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId
 from coilbook.records.message import Message, Refusal, say
@@ -38,6 +38,8 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
     if _kind_of(collection, act) is Act.RESTORE:
         return _undo_restore(collection, act, together)
     with collection.act(Act.UNDO, undoes=[act]) as hand:
+        if act >= hand.id:
+            raise Refusal(say("That act is not in the journal."))
         first = _told(hand, act)
         if journal.is_undone(hand.db, act):
             raise Refusal(say("That was taken back already: {what}.", what=first))
@@ -53,6 +55,7 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
             journal.apply_inverse(hand.db, one)
         _refuse_impossible_parents(hand, [*later, act])
         refuse_two_quarantines(hand)
+        refuse_past_the_end(hand)
         refuse_untaken_come_back(hand)
         warn_of_doubles(hand)
         if later:
