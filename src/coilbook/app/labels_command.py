@@ -83,9 +83,9 @@ def _rows(collection: Collection, arguments: argparse.Namespace) -> list[LabelRo
 
 
 def _animal(collection: Collection, keeper_id: str) -> AnimalId:
-    from coilbook.reads.lookup import animal_with_id
+    from coilbook.reads.lookup import animal_called
 
-    found = animal_with_id(collection, keeper_id)
+    found = animal_called(collection, keeper_id)
     if found is None:
         raise Refusal(say("There is no animal {animal} in this collection.", animal=keeper_id))
     return found

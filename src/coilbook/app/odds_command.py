@@ -65,9 +65,9 @@ def _case(arguments: argparse.Namespace) -> int:
 
 
 def _animal(collection: Collection, name: str) -> AnimalId:
-    from coilbook.reads.lookup import animal_with_id
+    from coilbook.reads.lookup import animal_called
 
-    found = animal_with_id(collection, name)
+    found = animal_called(collection, name)
     if found is None:
         raise Refusal(say("There is no animal {animal} in this collection.", animal=name))
     return found

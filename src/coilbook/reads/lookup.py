@@ -15,6 +15,20 @@ def animal_with_id(collection: Collection, keeper_id: str) -> AnimalId | None:
     return AnimalId(row[0]) if row else None
 
 
+def animal_called(collection: Collection, typed: str) -> AnimalId | None:
+    """The animal a keeper means by a typed word: its id, else its name where only one is called so.
+
+    Of several of that name the only one present is meant; two present ones are nobody in particular.
+    """
+    found = animal_with_id(collection, typed)
+    name = " ".join(typed.split())
+    if found is not None or not name:
+        return found
+    rows = collection.read("SELECT id, status = 'here' FROM animal WHERE name = ? COLLATE NOCASE", (name,))
+    meant = [row for row, here in rows if here] or [row for row, _ in rows]
+    return AnimalId(meant[0]) if len(meant) == 1 else None
+
+
 def keeper_id_of(collection: Collection, animal: AnimalId) -> str:
     """The keeper's id of an animal; empty when it is no longer in the book."""
     row = collection.read_one("SELECT keeper_id FROM animal WHERE id = ?", (animal,))

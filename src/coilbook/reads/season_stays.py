@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from dataclasses import dataclass
 
 from coilbook.records.ids import AnimalId, StayId
@@ -38,9 +39,17 @@ def recent_stays(collection: Collection, animal: AnimalId, limit: int = 4) -> tu
 
 
 def pairable(collection: Collection, *, female: bool) -> tuple[tuple[str, AnimalId], ...]:
-    """(id as the keeper has it, row) of the animals here that can be a female, or a male, of a pair."""
+    """(id or name as the keeper has it, row) of the animals here that can be a female, or a male, of a pair.
+
+    Ids stand before names; a name that several of them have, or that is somebody's id, is left out.
+    """
     other = "male" if female else "female"
     rows = collection.read(
-        "SELECT keeper_id, id FROM animal WHERE status IN ('here', 'loan') AND sex <> ? ORDER BY keeper_id", (other,)
+        "SELECT keeper_id, id, name FROM animal WHERE status IN ('here', 'loan') AND sex <> ? ORDER BY keeper_id",
+        (other,),
     )
-    return tuple((str(name), AnimalId(row)) for name, row in rows)
+    ids = [(str(keeper_id), AnimalId(row)) for keeper_id, row, _ in rows]
+    names = Counter(str(name).casefold() for _, _, name in rows)
+    names.update(keeper_id.casefold() for keeper_id, _ in ids)
+    once = [(str(name), AnimalId(row)) for _, row, name in rows if name and names[str(name).casefold()] == 1]
+    return (*ids, *once)

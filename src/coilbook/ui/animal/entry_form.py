@@ -20,6 +20,8 @@ from coilbook.wording.language import translated
 
 #: what was typed into a form, by name
 Values = dict[str, Any]
+#: what no id holds, so that nothing is completed
+_NOBODY = "\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,8 @@ class EntryForm(InlineForm):
             return long
         field = QLineEdit(str(ask.start))
         if ask.known:
-            completer = QCompleter([word for word, _ in ask.known], field)
+            kind = _AnimalCompleter if ask.kind == "animal" else QCompleter
+            completer = kind([word for word, _ in ask.known], field)
             completer.setCompletionMode(QCompleter.CompletionMode.InlineCompletion)
             completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
             field.setCompleter(completer)
@@ -149,6 +152,13 @@ class EntryForm(InlineForm):
             text = composed(text)
             return text, next((value for word, value in ask.known if word.casefold() == text.casefold()), None)
         return reader(text, self._desk) if reader else text
+
+
+class _AnimalCompleter(QCompleter):
+    """Completes a word, never a number: "4" is animal 4 or nobody, not 40 that happens to begin with it."""
+
+    def splitPath(self, path: str) -> list[str]:
+        return [_NOBODY] if path[-1:].isdigit() else super().splitPath(path)
 
 
 def _shown(editor: QWidget) -> Any:

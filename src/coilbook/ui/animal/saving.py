@@ -19,7 +19,7 @@ from coilbook.operations.animals import (
     untag,
 )
 from coilbook.reads.animal_rows import AnimalPage
-from coilbook.reads.lookup import animal_with_id
+from coilbook.reads.lookup import animal_called
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Origin, PreyState, Sex, Status
@@ -172,7 +172,7 @@ def _parents(desk: Desk, page: AnimalPage, name: str, typed: str) -> list[Save]:
 
 
 def _parent(desk: Desk, keeper_id: str, sex: Sex) -> AnimalId:
-    found = animal_with_id(desk.collection, keeper_id)
+    found = animal_called(desk.collection, keeper_id)
     if found is None:
         raise UnknownParent(keeper_id, sex)
     return found
@@ -186,7 +186,7 @@ def _sires(desk: Desk, typed: str) -> dict[AnimalId, int]:
     found: dict[AnimalId, int] = {}
     for part in parts:
         percent = re.fullmatch(r"(.+?)\s+(\d{1,3})\s*%?", part)
-        whole = animal_with_id(desk.collection, part)
+        whole = animal_called(desk.collection, part)
         if whole is not None and (len(parts) == 1 or percent is None):
             found[whole] = 100 if len(parts) == 1 else 0
         elif percent is not None:

@@ -9,7 +9,7 @@ from enum import StrEnum
 from PySide6.QtWidgets import QComboBox, QLineEdit
 
 from coilbook.operations.animals import AnimalDetails, Together
-from coilbook.reads.lookup import animal_with_id, keeper_id_of
+from coilbook.reads.lookup import animal_called, keeper_id_of
 from coilbook.reads.places import PlaceRow, all_places, place_labelled
 from coilbook.records.composed import composed
 from coilbook.records.ids import AnimalId, PlaceId
@@ -65,7 +65,7 @@ class _Form(InlineForm):
         typed = self._text(name)
         if not typed:
             return None
-        found = animal_with_id(self._desk.collection, typed)
+        found = animal_called(self._desk.collection, typed)
         if found is None:
             raise Refusal(say("No animal {id}. Add it first, or leave this empty.", id=typed))
         return found

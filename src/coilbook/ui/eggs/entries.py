@@ -11,7 +11,7 @@ from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, look_at_box
 from coilbook.operations.eggs import do_to_eggs
 from coilbook.reads.egg_rows import Deed
-from coilbook.reads.lookup import animal_with_id
+from coilbook.reads.lookup import animal_called
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import EggDeed, Lid, Medium, Outcome
 from coilbook.records.ids import AnimalId, IncubatorId
@@ -121,7 +121,7 @@ def laying_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
 
 def animal_of(desk: Desk, typed: str) -> AnimalId:
     """The animal of a typed id; a refusal when there is none."""
-    found = animal_with_id(desk.collection, typed)
+    found = animal_called(desk.collection, typed)
     if found is None:
         raise Refusal(say("No animal {id}.", id=typed.strip()))
     return found

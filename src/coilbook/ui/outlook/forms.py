@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QCheckBox, QLineEdit
 
-from coilbook.reads.lookup import animal_with_id
+from coilbook.reads.lookup import animal_called
 from coilbook.reads.outlook import Pairing
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
@@ -48,8 +48,8 @@ class PairingForm(OutlookForm):
 
     def __init__(self, desk: Desk, dam: str = "") -> None:
         super().__init__(desk, translated("Add a pairing"), translated("Add"), 3)
-        self.line("dam", translated("Dam"), translated("her id"), dam)
-        self.line("sires", translated("Sire"), translated("his id, or a list: M-03 70, M-11 30"))
+        self.line("dam", translated("Dam"), translated("her id or name"), dam)
+        self.line("sires", translated("Sire"), translated("his id or name, or a list: M-03 70, M-11 30"))
         self._each_own = QCheckBox(translated("each egg may have its own"))
         self.add("each_own", translated("Of a list"), self._each_own)
 
@@ -92,14 +92,14 @@ def count_typed(form: OutlookForm) -> int:
 def mates_form(desk: Desk, animal: str) -> OutlookForm:
     """Whose mates are ranked."""
     form = OutlookForm(desk, translated("Rank the mates of"), translated("Rank"), 2)
-    form.line("animal", translated("Animal"), translated("the id of a female or a male"), animal)
+    form.line("animal", translated("Animal"), translated("id or name of a female or a male"), animal)
     return form
 
 
 def _animal(desk: Desk, typed: str) -> AnimalId:
     if not typed:
-        raise Refusal(say("Type an id."))
-    found = animal_with_id(desk.collection, typed)
+        raise Refusal(say("Type an id or a name."))
+    found = animal_called(desk.collection, typed)
     if found is None:
         raise Refusal(say("No animal {id}.", id=typed))
     return found

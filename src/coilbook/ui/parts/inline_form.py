@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QHideEvent, QKeyEvent, QPaintEvent, QShowEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPlainTextEdit, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLineEdit, QPlainTextEdit, QSizePolicy, QVBoxLayout, QWidget
 from shiboken6 import isValid
 
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -75,13 +75,15 @@ class InlineForm(QWidget):
         return row
 
     def begin(self) -> None:
-        """Show the form with the keyboard in its first field."""
+        """Show the form, the keyboard in its first field; what stands there is selected, so that typing replaces it."""
         self.show()
         # the buttons were made before the fields, yet stand under them
         for before, after in pairwise([*(row.editor for row in self.rows.values()), self.save, self.leave]):
             QWidget.setTabOrder(before, after)
         for row in self.rows.values():
             row.editor.setFocus(Qt.FocusReason.OtherFocusReason)
+            if isinstance(row.editor, QLineEdit):
+                row.editor.selectAll()
             break
 
     def refuse(self, sentence: str, field: str = "") -> None:

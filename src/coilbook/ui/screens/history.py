@@ -21,7 +21,7 @@ from coilbook.reads.history import (
     may_move_odds,
     people_in_history,
 )
-from coilbook.reads.lookup import animal_with_id, busiest_animal, first_animal_of, keeper_id_of
+from coilbook.reads.lookup import animal_called, busiest_animal, first_animal_of, keeper_id_of
 from coilbook.records.changes import Changes
 from coilbook.records.ids import ActId, AnimalId
 from coilbook.records.settings import DateOrder
@@ -169,7 +169,7 @@ class HistoryScreen(Screen):
         typed = " ".join(self.animal.text().split())
         if not typed:
             return None
-        found = animal_with_id(self.desk.collection, typed)
+        found = animal_called(self.desk.collection, typed)
         if found is None:
             raise _NotUnderstood(0, translated("No animal {id}.").format(id=typed))
         return found
