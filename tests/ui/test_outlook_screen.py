@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -17,9 +18,11 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.outlook.layout import MOST_NARROW, Columns, folded
 from coilbook.ui.outlook.sorts import FactKey, PieceKind
 from coilbook.ui.outlook.words import FactRow
 from coilbook.ui.screens.outlook import OutlookScreen
+from coilbook.ui.screens.season import SeasonScreen
 from coilbook.wording.chances import percent
 
 MakeWindow = Callable[..., MainWindow]
@@ -218,3 +221,40 @@ def test_no_pair(page: Page) -> None:
     page.add("F-023", "M-99")
     form = page.screen.forms.form
     assert form is not None and form.isVisible()
+
+
+def test_a_second_pairing_replaces_the_dam_that_stands_in_the_form(page: Page) -> None:
+    page.add("F-023", "M-03")
+    QTest.keyClick(page.window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+    form = page.screen.form
+    assert form is not None
+    editor = form.rows["dam"].editor
+    assert isinstance(editor, QLineEdit) and editor.text() == "F-023"
+    QTest.keyClicks(editor, "F-031")
+    assert editor.text() == "F-031"
+
+
+def test_a_pairing_is_planned_from_where_it_was_weighed(page: Page) -> None:
+    page.add("F-023", "M-03")
+    page.add("F-023", "M-03 30, M-11 70")
+    page.screen.plan()
+    season = page.window.screen_open
+    assert isinstance(season, SeasonScreen) and season.room.form is not None
+    rows = season.room.form.rows
+    typed = {name: row.editor.text() for name, row in rows.items() if isinstance(row.editor, QLineEdit)}
+    assert (typed["female"], typed["male"]) == ("F-023", "M-11")
+    QTest.keyClick(season.room.form.save, Qt.Key.Key_Return)
+    assert page.screen.desk.collection.read("SELECT count(*) FROM pairing_plan") == [(1,)]
+
+
+def test_few_looks_of_a_narrow_column_all_stand_there_and_many_fold_with_a_word(page: Page) -> None:
+    page.add("F-023", "M-03")
+    (shown,) = page.screen.columns.shown
+    assert len(shown.looks) <= MOST_NARROW and any(look.wanted for look, _ in shown.looks)
+    theme = page.screen.desk.theme
+    few = [p for p in Columns(theme, (shown,) * 5, 1200).pieces if p.kind is PieceKind.LOOK and not p.column]
+    assert len(few) == len(shown.looks) and not folded(shown, wide=False)
+    crowded = replace(shown, looks=shown.looks * 3)
+    assert folded(crowded, wide=False) and not folded(crowded, wide=True)
+    many = [p for p in Columns(theme, (crowded,) * 5, 1200).pieces if p.kind is PieceKind.LOOK and not p.column]
+    assert 0 < len(many) < len(crowded.looks)

@@ -277,3 +277,26 @@ def test_a_rack_is_cooled_in_the_keepers_degrees(at: Page) -> None:
         notice = at.screen.desk.notices.current
         assert notice is not None and told in at.screen.desk.render(notice.message)
         at.screen.desk.undo()
+
+
+def test_what_is_entered_for_another_season_is_shown_in_that_one(at: Page) -> None:
+    at.screen.ask("stay")
+    at.fill(female="F-014", male="M-03", at="1 Jun 2025", until="5 Jun 2025")
+    assert at.screen.page is not None and at.screen.page.start == dt.date(2024, 8, 1)
+    assert at.screen.stack.currentWidget() is at.screen.lines
+    at.focus("F-014")
+    assert "Last together with a male 5 Jun 2025" in at.screen.margin_content().why
+
+
+def test_a_number_is_nobody_elses_beginning(at: Page) -> None:
+    another(at.room, "40")
+    at.screen.ask("stay")
+    form = at.screen.room.form
+    assert form is not None
+    editor = form.rows["female"].editor
+    assert isinstance(editor, QLineEdit)
+    QTest.keyClicks(editor, "4")
+    assert editor.text() == "4"
+    editor.clear()
+    QTest.keyClicks(editor, "f-")
+    assert editor.text() == "f-014"

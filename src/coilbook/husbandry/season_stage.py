@@ -107,7 +107,17 @@ def season_stage(events: SeasonEvents, today: dt.date, profile: Profile) -> Stag
         found = test(events, today, profile)
         if found is not None:
             return _told_of_clutches_before(found, events)
-    return _found(SeasonStage.RESTING, None, profile, say("Nothing of this season is on record."))
+    return _found(SeasonStage.RESTING, None, profile, _nothing_came(events))
+
+
+def _nothing_came(events: SeasonEvents) -> Message:
+    """Of a season without a sign of eggs: how far it came."""
+    seen = [stay.last or stay.first for stay in events.stays] + [lock.day for lock in events.locks]
+    if seen:
+        return say("Last together with a male {day}; no sign of eggs is on record since.", day=max(seen))
+    if events.follicles:
+        return say("Follicles were last looked at {day}; nothing is on record since.", day=events.follicles[-1].day)
+    return say("Nothing of this season is on record.")
 
 
 def _told_of_clutches_before(found: StageFound, events: SeasonEvents) -> StageFound:

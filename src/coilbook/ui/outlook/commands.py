@@ -37,6 +37,7 @@ def outlook_commands(screen: OutlookScreen) -> dict[str, Command]:
                 also="males females best",
             ),
             made("add", "Add a pairing", partial(asking.ask_pairing, screen), "Ctrl+N", also="outlook odds breed"),
+            made("plan", "Plan this pairing", screen.plan, "P", also="season put together"),
             made("remove", "Take the pairing off the page", screen.remove, "Del"),
             made("left", "Move the pairing to the left", partial(screen.shift, -1), "Ctrl+Left", listed=False),
             made("right", "Move the pairing to the right", partial(screen.shift, 1), "Ctrl+Right", listed=False),
@@ -46,7 +47,7 @@ def outlook_commands(screen: OutlookScreen) -> dict[str, Command]:
     )
 
 
-_NEED_PAIRING = ("rank", "rank_females", "remove", "left", "right", "dam", "sire")
+_NEED_PAIRING = ("rank", "rank_females", "plan", "remove", "left", "right", "dam", "sire")
 
 
 def _always() -> bool:

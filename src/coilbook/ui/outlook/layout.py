@@ -19,6 +19,8 @@ NUMBER_WIDTH, NAMES_WIDTH, PICTURE_HEIGHT = 92, 118, 72
 LOOK_HEIGHT, INSIDE_HEIGHT, HEAD_HEIGHT, FACT_HEIGHT = 28, 22, 24, 28
 #: lines of what the two look like; the whole of it stands in the margin
 MOST_ABOUT = 4
+#: looks of a narrow column that all stand there; of more only those looked for do
+MOST_NARROW = 6
 #: more for a look with a line of what it carries
 CARRIED_HEIGHT = 15
 
@@ -131,8 +133,8 @@ class Columns:
         self._bottom = max(ends) + theme.px(12)
 
     def _listed(self, shown: Shown) -> Sequence[tuple[LookRow, int]]:
-        """In a narrow column the looks fold to what is looked for, where something is."""
-        if self.wide or not any(look.wanted for look, _ in shown.looks):
+        """In a narrow column many looks fold to what is looked for, where something is; the head says so."""
+        if not folded(shown, wide=self.wide):
             return shown.looks
         kept, keep = [], False
         for look, depth in shown.looks:
@@ -185,6 +187,12 @@ class Columns:
     def column_of(self, number: int) -> list[Piece]:
         """The pieces of a column the focus can stand on, from the top."""
         return [piece for piece in self.pieces if piece.column == number and piece.focusable]
+
+
+def folded(shown: Shown, *, wide: bool) -> bool:
+    """Whether a column shows only what is looked for of its looks."""
+    many = sum(not depth for _, depth in shown.looks) > MOST_NARROW
+    return not wide and many and any(look.wanted for look, _ in shown.looks)
 
 
 def about_words(odds: PairingOdds) -> str:

@@ -10,7 +10,7 @@ from PySide6.QtGui import QBrush, QFontMetrics, QPainter, QPen
 
 from coilbook.genetics.outlook_chance import Cell
 from coilbook.reads.outlook import LookRow, PairingOdds
-from coilbook.ui.outlook.layout import NAMES_WIDTH, NUMBER_WIDTH, Piece, Shown, about_words
+from coilbook.ui.outlook.layout import NAMES_WIDTH, NUMBER_WIDTH, Piece, Shown, about_words, folded
 from coilbook.ui.outlook.sorts import PieceKind
 from coilbook.ui.outlook.words import FactRow
 from coilbook.ui.parts.shapes import paint_shape
@@ -225,7 +225,8 @@ class PiecePainter:
     def _looks_head(self, painter: QPainter, box: QRect, shown: Shown) -> None:
         title, _, each, of, last = self._columns(box)
         small = ("second", SMALL, False)
-        self._words(painter, title, translated("Told apart at hatch"), small)
+        head = "Looked for, of what hatches" if folded(shown, wide=self.wide) else "Told apart at hatch"
+        self._words(painter, title, translated(head), small)
         self._words(painter, each, translated("each"), small, RIGHT)
         if self.wide:
             self._words(painter, of, translated("of {n}").format(n=shown.odds.asked.hatchlings), small, RIGHT)

@@ -34,7 +34,7 @@ from coilbook.ui.parts.empty_state import EmptyState
 from coilbook.ui.parts.form_place import FormPlace
 from coilbook.ui.parts.text import PageHead
 from coilbook.ui.screen import Screen
-from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.language import translated, translated_form, translated_plural
 
 MOST_PAIRINGS = 8
 
@@ -112,9 +112,7 @@ class OutlookScreen(Screen):
             return translated("`Enter` puts the pairing on the page  `Esc` back to the pairings")
         if not self.pairings:
             return ""
-        return translated(
-            "`Enter` opens a look  `\u2190 \u2192` next pairing  `Del` takes it off  `Ctrl \u2190 \u2192` order"
-        )
+        return translated("`Enter` opens a look  `\u2190 \u2192` next pairing  `P` plans it  `Del` takes it off")
 
     def margin_content(self) -> MarginContent:
         if self.stack.currentWidget() is self.ranking:
@@ -169,7 +167,9 @@ class OutlookScreen(Screen):
         self._stand_back()
         self.begins_at(self.page_in_front())
         count = len(self.pairings)
-        rest = translated("{n} of {most} pairings side by side; odds with evidence").format(n=count, most=MOST_PAIRINGS)
+        one = "{n} pairing, room for {most} side by side; odds with evidence"
+        many = "{n} pairings side by side, room for {most}; odds with evidence"
+        rest = translated_form(one, many, count).format(n=count, most=MOST_PAIRINGS)
         self.head.say(rest if count else translated("Odds of any female with any male, with everything known"))
         self.look_button.set_words(translated("looking for {look}").format(look=self.looked_for()))
         self.count_button.set_words(translated_plural("{n} hatchling", "{n} hatchlings", self.hatchlings))
@@ -260,6 +260,13 @@ class OutlookScreen(Screen):
         shown = self.shown()
         if shown is not None:
             self.desk.go_animal(shown.odds.dam.id if dam else shown.odds.sires[0][0].id)
+
+    def plan(self) -> None:
+        """Open the plan of the pairing in focus in the season; of several possible sires the likeliest is proposed."""
+        if self.pairings:
+            pairing = self.pairings[self.columns.column]
+            sire = max(pairing.sires, key=lambda one: one[1])[0]
+            self.desk.go("season", plan=(pairing.dam, sire))
 
     # --- ranking ----------------------------------------------------------------------------------------------
     def rank_males(self) -> None:

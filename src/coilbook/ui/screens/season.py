@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QStackedWidget, QVBoxLayout, QWidget
 
+from coilbook.derived.season_book import season_start
 from coilbook.operations.pairing_plans import PlanDetails, edit_plan
 from coilbook.reads.health_now import courses_now
+from coilbook.reads.lookup import keeper_id_of
 from coilbook.reads.season import season_page
 from coilbook.reads.season_calendar import former_text, season_calendar
 from coilbook.reads.season_close import CloseRow, season_close
@@ -113,10 +116,12 @@ class SeasonScreen(Screen):
 
     # --- the window's questions -------------------------------------------------------------------------------
     def open(self, **target: object) -> None:
-        """Show the season; `animal` puts the focus on her line."""
-        animal = target.get("animal")
+        """Show the season; `animal` puts the focus on her line, `plan` (a female, a male) opens the form of a plan."""
+        animal, plan = target.get("animal"), target.get("plan")
         self._wanted = AnimalId(animal) if isinstance(animal, int) else None
         self.reload()
+        if isinstance(plan, tuple):
+            self._ask_plan(*plan)
 
     def commands(self) -> list[Command]:
         return list(self._named.values())
@@ -268,6 +273,18 @@ class SeasonScreen(Screen):
         self.room.show()
         form.begin()
 
+    def _ask_plan(self, female: AnimalId, male: AnimalId) -> None:
+        """The form of a plan with both animals in it, the keyboard on its day."""
+        self.ask("plan")
+        form = self.room.form
+        if form is None:
+            return
+        for name, animal in (("female", female), ("male", male)):
+            editor = form.rows[name].editor
+            if isinstance(editor, QLineEdit):
+                editor.setText(keeper_id_of(self.desk.collection, animal))
+        form.rows["day"].editor.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def _keep(self) -> None:
         form = self.room.form
         values = form.values() if form is not None else None
@@ -279,10 +296,16 @@ class SeasonScreen(Screen):
         except CoilbookError as error:
             form.refuse(self.desk.render(error.message))
             return
-        self.room.run(call.operation, self._kept, **call.arguments)
+        self.room.run(call.operation, partial(self._kept, call.arguments.get("at")), **call.arguments)
 
-    def _kept(self, _outcome: Outcome[Any]) -> None:
+    def _kept(self, at: object, _outcome: Outcome[Any]) -> None:
         self.leave_form()
+        # what was entered for a day of another season is looked for there, not on a page without it
+        if isinstance(at, dt.datetime) and self.page is not None:
+            start = season_start(at.date(), self.desk.settings.season_month)
+            if start != self.page.start:
+                self._start = start
+                self.reload()
 
     def leave_form(self) -> None:
         """Put the open form away."""
