@@ -367,3 +367,10 @@ def test_history_says_what_changed_in_the_keepers_words(room: Room, window: Main
     content = _history(window).margin_content()
     said = [row.value for row in content.sections[0].rows]  # type: ignore[union-attr]
     assert said == ["left in → refused, – → not known why"]
+
+
+def test_slot_labels_can_be_pressed_as_soon_as_a_place_is_in_focus(room: Room, window: MainWindow) -> None:
+    screen = window.made("places")
+    assert isinstance(screen, PlacesScreen)
+    window.open_screen("places")
+    assert screen.map.place is not None and screen.labels.isEnabled()

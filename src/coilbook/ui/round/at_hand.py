@@ -243,7 +243,7 @@ class _Single(QWidget):
             painter.setPen(theme.colour("second"))
             painter.setFont(theme.font(BODY))
             box = QRectF(0, top + theme.px(24), width, theme.px(20))
-            painter.drawText(box, _AlignTop, translated("No offer to her is on record."))
+            painter.drawText(box, _AlignTop, translated("No offer is on record."))
         for number, offer in enumerate(animal.offers):
             x = number * step
             shape = RESULT_SHAPES[offer.result]

@@ -14,7 +14,7 @@ from coilbook.operations.moving import move_animal
 from coilbook.operations.places import add_rack, add_slot, edit_place, remove_place, rename_rack, set_walking_order
 from coilbook.reads.codes import code_of
 from coilbook.reads.health_now import courses_now
-from coilbook.reads.lookup import animal_with_id
+from coilbook.reads.lookup import animal_called
 from coilbook.reads.places import PlaceRow, all_places
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import AnimalId, PlaceId
@@ -77,7 +77,7 @@ class PlacesScreen(Screen):
         column.addWidget(self.stack, 1)
         self.forms: FormPlace[InlineForm] = FormPlace(self, column, 1, self.map.setFocus)
         self.begins_at(self.map)
-        self.map.walked.connect(self.margin_changed)
+        self.map.walked.connect(self._walked)
         self.map.opened.connect(self.open_dweller)
         self.read()
 
@@ -132,6 +132,11 @@ class PlacesScreen(Screen):
         else:
             self.head.say("")
         self.map.show_places(self._places, health_shapes(self._health, self.desk.clock().date()))
+        self.labels.setEnabled(self._has_place())
+
+    def _walked(self) -> None:
+        self.labels.setEnabled(self._has_place())
+        self.margin_changed.emit()
 
     def _has_place(self) -> bool:
         return self.map.place is not None
@@ -202,11 +207,11 @@ class PlacesScreen(Screen):
         if place is None or place.kind is not PlaceKind.SLOT:
             return
         title = translated("Move an animal to {place}").format(place=place.label)
-        form = OneLineForm(self.desk.theme, title, translated("Its id"), translated("Move"))
+        form = OneLineForm(self.desk.theme, title, translated("Its id or name"), translated("Move"))
         self.forms.open(form, lambda: self._move_typed(form, place.id))
 
     def _move_typed(self, form: OneLineForm, place: PlaceId) -> None:
-        animal = animal_with_id(self.desk.collection, form.line.text())
+        animal = animal_called(self.desk.collection, form.line.text())
         if animal is None:
             form.refuse(translated("No animal {id}.").format(id=form.line.text().strip()), "line")
             return
