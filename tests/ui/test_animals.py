@@ -34,6 +34,7 @@ from coilbook.ui.models.animal_table import CSV_TYPE
 from coilbook.ui.screens.animals import MANY, AnimalsScreen
 from tests.operations.conftest import Room
 from tests.ui.conftest import MakeWindow
+from tests.ui.frame_screens import PageScreen
 
 KEYS = [column.key for column in COLUMNS]
 
@@ -112,6 +113,34 @@ def test_nothing_found_says_why_and_esc_brings_all_back(
     qtbot.keyClick(list_window.search.field, Qt.Key.Key_Escape)
     assert screen.places.currentWidget() is screen.table
     assert len(shown(screen)) == 12
+
+
+def test_esc_in_the_list_lets_go_of_the_selection_first_and_then_of_the_line(
+    qtbot: QtBot, list_window: MainWindow, screen: AnimalsScreen
+) -> None:
+    type_line(qtbot, list_window, "female")
+    assert len(shown(screen)) < 12
+    qtbot.keyClick(list_window.search.field, Qt.Key.Key_Down)
+    press(qtbot, screen, Qt.Key.Key_Space, Qt.Key.Key_Escape)
+    assert len(shown(screen)) < 12 and list_window.search.field.text() == "female"
+    press(qtbot, screen, Qt.Key.Key_Escape)
+    assert len(shown(screen)) == 12 and not list_window.search.field.text()
+
+
+def test_a_sentence_for_the_list_is_answered_by_it_wherever_it_was_typed(
+    qtbot: QtBot, filled: Room, make_window: MakeWindow
+) -> None:
+    window = make_window(AnimalsScreen, PageScreen)
+    screen = window.screen_open
+    assert isinstance(screen, AnimalsScreen)
+    window.open_screen("animal")
+    type_line(qtbot, window, "nobody by such a name")
+    assert window.search.list.chosen is None or window.search.list.chosen.kind != "list"
+    type_line(qtbot, window, "unsexed over 60.5 g")
+    assert window.search.list.chosen is not None and window.search.list.chosen.kind == "list"
+    qtbot.keyClick(window.search.field, Qt.Key.Key_Return)
+    assert window.screen_open is screen and window.search.field.text() == "unsexed over 60.5 g"
+    assert 0 < len(shown(screen)) < 10
 
 
 def test_an_empty_book_invites_to_import_to_add_or_to_look(make_window: MakeWindow) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPoint, Qt
@@ -72,7 +73,8 @@ class LineSearch(QObject):
         if not text.strip():
             self.list.hide()
             return
-        self._offer([*self._found(text), *self._acts(text, MOST_ANSWERS)], translated("Nothing by that name."))
+        answers = [*self._found(text), *self._sentence(text), *self._acts(text, MOST_ANSWERS)]
+        self._offer(answers, translated("Nothing by that name."))
 
     def entered(self) -> None:
         """Enter in the line: what is chosen in the list, else a code, else back to the page."""
@@ -120,6 +122,15 @@ class LineSearch(QObject):
         animals = animals_named(desk.collection, text, MOST_ANSWERS)
         places = places_named(desk.collection, text, 2)
         return [self._animal(animal) for animal in animals] + [self._place(place) for place in places]
+
+    def _sentence(self, text: str) -> list[Answer]:
+        """A sentence that a list understands is answered by the list, wherever it was typed."""
+        desk = self._window.desk
+        lists = [screen for screen in self._window.screens_made() if screen.takes_line and screen.reads_line(text)]
+        return [
+            Answer(text, partial(desk.go, screen.key, text=text), about=screen.title, kind=translated("list"))
+            for screen in lists
+        ]
 
     def _animal(self, animal: NamedAnimal) -> Answer:
         desk = self._window.desk

@@ -120,6 +120,10 @@ class MainWindow(QMainWindow):
         """The kinds of screen there are."""
         return tuple(self._kinds.values())
 
+    def screens_made(self) -> tuple[Screen, ...]:
+        """The screens that were opened so far."""
+        return tuple(self._made.values())
+
     def made(self, key: str) -> Screen:
         """The screen of that key, made if need be."""
         if key not in self._made:
@@ -312,6 +316,10 @@ class MainWindow(QMainWindow):
         screen = self.screen_open
         if event.key() == Qt.Key.Key_Escape and screen is not None and not screen.title:
             self.go_back()
+            return
+        if event.key() == Qt.Key.Key_Escape and screen is not None and screen.takes_line and self.search.field.text():
+            # the line says so, and its text is what narrows the page
+            self.search.clear()
             return
         super().keyPressEvent(event)
 

@@ -119,6 +119,10 @@ class Screen(QWidget):
         """Which parts of the line were understood; they are underlined."""
         return ()
 
+    def reads_line(self, text: str) -> bool:
+        """Whether a text typed elsewhere is a whole sentence for this screen's line ("female over 1500 g")."""
+        return False
+
     def line_entered(self, text: str) -> bool:
         """Enter was pressed in the line of a screen with `takes_line`; True when the screen took it."""
         return False

@@ -11,7 +11,7 @@ from PySide6.QtGui import QHideEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
 from coilbook.reads.behind_cell import behind
-from coilbook.reads.filter import Filtered, filtered, in_order
+from coilbook.reads.filter import Filtered, filtered, in_order, read_terms
 from coilbook.reads.filter_next import completions
 from coilbook.reads.filter_text import TermState
 from coilbook.reads.herd import Herd
@@ -270,6 +270,12 @@ class AnimalsScreen(Screen):
         if self.herd is None:
             return ()
         return completions(self.herd, text, self.desk.clock().date(), self.desk.settings.mass_unit)
+
+    def reads_line(self, text: str) -> bool:
+        if self.herd is None:
+            return False
+        terms = read_terms(self.herd, text, self.desk.clock().date(), self.desk.settings.mass_unit)
+        return bool(terms) and all(term.state is TermState.UNDERSTOOD for term in terms)
 
     def line_entered(self, text: str) -> bool:
         if len(self.model.ids) == 1 and text.strip():
