@@ -67,9 +67,31 @@ def test_what_is_not_there_gets_a_sentence(tmp_path: Path, capsys: pytest.Captur
     code, _, err = run(capsys, "import", tmp_path / "gone.csv", "--collection", tmp_path / "book")
     assert code == ExitCode.REFUSED and "gone.csv" in err
     code, _, err = run(capsys, "export", tmp_path / "out.xlsx", "--collection", tmp_path / "nobody")
-    assert code == ExitCode.STORAGE and "no collection" in err
-    code, _, err = run(capsys, "import", demo_path("old-records.csv"), "--collection", tmp_path / "b", "--answer", "x")
-    assert code == ExitCode.REFUSED and "KEY=VALUE" in err
+    assert code == ExitCode.STORAGE and f"coilbook open {tmp_path / 'nobody'}" in err
+    code, _, err = run(capsys, "odds", "--case", tmp_path / "gone.json")
+    assert code == ExitCode.REFUSED and err.startswith("There is no file") and "Errno" not in err
+    code, _, err = run(capsys, "calendar", tmp_path / "season.txt", "--collection", tmp_path / "nobody")
+    assert code == ExitCode.USAGE and ".ics" in err
+
+
+@pytest.mark.parametrize(
+    ("answer", "code", "said"),
+    [
+        ("x", ExitCode.USAGE, "KEY=VALUE"),
+        ("foo=bar", ExitCode.REFUSED, "Nothing of this sheet asks 'foo'"),
+        ("genetics|bare-het=75", ExitCode.REFUSED, "There are: 100, unknown"),
+        ("column|weight=hovercraft", ExitCode.REFUSED, "nothing a column can be"),
+        ("genetics|bare-het=100", ExitCode.OK, ""),
+        ("column|weight=notes", ExitCode.OK, ""),
+    ],
+)
+def test_an_answer_that_answers_nothing_is_not_lost_without_a_word(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], answer: str, code: ExitCode, said: str
+) -> None:
+    sheet = tmp_path / "mine.csv"
+    sheet.write_text("id,sex,genetics,weight\nF-1,f,Enchi het clown,1500\nM-1,m,het pied,900\n", encoding="utf-8")
+    given, _, err = run(capsys, "import", sheet, "--collection", tmp_path / "b", "--answer", answer)
+    assert given == code and said in err
 
 
 def test_odds_and_genes_say_what_the_pages_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -92,11 +114,22 @@ def test_odds_and_genes_say_what_the_pages_say(tmp_path: Path, capsys: pytest.Ca
     carriers = {one["keeper_id"]: one["with_evidence"] for one in json.loads(out)["carriers"]}
     assert carriers["M-15"] == 1.0
     assert carriers["D-20"] == pytest.approx(1 / 4)
+    code, out, _ = run(capsys, "odds", "--pair", "M-15", "D-12", "--collection", here)
+    assert "piebald: sire piebald/piebald, dam +/piebald  66.67%" in out.splitlines()
+    code, _, err = run(capsys, "odds", "--pair", "D-12", "M-15", "--collection", here)
+    assert code == ExitCode.REFUSED and "the other way round" in err
+    code, out, _ = run(capsys, "genes", "pied", "--collection", here)
+    assert code == ExitCode.OK and out.splitlines()[0].split() == ["animal", "evidence", "on", "paper"]
+    for word, said in (("peibald", "Is Piebald meant?"), ("enchi", "Nobody here has or may have Enchi.")):
+        code, _, err = run(capsys, "genes", word, "--collection", here)
+        assert code == ExitCode.REFUSED and said in err
     code, out, _ = run(capsys, "odds", "--case", demo_path("case.json"))
     assert json.loads(out)["answers"][0]["carries"]["clown"]["on_paper"] == "2/3"
-    for words in (("odds", "X-99"), ("odds",), ("genes", "blorpfen")):
+    for words in (("odds", "X-99"), ("genes", "blorpfen")):
         code, _, err = run(capsys, *words, "--collection", here)
         assert code == ExitCode.REFUSED and err
+    code, _, err = run(capsys, "odds", "--collection", here)
+    assert code == ExitCode.USAGE and err
 
 
 def test_what_the_season_expects_as_a_calendar(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import argparse
 
 from coilbook.app.exit_codes import ExitCode
-from coilbook.app.on_collection import add_collection_argument, answer, opened
+from coilbook.app.on_collection import add_collection_argument, answer, opened, worded
 from coilbook.records.backups import Backup
+from coilbook.records.message import say
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,5 +39,10 @@ def _facts(backup: Backup) -> dict[str, object]:
 
 
 def _line(backup: Backup) -> str:
-    lost = f", {backup.photos_missing} photos missing" if backup.photos_missing else ""
-    return f"{backup.name}: {backup.counts.get('animal', 0)} animals, {backup.photos} photos{lost}"
+    parts = [
+        say("{n} animal", "{n} animals", n=backup.counts.get("animal", 0)),
+        say("{n} photo", "{n} photos", n=backup.photos),
+    ]
+    if backup.photos_missing:
+        parts.append(say("{n} photo missing", "{n} photos missing", n=backup.photos_missing))
+    return f"{backup.name}: {', '.join(map(worded, parts))}"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from coilbook.app.exit_codes import ExitCode
+from coilbook.app.exit_codes import ExitCode, Misuse
 from coilbook.app.on_collection import add_collection_argument, answer, opened
 from coilbook.records.message import Refusal, say
 
@@ -31,6 +31,8 @@ def run(arguments: argparse.Namespace) -> int:
     from coilbook.reads.season_calendar import former_text, season_calendar
 
     to: Path = arguments.to
+    if to.suffix.lower() != ".ics":
+        raise Misuse(say("A calendar is written to a file ending in .ics, not to {name}.", name=to.name))
     if to.exists() and not arguments.force:
         raise Refusal(say("{name} is there already; add --force to replace it.", name=to.name))
     if not to.absolute().parent.is_dir():

@@ -14,7 +14,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coilbook import __version__
-from coilbook.app.exit_codes import MEANINGS, ExitCode
+from coilbook.app import paths
+from coilbook.app.exit_codes import MEANINGS, ExitCode, Misuse
 from coilbook.records.message import CoilbookError, StorageTrouble
 
 
@@ -95,6 +96,7 @@ def overview() -> str:
     """The help of `coilbook` itself."""
     lines = ["usage: coilbook [command] ...", "", "The record book of a ball python breeder.", "", "commands:"]
     lines += [f"  {one.name:<10} {one.summary}" for one in present()]
+    lines += ["", f"Without --collection the usual collection is meant: {paths.default_collection()}"]
     lines += ["", "`coilbook COMMAND --help` says more. Exit codes:"]
     lines += [f"  {code.value:>2}  {meaning}" for code, meaning in MEANINGS.items()]
     return "\n".join(lines)
@@ -120,6 +122,8 @@ def _run(command: Subcommand, words: list[str]) -> int:
         if trouble.kind != "absent":  # a slip of the command, not of the disk
             note_trouble(trouble)
         return _say(trouble, ExitCode.STORAGE)
+    except Misuse as misuse:
+        return _say(misuse, ExitCode.USAGE)
     except CoilbookError as refusal:
         return _say(refusal, ExitCode.REFUSED)
     except KeyboardInterrupt:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from enum import IntEnum
 
+from coilbook.records.message import Refusal
+
 
 class ExitCode(IntEnum):
     """What a command leaves behind for a script to read."""
@@ -19,6 +21,10 @@ class ExitCode(IntEnum):
     CHECK_FAILED = 4
     #: an error of the program itself; the log has it
     BUG = 70
+
+
+class Misuse(Refusal):
+    """A command that was not written as its help says, where only reading it on shows that."""
 
 
 MEANINGS: dict[ExitCode, str] = {

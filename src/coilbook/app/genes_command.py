@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from coilbook.app.exit_codes import ExitCode
 from coilbook.app.on_collection import add_collection_argument, answer, opened, worded
-from coilbook.records.message import Refusal, say
+from coilbook.records.message import Message, Refusal, say
 
 if TYPE_CHECKING:
-    from coilbook.reads.genetics_carriers import Carrier, GeneInPlay
+    from coilbook.reads.genetics_carriers import Carrier, GeneCalled, GeneInPlay
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,7 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """List genes, or carriers."""
-    from coilbook.reads.genetics_carriers import carriers_of, genes_in_play
+    from coilbook.reads.genetics_carriers import carriers_of, gene_called, genes_in_play
 
     with opened(arguments) as collection:
         genes = genes_in_play(collection)
@@ -33,16 +33,18 @@ def run(arguments: argparse.Namespace) -> int:
             lines += _footnote(any(g.sires_by_gene for g in genes))
             answer(arguments, {"genes": [asdict(gene) for gene in genes]}, *lines)
             return ExitCode.OK
-        word = arguments.gene.casefold()
-        gene = next((g for g in genes if word in (g.key.casefold(), g.name.casefold())), None)
+        called = gene_called(collection, arguments.gene)
+        gene = next((g for g in genes if called is not None and g.key == called.key), None)
         if gene is None:
-            raise Refusal(say("Nobody here has or may have {gene}.", gene=arguments.gene))
+            raise Refusal(_nobody(called, arguments.gene))
         carriers = carriers_of(collection, gene.key)
     told: dict[str, object] = {"gene": asdict(gene), "carriers": [asdict(one) for one in carriers]}
-    answer(arguments, told, *map(_line, carriers), *_footnote(any(one.sires_by_gene for one in carriers)))
+    answer(arguments, told, _HEAD, *map(_line, carriers), *_footnote(any(one.sires_by_gene for one in carriers)))
     return ExitCode.OK
 
 
+#: what stands over the carriers
+_HEAD = f"{'animal':<14} {'evidence':>8}  on paper"
 #: beside a number that weighs possible sires by its gene alone
 _MARK = " *"
 
@@ -62,3 +64,12 @@ def _footnote(marked: bool) -> list[str]:
     from coilbook.reads.genetics_words import SIRES_BY_GENE
 
     return [f"* {worded(SIRES_BY_GENE)}"] if marked else []
+
+
+def _nobody(called: GeneCalled | None, word: str) -> Message:
+    """Why a word gives no carriers: a gene nobody here has, or no gene at all."""
+    if called is None:
+        return say("{word} is no gene of the catalogue.", word=word)
+    if not called.key:
+        return say("{word} is no gene of the catalogue. Is {near} meant?", word=word, near=called.name)
+    return say("Nobody here has or may have {gene}.", gene=called.name)

@@ -10,7 +10,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coilbook.app.exit_codes import ExitCode
+from coilbook.app.exit_codes import ExitCode, Misuse
 from coilbook.app.on_collection import add_collection_argument, answer, is_there, opened, worded
 from coilbook.records.message import Refusal, say
 
@@ -68,10 +68,29 @@ def _plan(arguments: argparse.Namespace, collection: Collection | None) -> Impor
     from coilbook.reads.import_known import genetics_for_import, known_for_import, remembered_answers
 
     before = remembered_answers(collection) if collection is not None else {}
-    answers = {**before, **dict(_pair(text) for text in arguments.answer)}
+    given = dict(_pair(text) for text in arguments.answer)
+    answers = {**before, **given}
     with without_collector():
         known = known_for_import(collection) if collection is not None else Known(today=real_clock().date())
-        return propose(read_sheets(arguments.file), answers, known, genetics_reader=genetics_for_import(collection))
+        plan = propose(read_sheets(arguments.file), answers, known, genetics_reader=genetics_for_import(collection))
+    _all_used(plan, given)
+    return plan
+
+
+def _all_used(plan: ImportPlan, given: dict[str, str]) -> None:
+    """Refuse an answer that nothing asked for, or that is none of those there are: it would be lost without a word."""
+    asked = {question.key: question for question in plan.questions}
+    columns = {column.key: column for sheet in plan.sheets for column in sheet.columns}
+    for key, value in given.items():
+        question = asked.get(key)
+        if question is None and key not in columns:
+            raise Refusal(say("Nothing of this sheet asks '{key}'.", key=key))
+        if question is not None and question.answer != value:
+            options = ", ".join(option.value for option in question.options)
+            raise Refusal(say("'{value}' is no answer to '{key}'. There are: {options}.", value=value, key=key,
+                              options=options))  # fmt: skip
+        if question is None and columns[key].meaning.value != value:
+            raise Refusal(say("'{value}' is nothing a column can be.", value=value))
 
 
 def _show(arguments: argparse.Namespace, plan: ImportPlan, done: str = "") -> None:
@@ -83,7 +102,7 @@ def _show(arguments: argparse.Namespace, plan: ImportPlan, done: str = "") -> No
 def _pair(text: str) -> tuple[str, str]:
     key, sign, value = text.rpartition("=")
     if not sign:
-        raise Refusal(say("'{text}' is no answer; write KEY=VALUE.", text=text))
+        raise Misuse(say("'{text}' is no answer; write KEY=VALUE.", text=text))
     return key, value
 
 

@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from coilbook.app.exit_codes import ExitCode
+from coilbook.app.exit_codes import ExitCode, Misuse
 from coilbook.app.on_collection import add_collection_argument, answer, opened, worded
 from coilbook.records.message import Refusal, say
 
@@ -32,7 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.case is not None:
         return _case(arguments)
     if not arguments.animals and not arguments.pair:
-        raise Refusal(say("Name an animal, a pair (--pair) or a case (--case)."))
+        raise Misuse(say("Name an animal, a pair (--pair) or a case (--case)."))
     told: dict[str, object] = {}
     lines: list[str] = []
     with opened(arguments) as collection:
@@ -41,8 +41,8 @@ def run(arguments: argparse.Namespace) -> int:
             told[name] = [_told(row) for row in rows]
             lines += [f"{name}: {line}" for line in map(_line, rows)] or [f"{name}: no gene is known of"]
         if arguments.pair:
-            told["pair"] = _pair(collection, *arguments.pair)
-            lines += [json.dumps(told["pair"], ensure_ascii=False, indent=2)]
+            told["pair"] = pair = _pair(collection, *arguments.pair)
+            lines += _pair_lines(pair)
             by_gene = _pair_by_gene(collection, *arguments.pair)
             if by_gene is not None:
                 told["sires_by_gene"] = True
@@ -56,6 +56,8 @@ def _case(arguments: argparse.Namespace) -> int:
 
     from coilbook.reads.genetics_case import answer_case
 
+    if str(arguments.case) != "-" and not arguments.case.is_file():
+        raise Refusal(say("There is no file {file}.", file=str(arguments.case)))
     try:
         text = sys.stdin.read() if str(arguments.case) == "-" else arguments.case.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
@@ -112,8 +114,26 @@ def _line(row: GeneRow) -> str:
 
 def _pair(collection: Collection, sire: str, dam: str) -> dict[str, Any]:
     from coilbook.reads.genetics_pair import pair_odds
+    from coilbook.reads.outlook import why_no_pair
+    from coilbook.reads.outlook_source import mates
 
-    return pair_odds(collection, sire=_animal(collection, sire), dam=_animal(collection, dam))
+    his, hers = _animal(collection, sire), _animal(collection, dam)
+    known = mates(collection, [his, hers])
+    why = why_no_pair(known[hers], [known[his]])
+    if why is not None:
+        raise Refusal(why)
+    return pair_odds(collection, sire=his, dam=hers)
+
+
+def _pair_lines(pair: dict[str, Any]) -> list[str]:
+    """The law of a pair for a reader: what the two are at each locus, the likeliest first."""
+    if not pair:
+        return ["No gene is known of either."]
+    lines = []
+    for locus, states in pair.items():
+        for one in sorted(states, key=lambda state: -state["chance"]):
+            lines.append(f"{locus}: sire {one['sire']}, dam {one['dam']}  {100 * one['chance']:.2f}%")
+    return lines
 
 
 def _pair_by_gene(collection: Collection, *pair: str) -> str | None:

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from coilbook.app import paths
-from coilbook.records.message import Message
+from coilbook.records.message import Message, StorageTrouble, say
 from coilbook.storage.collection import Collection
 from coilbook.storage.layout import FILE_NAME
 
@@ -30,7 +30,11 @@ def opened(arguments: argparse.Namespace, *, create: bool = False) -> Iterator[C
     """The collection the arguments name, with its derived tables kept right."""
     from coilbook.app.start import open_collection
 
-    with open_collection(arguments.collection or paths.default_collection(), create=create) as collection:
+    folder = arguments.collection or paths.default_collection()
+    if not (create or is_there(arguments)):
+        text = "There is no collection in {folder}. `coilbook open {folder}` begins one."
+        raise StorageTrouble(say(text, folder=str(folder)), "absent")
+    with open_collection(folder, create=create) as collection:
         keeper = collection.read("SELECT id, name FROM person WHERE role = 'keeper' AND active = 1 ORDER BY id LIMIT 1")
         for row, name in keeper:
             collection.at_keyboard(row, str(name))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from coilbook.app import paths
 from coilbook.app.system_check import must_have_window
+from coilbook.records.message import CoilbookError, Refusal, say
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -34,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def sort_out(collection: Path | None, things: list[str]) -> tuple[Path, list[str]]:
     """The collection to open, and the files and codes for its window; a path into a folder that is there is a new
-    collection, anything else a code."""
+    collection, anything else a code. Raises Refusal for a path to nowhere: the usual collection is not meant by it."""
     folder, words = collection, []
     for thing in things:
         path = Path(thing)
@@ -44,6 +45,21 @@ def sort_out(collection: Path | None, things: list[str]) -> tuple[Path, list[str
             words.append(str(path.resolve()))
         elif folder is None and path.parent != Path(".") and path.parent.is_dir():
             folder = path
+        elif _is_lost_path(thing):
+            raise Refusal(say("There is neither a file nor a folder {path}.", path=thing))
         else:
             words.append(thing)
     return (folder if folder is not None else paths.default_collection()), words
+
+
+def _is_lost_path(thing: str) -> bool:
+    """True for a path that leads nowhere; a link and a code with what is printed before it are none."""
+    from coilbook.labels.code import parse
+
+    if "://" in thing or len(Path(thing).parts) < 2:
+        return False
+    try:
+        parse(thing)
+    except CoilbookError:
+        return True
+    return False

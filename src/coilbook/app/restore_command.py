@@ -69,7 +69,7 @@ def _rescue(arguments: argparse.Namespace) -> int:
     there = backup.listed_for(folder)
     chosen = next((b for b in there if arguments.name in (b.name, "newest")), None)
     if chosen is None:
-        raise Refusal(say("There is no backup {name} in {folder}.", name=arguments.name, folder=folder.name))
+        raise Refusal(say("There is no backup {name} in {folder}.", name=arguments.name, folder=str(folder)))
     open_or_rescue(folder, real_clock, lambda _trouble, _backups: chosen).close()
     answer(arguments, {"restored": chosen.name}, f"{chosen.name} restored; the damaged file was kept aside")
     return ExitCode.OK

@@ -206,7 +206,7 @@ def shipped_stock(key: str) -> Stock:
     for stock in shipped_stocks():
         if stock.key == key:
             return stock
-    raise Refusal(say("There is no label stock '{key}'.", key=key))
+    raise Refusal(say("There is no label stock '{key}'. `coilbook labels --stocks` lists them.", key=key))
 
 
 def read_stocks(text: str) -> list[Stock]:

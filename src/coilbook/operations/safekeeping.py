@@ -120,7 +120,7 @@ def restore_backup(
     """
     chosen = next((b for b in backups_there(collection) if b.name == name), None)
     if chosen is None:
-        raise Refusal(say("There is no backup {name}.", name=name))
+        raise Refusal(say("There is no backup {name}. `coilbook backup --list` names those there are.", name=name))
     erased = _erased(collection)
     changes = restore.restore(
         collection, chosen, into=backup.backups_of(collection.folder), progress=progress, cancelled=cancelled

@@ -9,6 +9,8 @@ import numpy as np
 from coilbook.derived.genetics_book import book_of
 from coilbook.derived.genetics_locus import CERTAIN
 from coilbook.genetics.catalogue import Catalogue
+from coilbook.genetics.gene_names import Sort, names_of, words_of
+from coilbook.genetics.notation_words import KEYWORDS
 from coilbook.reads.genes import inheritance_words
 from coilbook.storage.collection import Collection
 
@@ -60,6 +62,28 @@ def genes_in_play(collection: Collection) -> list[GeneInPlay]:
                 if any(counts):
                     found.append(_gene(species, herd.inputs.catalogue, gene, counts))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class GeneCalled:
+    """What a word means: the key and the name of a gene, or no key and the name of the gene nearest by its letters."""
+
+    key: str
+    name: str
+
+
+def gene_called(collection: Collection, word: str) -> GeneCalled | None:
+    """The gene a keeper calls so, by its name, key or another spelling; None where nothing comes near."""
+    words, near = list(words_of(word)), None
+    for herd in book_of(collection).current().herds.values():
+        catalogue = herd.inputs.catalogue
+        names = names_of(catalogue, KEYWORDS)
+        found = names.at(words, 0) if words else None
+        if found is not None and found[1] == len(words) and found[0].sort is Sort.GENE:
+            return GeneCalled(found[0].key, catalogue.genes[found[0].key].name)
+        likely = [t for t in names.near(" ".join(words)) if t.sort is Sort.GENE]
+        near = near or (GeneCalled("", catalogue.genes[likely[0].key].name) if likely else None)
+    return near
 
 
 def _gene(species: str, catalogue: Catalogue, gene: str, counts: tuple[int, int, int]) -> GeneInPlay:

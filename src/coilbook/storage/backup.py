@@ -111,7 +111,7 @@ def make(
 
 def _must_be_there(folder: Path, home: Path) -> None:
     if not (folder / FILE_NAME).is_file():
-        raise StorageTrouble(say("There is no collection in {folder}.", folder=folder.name), "absent")
+        raise StorageTrouble(say("There is no collection in {folder}.", folder=str(folder)), "absent")
     if not home.parent.is_dir():
         raise StorageTrouble(
             say("The folder for backups is not there: {place}. Is its drive connected?", place=home), "backup_place"

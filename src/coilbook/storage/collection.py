@@ -91,7 +91,7 @@ class Collection:
         with offering_backups(folder), plainly():
             arrival.finish(folder)
             if not file.is_file():
-                raise StorageTrouble(say("There is no collection in {folder}.", folder=folder.name), "absent")
+                raise StorageTrouble(say("There is no collection in {folder}.", folder=str(folder)), "absent")
             if not (os.access(folder, os.W_OK) and os.access(file, os.W_OK)):
                 raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(file))
             if prepare(file, APPLICATION_ID) < SCHEMA_VERSION:

@@ -15,6 +15,7 @@ from coilbook.app import crash
 from coilbook.app.command_line import SUBCOMMANDS, main, overview, present
 from coilbook.app.exit_codes import MEANINGS, ExitCode
 from coilbook.app.open_command import sort_out
+from coilbook.records.message import Refusal
 
 
 def _run(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -106,6 +107,9 @@ def test_what_open_is_given_is_sorted_into_a_collection_and_words(tmp_path: Path
     assert sort_out(None, [str(tmp_path), str(sheet), "AFKT-38F"]) == (tmp_path, [str(sheet), "AFKT-38F"])
     assert sort_out(None, [str(tmp_path / "new")]) == (tmp_path / "new", [])
     assert sort_out(tmp_path, ["HTTPS://EXAMPLE.ORG/AFKT38F"])[1] == ["HTTPS://EXAMPLE.ORG/AFKT38F"]
+    assert sort_out(tmp_path, ["EXAMPLE.ORG/AFKT38F", "mistyped"])[1] == ["EXAMPLE.ORG/AFKT38F", "mistyped"]
+    with pytest.raises(Refusal, match="neither a file nor a folder"):
+        sort_out(None, [str(tmp_path / "no" / "such" / "book")])
 
 
 def test_a_slip_in_a_command_opens_no_window(capsys: pytest.CaptureFixture[str]) -> None:
