@@ -16,7 +16,9 @@ from coilbook.operations.bulk import Stopped
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.undo import undo_act, undo_last
 from coilbook.reads.import_known import genetics_for_import, known_for_import, remembered_answers
+from coilbook.reads.places import all_places
 from coilbook.records.message import Refusal
+from coilbook.records.vocabulary import PlaceKind
 from coilbook.storage.check import check
 from coilbook.storage.collection import Collection
 from coilbook.wording.resources import demo_path
@@ -301,3 +303,29 @@ def test_dams_above_and_below_their_young_come_in_and_go_out(book: Collection, t
     undo_last(book)
     assert content(book) == before
     assert check(book).findings == ()
+
+
+def test_slots_stand_by_their_number_whatever_the_order_of_the_sheet(book: Collection, tmp_path: Path) -> None:
+    lines = (
+        "id,sex,rack,slot,food",
+        "1,m,B,10,f/t mice",
+        "2,f,A,3,live?",
+        "3,f,B,2,small rat",
+        "4,m,B,1a,",
+        "5,f,A,1,",
+    )
+    file = sheet(tmp_path, "\n".join(lines) + "\n")
+    accept_import(book, plan=plan_of(book, file), file=file)
+    slots = [place.label for place in all_places(book) if place.kind is PlaceKind.SLOT]
+    assert slots == ["B-1a", "B-2", "B-10", "A-1", "A-3"]
+    eats = book.read("SELECT prey_kind, prey_state FROM animal ORDER BY keeper_id LIMIT 3")
+    assert eats == [("mice", "ft"), ("", "live"), ("small rat", "ft")]
+    assert book.read("SELECT text FROM note") == [("food: live?",)]
+
+
+def test_a_question_mark_says_nothing_of_genetics(book: Collection, tmp_path: Path) -> None:
+    file = sheet(tmp_path, "id,sex,genetics\n1,m,??\n2,f,Enchi\n3,f,?\n")
+    plan = plan_of(book, file)
+    assert plan.counts.ready == 3 and plan.counts.text_kept == 0
+    accept_import(book, plan=plan, file=file)
+    assert book.read("SELECT genetics FROM animal ORDER BY keeper_id") == [("",), ("Enchi",), ("",)]

@@ -226,7 +226,7 @@ def test_no_pair(page: Page) -> None:
 def test_a_second_pairing_replaces_the_dam_that_stands_in_the_form(page: Page) -> None:
     page.add("F-023", "M-03")
     QTest.keyClick(page.window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
-    form = page.screen.form
+    form = page.screen.forms.form
     assert form is not None
     editor = form.rows["dam"].editor
     assert isinstance(editor, QLineEdit) and editor.text() == "F-023"

@@ -26,7 +26,7 @@ def date_order_question(column: Column, text: str, reading: DateReading, own: Da
     """Which of two readings the numeric dates of a column have."""
     return Question(
         f"date-order|{column.fingerprint}",
-        say("Column '{column}': what day is {text}? No date in it tells.", column=column.title, text=text),
+        say("Column '{column}': what day is {text}? Its other dates do not tell.", column=column.title, text=text),
         (
             Option(DateOrder.DAY_FIRST, say("day first: {text} is {date}", text=text, date=reading.day_first)),
             Option(DateOrder.MONTH_FIRST, say("month first: {text} is {date}", text=text, date=reading.month_first)),

@@ -63,7 +63,7 @@ _SEVERAL = frozenset(
 _HEADERS: dict[str, Meaning] = {}
 for _meaning, _words in {
     Meaning.ID: "id|ids|animal id|snake id|animal|snake|no|nr|number|#|code|ref|id no|id number|id #|animal #|snake #",
-    Meaning.NAME: "name|names|called|nickname|animal name|snake name|pet name",
+    Meaning.NAME: "name|names|called|nickname|animal name|snake name|pet name|call name|given name|known as",
     Meaning.SEX: "sex|gender|m/f|f/m|sx|sexes|male/female|♂/♀",
     Meaning.GENETICS: "genetics|genetic|genes|gene|morph|morphs|mutation|mutations|traits|genotype|phenotype|look|looks"
     "|genetics/morph|genes/morph|hets|visuals",
@@ -105,6 +105,8 @@ _GENE_WORDS = re.compile(
     re.I,
 )
 _SAMPLE = 400
+#: so many different parents at least must be found in a column that is taken for the names
+_FEWEST_NAMED = 2
 #: grams; hatchlings weigh 50 to 80, the rats fed to adults up to some 250 (common practice)
 _LIGHTEST_SNAKE, _HEAVIEST_PREY = 45, 250
 
@@ -209,7 +211,7 @@ def guess_columns(
         title = header[index] if index < len(header) else ""
         values = [row.cells[index] for row in rows if index < len(row.cells) and row.cells[index]]
         columns.append(_one_column(index, title, values, _fingerprint(title, index, seen), this_year=this_year))
-    return tuple(_settle([_overrule(column, answers) for column in columns]))
+    return tuple(_named(_settle([_overrule(column, answers) for column in columns]), rows))
 
 
 def _fingerprint(title: str, index: int, seen: Counter[str]) -> str:
@@ -316,6 +318,25 @@ def _settle(columns: list[Column]) -> list[Column]:
         else replace(column, meaning=Meaning.OTHER, basis=Basis.NONE)
         for column in columns
     ]
+
+
+def _named(columns: list[Column], rows: Sequence[Row]) -> list[Column]:
+    """Where no column is the name, a column nobody can place is, if the cells of dams and sires are found in it."""
+    if any(column.meaning is Meaning.NAME for column in columns):
+        return columns
+    parents = {text for c in columns if c.meaning in (Meaning.DAM, Meaning.SIRE) for text in _cells(c.index, rows)}
+    found: dict[int, int] = {}
+    for column in columns:
+        if column.meaning is Meaning.OTHER and column.basis is Basis.NONE:
+            found[column.index] = len(parents & _cells(column.index, rows))
+    best = max(found, key=lambda index: found[index], default=-1)
+    if best < 0 or found[best] < max(_FEWEST_NAMED, len(parents) / 2):
+        return columns
+    return [replace(c, meaning=Meaning.NAME, basis=Basis.CONTENT) if c.index == best else c for c in columns]
+
+
+def _cells(index: int, rows: Sequence[Row]) -> set[str]:
+    return {row.cells[index].casefold() for row in rows if index < len(row.cells) and row.cells[index]}
 
 
 def _rank(column: Column) -> tuple[bool, bool, bool, bool, int]:

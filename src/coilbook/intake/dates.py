@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -48,6 +48,7 @@ for _number, _names in enumerate(
 _SEASONS = {"spring": 3, "summer": 6, "autumn": 9, "fall": 9, "winter": 12}
 
 _NUMERIC = re.compile(r"(\d{1,2})([./\- ])(\d{1,2})\2(\d{4}|\d{2})")
+_SIGN = re.compile(r"\d{1,2}([./\- ])\d{1,2}\1\d")
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?)?")
 _YEAR_MONTH = re.compile(r"(\d{4})[-/.](\d{1,2})|(\d{1,2})[-/.](\d{4})")
 _HEDGE = re.compile(
@@ -200,6 +201,38 @@ def decide_order(texts: Iterable[str]) -> DateOrder | None:
     if day_first == month_first:
         return None
     return DateOrder.DAY_FIRST if day_first else DateOrder.MONTH_FIRST
+
+
+@dataclass(frozen=True, slots=True)
+class Orders:
+    """Day or month first in a column: by the sign between the numbers, else for all its dates; None where none tells.
+
+    Whoever writes 25.12.20 and 12/25/20 in one column means different orders by them.
+    """
+
+    by_sign: Mapping[str, DateOrder]
+    otherwise: DateOrder | None
+
+    def of(self, text: str) -> DateOrder | None:
+        """The order a text of the column is in."""
+        sign = _SIGN.search(text)
+        return self.by_sign.get(sign[1], self.otherwise) if sign else self.otherwise
+
+
+def decide_orders(texts: Iterable[str]) -> Orders:
+    """What the dates of a column tell of their order.
+
+    >>> orders = decide_orders(["25.12.20", "12/25/20", "3-4-21"])
+    >>> orders.of("3.4.21").value, orders.of("3/4/21").value, orders.of("3-4-21")
+    ('day_first', 'month_first', None)
+    """
+    every = list(texts)
+    signed: dict[str, list[str]] = {}
+    for text in every:
+        if match := _NUMERIC.fullmatch(text):
+            signed.setdefault(match[2], []).append(text)
+    told = {sign: decide_order(of_sign) for sign, of_sign in signed.items()}
+    return Orders({sign: order for sign, order in told.items() if order is not None}, decide_order(every))
 
 
 _DAY_AND_MONTH = re.compile(r"(\d{1,2})[./-](\d{1,2})(?:[./-](\d{4}|\d{2}))?\.?")

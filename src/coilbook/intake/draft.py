@@ -21,7 +21,7 @@ from coilbook.intake.sheet import Row
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message
 from coilbook.records.quantities import Money
-from coilbook.records.vocabulary import Sex, Status
+from coilbook.records.vocabulary import PreyState, Sex, Status
 from coilbook.records.when import PartialDate
 
 
@@ -63,6 +63,7 @@ class Draft:
     dam: PlannedParent | None = None
     sire: tuple[PlannedParent, ...] = ()
     prey: str = ""
+    prey_state: PreyState | None = None
     weighed: dt.date | None = None
     weights: tuple[PlannedWeight, ...] = ()
     feedings: tuple[PlannedFeeding, ...] = ()
@@ -126,6 +127,7 @@ class Draft:
             dam=self.dam,
             sire=self.sire,
             prey=self.prey,
+            prey_state=self.prey_state,
             weights=self.weights,
             feedings=self.feedings,
             notes=self.notes,
@@ -176,7 +178,7 @@ _FIELDS = (
     "dam", "sire", "prey",
 )  # fmt: skip
 #: values that come and go with a field
-_COMPANIONS = {"sex": ("sex_sure",), "claim": ("finding", "read_as"), "price_text": ("price",)}
+_COMPANIONS = {"sex": ("sex_sure",), "claim": ("finding", "read_as"), "price_text": ("price",), "prey": ("prey_state",)}
 _UNSAID: tuple[object, ...] = (None, "", (), Sex.UNSEXED, Status.HERE)
 
 

@@ -15,7 +15,7 @@ from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.message import Message
 from coilbook.records.quantities import Mass, MassUnit, Money
 from coilbook.records.settings import DateOrder
-from coilbook.records.vocabulary import FeedingResult, Sex, Status
+from coilbook.records.vocabulary import FeedingResult, PreyState, Sex, Status
 from coilbook.records.when import PartialDate
 
 
@@ -181,6 +181,8 @@ class PlannedAnimal:
     dam: PlannedParent | None = None
     sire: tuple[PlannedParent, ...] = ()
     prey: str = ""
+    #: how it is given; None when the sheet does not say
+    prey_state: PreyState | None = None
     weights: tuple[PlannedWeight, ...] = ()
     feedings: tuple[PlannedFeeding, ...] = ()
     notes: tuple[PlannedNote, ...] = ()

@@ -12,7 +12,7 @@ from coilbook.intake.asking import (
     unit_question,
 )
 from coilbook.intake.columns import Column, Meaning
-from coilbook.intake.dates import DateReading, decide_order, read_date
+from coilbook.intake.dates import DateReading, Orders, decide_orders, read_date
 from coilbook.intake.draft import Draft
 from coilbook.intake.layout import RowKind, Section, has_no_id
 from coilbook.intake.marks import LONGEST_MARK, mark_key, mark_of, mark_question, parse_mark_answer
@@ -20,14 +20,7 @@ from coilbook.intake.places import split_place
 from coilbook.intake.planned import Fate, GeneticsReader, Known, PlannedFeeding, PlannedNote, PlannedWeight
 from coilbook.intake.questions import Question, QuestionBook
 from coilbook.intake.sheet import Row
-from coilbook.intake.values import (
-    bare_number,
-    is_bare_number,
-    read_mass,
-    read_price,
-    read_sex,
-    read_status,
-)
+from coilbook.intake.values import bare_number, is_bare_number, read_mass, read_prey, read_price, read_sex, read_status
 from coilbook.records.message import say
 from coilbook.records.quantities import MassUnit
 from coilbook.records.settings import DateOrder
@@ -64,7 +57,7 @@ class RowReader:
         self._answers = answers
         self._genetics_reader = genetics_reader
         self._year = known.today.year
-        self._orders: dict[int, DateOrder | None] = {}
+        self._orders: dict[int, Orders] = {}
         self._light: set[int] = set()
         self._fates: dict[tuple[Fate, ...], tuple[Fate, ...]] = {}
         for column in columns:
@@ -83,7 +76,7 @@ class RowReader:
         if column.meaning is Meaning.GENETICS and self._genetics_reader is not None:
             self._genetics_reader.learn((row.cells[at] for row in rows if at < len(row.cells)), self._answers)
         if column.meaning in _DATES:
-            self._orders[at] = decide_order(row.cells[at] for row in rows if at < len(row.cells))
+            self._orders[at] = decide_orders(row.cells[at] for row in rows if at < len(row.cells))
         if column.meaning in (Meaning.WEIGHT, Meaning.WEIGHT_ON) and column.unit is None:
             texts = (row.cells[at] for row in rows if at < len(row.cells))
             numbers = [number for text in texts if (number := bare_number(text)) is not None]
@@ -192,6 +185,8 @@ class RowReader:
         return Fate.FIELD
 
     def _genetics(self, draft: Draft, column: Column, text: str) -> Fate:
+        if text.strip("? ") == "":
+            return Fate.UNKNOWN
         draft.claim, draft.claim_title = text, column.title
         if self._genetics_reader is None:
             return Fate.FIELD
@@ -212,8 +207,8 @@ class RowReader:
 
     def _date(self, draft: Draft, column: Column, text: str) -> DateReading | None:
         """The reading of a date cell; still ambiguous only while its column's question is open."""
-        order = self._orders.get(column.index)
-        reading = read_date(text, order, self._year)
+        orders = self._orders.get(column.index)
+        reading = read_date(text, orders.of(text) if orders is not None else None, self._year)
         if reading is None or not reading.ambiguous:
             return reading
         question = date_order_question(column, text, reading, self._known.date_order)
@@ -369,8 +364,9 @@ class RowReader:
     def _prey(self, draft: Draft, column: Column, text: str) -> Fate:
         if text.lower() in _NOT_KNOWN:
             return Fate.UNKNOWN
-        draft.prey = text
-        return Fate.FIELD
+        reading = read_prey(text)
+        draft.prey, draft.prey_state = reading.kind, reading.state
+        return Fate.FIELD if reading.exact else draft.note(column, text)
 
     def _notes(self, draft: Draft, column: Column, text: str) -> Fate:
         if column.meaning is Meaning.NOTES and column.header.lower() in ("notes", "note"):

@@ -14,7 +14,7 @@ from functools import lru_cache
 from coilbook.records.composed import composed
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, MassUnit, Money, parse_mass
-from coilbook.records.vocabulary import Sex, Status
+from coilbook.records.vocabulary import PreyState, Sex, Status
 
 _SEX_WORDS = {
     **dict.fromkeys(("m", "male", "males", "boy", "♂", "1.0", "1.0.0", "1", "♂ male"), Sex.MALE),
@@ -233,3 +233,36 @@ def identity_key(text: str) -> str:
             key += "."
         key += str(int(chunk)) if number and chunk.isdecimal() else chunk
     return key or plain
+
+
+#: how prey is given, as the trade writes it (common practice)
+_PREY_STATES = {
+    **dict.fromkeys(("f/t", "ft", "frozen", "frozen/thawed", "thawed"), PreyState.FROZEN_THAWED),
+    **dict.fromkeys(("p/k", "pk", "prekilled", "pre-killed"), PreyState.PRE_KILLED),
+    "live": PreyState.LIVE,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PreyReading:
+    """What an animal gets and how it is given; `state` None when not said, `exact` False when the text says more."""
+
+    kind: str
+    state: PreyState | None
+    exact: bool = True
+
+
+def read_prey(text: str) -> PreyReading:
+    """Prey as a sheet has it, the way it is given taken out of it.
+
+    >>> read_prey("f/t mice"), read_prey("small rat, live").kind, read_prey("multi").state
+    (PreyReading(kind='mice', state=<PreyState.FROZEN_THAWED: 'ft'>, exact=True), 'small rat', None)
+    """
+    words = text.replace(",", " ").split()
+    said = {word.strip("()").lower().rstrip("?"): word for word in words}
+    states = {_PREY_STATES[plain] for plain in said if plain in _PREY_STATES}
+    if len(states) != 1:
+        return PreyReading(text, None)
+    doubtful = any(word.rstrip(")").endswith("?") for plain, word in said.items() if plain in _PREY_STATES)
+    rest = [word for word in words if word.strip("()").lower().rstrip("?") not in _PREY_STATES]
+    return PreyReading(" ".join(rest), states.pop(), exact=not doubtful)

@@ -13,6 +13,7 @@ from coilbook.operations.codes import issue_codes
 from coilbook.records.vocabulary import CodeKind, PlaceKind
 from coilbook.storage.act import ActInHand
 from coilbook.storage.tables import Place
+from coilbook.wording.natural import natural_key
 
 _COLUMNS = ("id", "kind", "parent_id", "name", "label", "walk", "quarantine")
 
@@ -33,15 +34,26 @@ class PlacesMade:
         return self.slots.get(_key(place))
 
 
+def _rack_of(place: PlannedPlace) -> tuple[str, str]:
+    return (place.room.casefold(), rack_key(place.rack))
+
+
 def _key(place: PlannedPlace) -> tuple[str, str, str]:
     return (place.room.casefold(), rack_key(place.rack), identity_key(place.slot))
 
 
 def make_places(act: ActInHand, places: Iterable[PlannedPlace]) -> PlacesMade:
-    """Write what is missing, in the order of the sheet, and give the slots their codes."""
+    """Write what is missing and give the slots their codes: racks as the sheet names them, slots by their number.
+
+    A sheet is seldom in the order of the walk, and slots stand in it where their animals do.
+    """
     builder = _Builder(act)
     made = PlacesMade()
-    for place in places:
+    every = list(places)
+    racks: dict[tuple[str, str], int] = {}
+    for place in every:
+        racks.setdefault(_rack_of(place), len(racks))
+    for place in sorted(every, key=lambda one: (racks[_rack_of(one)], natural_key(one.slot))):
         if place.existing is not None and place.slot:
             continue
         if place.rack and _key(place) not in made.slots:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from coilbook.intake.planned import PlannedAnimal, PlannedFeeding, PlannedParent
 from coilbook.intake.values import identity_key
-from coilbook.records.vocabulary import DepartureKind, FeedingResult, Origin, Sex, SexBasis, Status
+from coilbook.records.vocabulary import DepartureKind, FeedingResult, Origin, PreyState, Sex, SexBasis, Status
 from coilbook.storage.columns import Base
 from coilbook.storage.tables import (
     Acquisition,
@@ -37,7 +37,7 @@ _TURNS = {
 COLUMNS: dict[type[Base], tuple[str, ...]] = {
     Animal: (
         "id", "keeper_id", "name", "sex", "sex_percent", "sex_basis", "genetics", "hatched", "hatched_precision",
-        "origin", "status", "dam_id", "place_id", "prey_kind",
+        "origin", "status", "dam_id", "place_id", "prey_kind", "prey_state",
     ),
     Sire: ("animal_id", "sire_id", "percent"),
     Acquisition: ("animal_id", "date", "date_precision", "how", "person_id", "price_minor", "currency", "note"),
@@ -96,7 +96,8 @@ class Rows:
     def outside(self, row: int, keeper_id: str, sex: Sex) -> None:
         """Somebody else's animal, named as a parent."""
         values = (row, keeper_id, "", sex.value, 100, SexBasis.BRED.value, "", None, None, Origin.UNKNOWN.value)
-        self.by_table[Animal].append((*values, Status.OUTSIDE.value, None, None, ""))
+        rest = (Status.OUTSIDE.value, None, None, "", PreyState.FROZEN_THAWED.value)
+        self.by_table[Animal].append((*values, *rest))
 
     def parents(self, row: int, planned: PlannedAnimal, links: Links) -> None:
         """The possible sires, each with an equal share."""
@@ -141,6 +142,7 @@ def _animal_row(row: int, planned: PlannedAnimal, place: int | None, links: Link
         links.parent(planned.dam) if planned.dam else None,
         place,
         planned.prey,
+        (planned.prey_state or PreyState.FROZEN_THAWED).value,
     )
 
 

@@ -15,11 +15,11 @@ import numpy as np
 
 from coilbook.derived.touched import animals_touched, interval_touched, tables_touched
 from coilbook.reads.herd_columns import HERD_SQL, SEXES, STATUSES, GenesKnown, IntArray, Mask, YoungKnown, numbers_from
-from coilbook.reads.natural import natural_key
 from coilbook.reads.place_book import PLACES_SQL, PlaceBook
 from coilbook.reads.text_column import TextColumn
 from coilbook.records.vocabulary import Sex, Status
 from coilbook.storage.collection import Collection
+from coilbook.wording.natural import natural_key
 
 #: more animals than this in one step are cheaper to read anew
 RELOAD_FROM = 2_000

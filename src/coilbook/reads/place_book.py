@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from coilbook.reads.herd_columns import IntArray
-from coilbook.reads.natural import natural_key
+from coilbook.wording.natural import natural_key
 
 PLACES_SQL = "SELECT id, coalesce(parent_id, 0), walk, quarantine, label FROM place ORDER BY id"
 _DEEPEST = 4

@@ -33,7 +33,6 @@ from coilbook.husbandry.male_load import HisStay, male_load
 from coilbook.husbandry.season_stage import season_stage
 from coilbook.reads.egg_boxes import boxes_in_use
 from coilbook.reads.hatch_windows import HatchWindow, hatch_windows
-from coilbook.reads.natural import natural_key
 from coilbook.reads.season_fast import fasts_of
 from coilbook.reads.season_lines import EggsAhead, FemaleLine, MaleLine, PlanRow, SeasonPage, SireRow
 from coilbook.reads.season_plans import plan_rows
@@ -43,6 +42,7 @@ from coilbook.records.ids import AnimalId, ClutchId
 from coilbook.records.season_vocabulary import PlanState, SeasonStage
 from coilbook.records.settings import Settings
 from coilbook.storage.collection import Collection
+from coilbook.wording.natural import natural_key
 
 #: stages in which a female counts as awaiting something, in the order of the lines that have no window
 _ORDER = (

@@ -23,12 +23,12 @@ from coilbook.husbandry.profile import Profile
 from coilbook.reads.egg_boxes import clutches
 from coilbook.reads.egg_rows import ClutchNow
 from coilbook.reads.laying_balance import weights_around
-from coilbook.reads.natural import natural_key
 from coilbook.records.egg_vocabulary import EggDeed, Outcome
 from coilbook.records.ids import AnimalId, ClutchId
 from coilbook.records.season_vocabulary import SeasonEnd
 from coilbook.records.settings import Settings
 from coilbook.storage.collection import Collection
+from coilbook.wording.natural import natural_key
 
 #: a weight this many days from the laying is still of that laying (`common practice`: weighed within two weeks)
 _NEAR_DAYS = 14

@@ -21,6 +21,7 @@ def _rows(*lines: str) -> tuple[Row, ...]:
         ("Snake #", Meaning.ID),
         ("ID", Meaning.ID),
         ("Name", Meaning.NAME),
+        ("Call name", Meaning.NAME),
         ("Gender", Meaning.SEX),
         ("Genes / morph", Meaning.GENETICS),
         ("genetcis", Meaning.GENETICS),
@@ -104,3 +105,14 @@ def test_a_first_row_of_words_over_numbers_is_a_header() -> None:
     assert find_header(Sheet("x", rows), YEAR).header_at == 0
     rows = _rows("Juniper|clown|alive", "Maple|pastel|sold")
     assert find_header(Sheet("x", rows), YEAR).header_at == -1
+
+
+def test_a_column_in_which_the_parents_are_found_holds_the_names() -> None:
+    rows = _rows("1|Alder|m||", "2|Briar|f||", "3|Cress|f|Alder|Briar", "4|Dill|m|alder|Cress", "5|Elm|f|M-9|Briar")
+    header = ("No.", "Who", "Sex", "Father", "Mother")
+    columns = guess_columns(header, rows, {}, this_year=YEAR)
+    assert [c.meaning for c in columns] == [Meaning.ID, Meaning.NAME, Meaning.SEX, Meaning.SIRE, Meaning.DAM]
+    assert columns[1].basis is Basis.CONTENT
+    # where parents are named by their ids nothing is taken for a name
+    rows = _rows("1|Alder|m||", "2|Briar|f||", "3|Cress|f|1|2", "4|Dill|m|1|3")
+    assert guess_columns(header, rows, {}, this_year=YEAR)[1].meaning is Meaning.OTHER

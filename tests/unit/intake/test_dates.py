@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coilbook.intake.dates import decide_order, header_order, read_date, read_header_date
+from coilbook.intake.dates import decide_order, decide_orders, header_order, read_date, read_header_date
 from coilbook.records.settings import DateOrder
 from coilbook.records.vocabulary import Precision
 from coilbook.records.when import PartialDate
@@ -111,3 +111,14 @@ def test_a_run_of_date_columns_tells_its_order(headers: list[str], order: DateOr
 @pytest.mark.parametrize("text", ["Weight", "R2", "15/40", "1842", "F-014", "3 x 4"])
 def test_headers_that_are_no_days(text: str) -> None:
     assert read_header_date(text, YEAR) is None
+
+
+def test_a_column_may_hold_one_order_with_points_and_another_with_strokes() -> None:
+    orders = decide_orders(["25.12.20", "3.4.21", "12/25/20", "3/4/21", "2021-03-04", "1-2-21"])
+    assert orders.of("3.4.21") is DateOrder.DAY_FIRST
+    assert orders.of("about 3/4/21") is DateOrder.MONTH_FIRST
+    assert orders.of("1-2-21") is None
+    # where one sign tells and nothing speaks against it, it tells for all
+    orders = decide_orders(["25.12.20", "3/4/21"])
+    assert orders.of("3/4/21") is DateOrder.DAY_FIRST
+    assert decide_orders(["3/4/21"]).of("3/4/21") is None

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from coilbook.intake.marks import mark_answer, mark_of, mark_question, parse_mark_answer
 from coilbook.intake.places import split_pairing, split_place
-from coilbook.intake.values import bare_number, identity_key, read_mass, read_price, read_sex, read_status
+from coilbook.intake.values import bare_number, identity_key, read_mass, read_prey, read_price, read_sex, read_status
 from coilbook.records.quantities import MassUnit, Money
-from coilbook.records.vocabulary import FeedingResult, Sex, Status
+from coilbook.records.vocabulary import FeedingResult, PreyState, Sex, Status
 
 
 @pytest.mark.parametrize(
@@ -196,3 +196,19 @@ def test_a_number_grouped_by_a_space_is_one_number(space: str) -> None:
     assert (reading.mass.decigrams, reading.exact) == (18_420, True)
     # no unit makes sense of it: the first digits alone are no weight
     assert read_mass(f"1{space}842", MassUnit.KILOGRAM) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "state", "exact"),
+    [
+        ("f/t mice", "mice", PreyState.FROZEN_THAWED, True),
+        ("small rat (live)", "small rat", PreyState.LIVE, True),
+        ("live?", "", PreyState.LIVE, False),
+        ("rat pup, P/K", "rat pup", PreyState.PRE_KILLED, True),
+        ("medium rats", "medium rats", None, True),
+        ("f/t or live", "f/t or live", None, True),
+    ],
+)
+def test_prey_and_how_it_is_given(text: str, kind: str, state: PreyState | None, exact: bool) -> None:
+    reading = read_prey(text)
+    assert (reading.kind, reading.state, reading.exact) == (kind, state, exact)

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coilbook.reads import text_column
-from coilbook.reads.natural import natural_key
 from coilbook.reads.text_column import TextColumn
+from coilbook.wording.natural import natural_key
 
 letters = st.text(alphabet="abé \n♀1-", max_size=12)
 words = st.text(alphabet="abé ♀1-", min_size=1, max_size=4)
