@@ -16,7 +16,15 @@ from coilbook.records.vocabulary import Sex
 
 #: open questions of a text that leave its gene words themselves in doubt: such a text says nothing until answered
 _IN_DOUBT = frozenset(
-    {FlagKind.SPELLING, FlagKind.SCOPE, FlagKind.LOOSE_PERCENT, FlagKind.ALLELES, FlagKind.TWICE, FlagKind.COUNT}
+    {
+        FlagKind.SPELLING,
+        FlagKind.SCOPE,
+        FlagKind.LOOSE_PERCENT,
+        FlagKind.ALLELES,
+        FlagKind.TWICE,
+        FlagKind.COUNT,
+        FlagKind.HET_BEHIND,
+    }
 )
 
 

@@ -140,6 +140,18 @@ class Asked:
         choices = [Choice("keep", say("yes: keep the doubt")), Choice("sure", say("no: it is sure by now"))]
         return self._of_text(FlagKind.DOUBT, message, choices)
 
+    def het_behind(self) -> str:
+        """ "het" with no gene behind it but one before it: "Clown het 66%"."""
+        message = say("'{text}': is 'het' said of the gene that stands before it?", text=self._text.strip())
+        choices = [Choice("het", say("yes: that gene is carried")), _TEXT_CHOICE]
+        return self._of_text(FlagKind.HET_BEHIND, message, choices)
+
+    def het_before_and_behind(self) -> str:
+        """ "Pied het Clown het": of which gene the first is said changes what shows."""
+        message = say("'{text}': does 'het' stand before its gene, or behind it?", text=self._text.strip())
+        choices = [Choice("before", say("before it: the last one is a remark")), _TEXT_CHOICE]
+        return self._of_text(FlagKind.HET_BEHIND, message, choices)
+
     def super_recessive(self, gene: str) -> str:
         """ "super" before a recessive."""
         message = say("{gene} is recessive: does 'super {gene}' mean that it shows?", gene=gene)

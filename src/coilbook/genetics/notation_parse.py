@@ -10,9 +10,11 @@ from collections.abc import Callable
 from coilbook.genetics import notation_words as w
 from coilbook.genetics.catalogue import Catalogue, LineWord
 from coilbook.genetics.gene_names import GeneNames, Sort, Target
+from coilbook.genetics.notation_asides import aside_end, short_for
 from coilbook.genetics.notation_flags import NOTE, Asked
 from coilbook.genetics.notation_percents import percentages_at
-from coilbook.genetics.notation_say import Saying
+from coilbook.genetics.notation_say import Before, Saying
+from coilbook.genetics.notation_sex import SexSaid
 from coilbook.genetics.notation_tokens import Kind, Token
 from coilbook.records.vocabulary import Sex
 
@@ -32,13 +34,13 @@ class Parse:
         self._names = names
         self._asked = asked
         self._at = 0
+        #: the token behind the last gene
+        self._gene_end = -1
         self.saying = Saying(catalogue, asked)
         self._looked_up = 0
         self.remarks: list[int] = []
         self.normal = False
-        self.sex: Sex | None = None
-        self.sex_sure = True
-        self._sex_at_hand = False
+        self.sex = SexSaid(asked)
 
     # ---- the walk
 
@@ -57,9 +59,9 @@ class Parse:
         }
         while self._at < len(self._tokens):
             token = self._tokens[self._at]
-            was_sex, self._sex_at_hand = self._sex_at_hand, False
+            was_sex, self.sex.at_hand = self.sex.at_hand, False
             if token.kind is Kind.DOUBT and was_sex:
-                self.sex_sure = False
+                self.sex.sure = False
                 self._at += 1
                 continue
             steps[token.kind](token)
@@ -67,6 +69,9 @@ class Parse:
         self.saying.settle_scope_end()
 
     def _soft(self, token: Token) -> None:
+        if self.saying.before.het and self.saying.before.tokens[:1] == [self._gene_end]:
+            # "Pied het 66%, Clown het": said of the gene before it, not of the next
+            self.saying.drop_before()
         self._at += 1
 
     def _hard(self, token: Token) -> None:
@@ -86,8 +91,7 @@ class Parse:
         self._at += 1
 
     def _sex_sign(self, token: Token) -> None:
-        self.sex = Sex.MALE if token.text == "♂" else Sex.FEMALE
-        self._sex_at_hand = True
+        self.sex.say(Sex.MALE if token.text == "♂" else Sex.FEMALE)
         self._at += 1
 
     def _doubt(self, token: Token) -> None:
@@ -95,9 +99,9 @@ class Parse:
             self.saying.unknown.append(self._at)
         elif self.saying.before.tokens:
             self.saying.before.doubt = True
+            self.saying.before.tokens.append(self._at)
         elif self.saying.last:
-            for mention in self.saying.last:
-                mention.doubtful = True
+            self.saying.doubt_last()
         else:
             self.saying.unknown.append(self._at)
         self._at += 1
@@ -108,8 +112,16 @@ class Parse:
         found = self._names.at(self._words, self._at)
         if found is not None:
             self._target(*found)
-        elif not self._keyword(token.text):
+        elif not self._aside() and not self._keyword(token.text):
             self._strange_word()
+
+    def _aside(self) -> bool:
+        end = aside_end(self._tokens, self._words, self._names, self._at)
+        if end == self._at or self.saying.before.proven:
+            return False
+        self.saying.unknown.extend(range(self._at, end))
+        self._at = end
+        return True
 
     def _next(self, ahead: int = 1) -> str:
         at = self._at + ahead
@@ -117,6 +129,10 @@ class Parse:
 
     def _keyword(self, word: str) -> bool:
         before = self.saying.before
+        if (before.het and word in w.SHOWN | w.NOT) or (word in w.HET and (before.visual or before.super)):
+            # "Clown het visual yb": the one is not said of what the other is
+            self.saying.drop_before()
+            before = self.saying.before
         if word in w.HET:
             before.het = True
         elif word in w.POSSIBLE_HET:
@@ -145,7 +161,7 @@ class Parse:
         return True
 
     def _gene_follows(self) -> bool:
-        return self._at + 1 < len(self._words) and self._names.at(self._words, self._at + 1) is not None
+        return bool(self._next()) and self._names.at(self._words, self._at + 1) is not None
 
     def _plain_keyword(self, word: str) -> bool:
         if word in w.NORMAL or (word == "wild" and self._next() == "type"):
@@ -157,8 +173,14 @@ class Parse:
                 self.saying.unknown.extend((self._at, self._at + 1))
                 self._at += 2
                 return True
-            self.sex = Sex.MALE if word in w.MALE else Sex.FEMALE
-            self._sex_at_hand = True
+            possible = self.saying.before.possible and not self.saying.before.het
+            self.sex.say(Sex.MALE if word in w.MALE else Sex.FEMALE, sure=not possible)
+            if possible:
+                # "possible female" is said of the sex, not of the gene that follows
+                self.saying.before = Before()
+        elif word == w.OR and self.saying.last and (self._next() in w.GOES_ON or self._gene_follows()):
+            self.saying.doubt_last()
+            self.saying.before.doubt = True
         elif word not in w.FILLER:
             return False
         self._at += 1
@@ -191,55 +213,55 @@ class Parse:
         percents, width = percentages_at(self._tokens, self._words, self._at)
         if percents:
             self._take_percents(percents, width)
-        elif not token.percent and self._is_sex_count(token.text):
+        elif not token.percent and self.sex.count(
+            token.text, genes_before=bool(self.saying.mentions), last=self._at == len(self._tokens) - 1
+        ):
+            self._at += 1
+        elif token.text == "0" and token.percent and self._next() in w.HET:
+            self.saying.drop_before()
+            self.saying.before.negative = True
+            self.saying.before.tokens.append(self._at)
             self._at += 1
         else:
+            # a number that is no chance leaves a "het" behind it without one
+            self.saying.before.possible |= self._next() in w.HET and (token.percent or len(token.text) == 2)
             self.saying.unknown.append(self._at)
             self._at += 1
 
     def _take_percents(self, percents: list[int], width: int) -> None:
         at = self._at + width
         following = self._words[at] if at < len(self._words) else ""
-        before_het = following in w.BEFORE_GENE or following in w.HET_MISSPELLED
+        before_het = following in w.AFTER_PERCENT
         ahead = self._names.at(self._words, at) if following else None
         said = self.saying
         last = said.last[-1] if said.last else None
         carried = last if last is not None and last.scope is not None and not last.scope.negative else None
         inside = self._tokens[self._at].inside and len(percents) == 1
+        taken_back = False
         if carried and len(percents) == 1 and not (before_het or inside) and ahead is not None and said.scope:
             # "het clown 66% pied"
-            answer = self._asked.loose_percent(percents[0], said.name(carried.gene), self._word_name(ahead[0]))
+            answer = self._asked.loose_percent(percents[0], said.name(carried.gene), said.word_name(ahead[0]))
             if answer == "before":
-                ahead = None
+                ahead, taken_back = None, True
             else:
                 said.before.het = said.before.possible = True
         if carried is not None and len(percents) == 1 and (inside or not (before_het or ahead)):
-            carried.percent = percents[0]
+            if carried.has_other(percents[0]) and not taken_back:
+                said.unknown.extend(range(self._at, at))
+            else:
+                carried.percent = percents[0]
+        elif said.before.percents not in ([], percents):
+            said.unknown.extend(range(self._at, at))
         elif before_het or ahead is not None:
             said.before.percents = percents
             said.before.tokens.extend(range(self._at, at))
-        else:
+        elif said.before.het and not said.before.percents:
+            # "Clown het 66%"
+            said.before.percents = percents
+            said.before.tokens.extend(range(self._at, at))
+        elif len(percents) != 1 or self._at != self._gene_end or not said.percent_behind(percents[0]):
             said.unknown.extend(range(self._at, at))
         self._at = at
-
-    def _is_sex_count(self, text: str) -> bool:
-        """True for "1.0" and its like at the beginning."""
-        parts = text.split(".")
-        if (
-            len(parts) not in (2, 3)
-            or any(len(part) > 2 for part in parts)
-            or self.saying.mentions
-            or self.sex is not None
-        ):
-            return False
-        counts = [int(part) for part in parts]
-        if sum(counts) != 1:
-            if sum(counts):
-                self._asked.several(text)
-            return bool(sum(counts))
-        self.sex = (Sex.MALE, Sex.FEMALE, Sex.UNSEXED)[counts.index(1)]
-        self._sex_at_hand = True
-        return True
 
     # ---- words that are none
 
@@ -248,6 +270,9 @@ class Parse:
         token = self._tokens[self._at]
         if token.text in w.HET_MISSPELLED:
             self._misspelled(Target(Sort.WORD, "het"), 1, (Target(Sort.WORD, "het"),))
+            return
+        if short := short_for(self._tokens, self._words, self._names, self._at):
+            self._misspelled(Target(Sort.WORD, short), 1, (Target(Sort.WORD, short),))
             return
         found = self._near_here(self._at)
         if found is not None:
@@ -276,7 +301,9 @@ class Parse:
         word = self._words[at]
         if not word or self._tokens[at].percent or self._names.at(self._words, at) is not None:
             return False
-        return word == w.LINE or (word not in w.KEYWORDS and word not in w.NOT and self._near_here(at) is None)
+        if word in w.RELATIVES or word in w.SHORT:
+            return False
+        return word == w.LINE or (word not in w.KEYWORDS | w.DENIED and self._near_here(at) is None)
 
     def _misspelled(self, target: Target, count: int, near: tuple[Target, ...]) -> None:
         start, end = self._tokens[self._at].start, self._tokens[self._at + count - 1].end
@@ -350,19 +377,13 @@ class Parse:
     def _verbatim(self, start: int, end: int) -> str:
         return " ".join(self._text[token.start : token.end] for token in self._tokens[start:end])
 
-    def _word_name(self, target: Target) -> str:
-        if target.sort is Sort.COMBINATION:
-            return self._catalogue.combinations[target.key].name
-        if target.sort is Sort.SHARED:
-            return target.key
-        return self.saying.name(target.key)
-
     def _target(self, target: Target, count: int) -> None:
         if target.sort is Sort.SHARED:
             self._shared(target.key, count)
         else:
             self.saying.say(target)
         self._at += count
+        self._gene_end = self._at
 
     def _shared(self, word: str, count: int) -> None:
         """A look that several pairs of alleles have: which pair is for the keeper to say."""

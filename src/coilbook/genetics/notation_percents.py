@@ -28,7 +28,7 @@ def _listed(tokens: Sequence[Token], words: Sequence[str], start: int) -> tuple[
     while at < len(tokens) and tokens[at].kind is Kind.NUMBER:
         sign = tokens[at].percent
         value = _value(words[at])
-        if not 1 <= value <= 100 or not (sign or words[at] in w.BARE_PERCENTAGES):
+        if not 1 <= value <= 100 or not (sign or words[at].partition(".")[0] in w.BARE_PERCENTAGES):
             break
         signed |= sign
         found.append(value)
@@ -39,7 +39,9 @@ def _listed(tokens: Sequence[Token], words: Sequence[str], start: int) -> tuple[
     if found and tokens[at - 1].kind is Kind.SOFT:
         at -= 1
     following = words[at] if at < len(words) else ""
-    alone = following not in w.BEFORE_GENE and following not in w.HET_MISSPELLED
+    # "ph66", "het 66 clown": the usual numbers right behind these words are said of the gene that follows
+    behind = bool(following) and start > 0 and words[start - 1] in w.HET | w.POSSIBLE_HET | w.POSSIBLE
+    alone = not behind and following not in w.AFTER_PERCENT
     return ([], 0) if alone and not signed else (found, at - start)
 
 

@@ -7,10 +7,12 @@ to choose from, and `answers` holds what was chosen before, by the key of the fl
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.gene_names import names_of
+from coilbook.genetics.notation_asides import cut_in_two
 from coilbook.genetics.notation_flags import TEXT, Asked
 from coilbook.genetics.notation_parse import Parse
 from coilbook.genetics.notation_settle import settle
@@ -27,26 +29,38 @@ _NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 
 def read(text: str, catalogue: Catalogue, *, answers: Mapping[str, str] = _NO_ANSWERS) -> Reading:
     """What a genetics text says. Never raises on any text; what is not understood stays in `rest`, verbatim."""
+    if inner := _unquoted(text):
+        reading = read(inner, catalogue, answers=answers)
+        if reading.tier is not Tier.TEXT_KEPT:
+            return replace(reading, text=text)
     tokens = cut(text)
     if _is_pairing(tokens):
         refused = say("'{text}' is a pairing of two animals, not one animal.", text=text.strip())
         return Reading(text, (), rest=text.strip(), refused=refused, tier=Tier.TEXT_KEPT)
-    asked = Asked(text, catalogue, answers)
-    parse = Parse(text, tokens, catalogue, names_of(catalogue, KEYWORDS), asked)
+    asked, names = Asked(text, catalogue, answers), names_of(catalogue, KEYWORDS)
+    tokens = cut_in_two(tokens, names)
+    parse = Parse(text, tokens, catalogue, names, asked)
     parse.run()
     statements = settle(parse.saying, catalogue, asked)
     understood = bool(statements) or parse.normal or any(flag.open for flag in asked.flags)
     rest = _rest(text, tokens, parse, asked if understood else None)
     flags = asked.flags
     if not understood and rest:
-        return Reading(text, (), flags, rest, parse.sex, parse.sex_sure, tier=Tier.TEXT_KEPT)
+        return Reading(text, (), flags, rest, parse.sex.sex, parse.sex.sure, tier=Tier.TEXT_KEPT)
     if any(flag.answer == TEXT for flag in flags):
-        return Reading(text, (), flags, text.strip(), parse.sex, parse.sex_sure, tier=Tier.TEXT_KEPT)
+        return Reading(text, (), flags, text.strip(), parse.sex.sex, parse.sex.sure, tier=Tier.TEXT_KEPT)
     tier = Tier.QUESTION if any(flag.open for flag in flags) else Tier.READY
     lines = tuple(parse.saying.lines)
     return Reading(
-        text, statements, flags, rest, parse.sex, parse.sex_sure, tier=tier, lines=lines, normal=parse.normal
+        text, statements, flags, rest, parse.sex.sex, parse.sex.sure, tier=tier, lines=lines, normal=parse.normal
     )
+
+
+def _unquoted(text: str) -> str:
+    """What stands between quotation marks around the whole of a text, as tables are written; "" where none do."""
+    whole = text.strip()
+    sign = whole[:1]
+    return whole[1:-1].strip() if sign in ('"', "'") and whole[-1:] == sign and whole.count(sign) == 2 else ""
 
 
 def _is_pairing(tokens: Sequence[Token]) -> bool:

@@ -38,6 +38,11 @@ class Mention:
     #: the keeper has said that it is in doubt
     doubt_answered: bool = False
 
+    def has_other(self, percent: int) -> bool:
+        """Whether another chance was said of it before; "100%" is no other, it stands for sure until one is said."""
+        said = [self.percent] if self.percent is not None else self.scope.percents if self.scope is not None else []
+        return said not in ([], [100], [percent])
+
 
 @dataclass(slots=True)
 class Before:
@@ -75,9 +80,50 @@ class Saying:
         self.lines: list[LineWord] = []
 
     def drop_before(self) -> None:
-        """Words that waited for a gene and found none are not understood."""
+        """Words that waited for a gene and found none are not understood, but for a "het" behind its gene."""
+        if self.before.het and self._het_behind():
+            return
+        if self.before.possible and not self.before.percents and self.last:
+            # "Enchi prob."
+            self.doubt_last()
+            self.before = Before()
         self.unknown.extend(self.before.tokens)
         self.before = Before()
+
+    def doubt_last(self) -> None:
+        """A question mark, or what is like one, behind the last gene word."""
+        for mention in self.last:
+            mention.doubtful = True
+
+    def _het_behind(self) -> bool:
+        """ "Clown het 66%": the gene before it is meant, once the keeper says so."""
+        if self._can_be_behind():
+            self._asked.het_behind()
+            before, self.before = self.before, Before()
+            self._carry_last(before)
+            return True
+        if self.last and self.last[-1].scope is not None:
+            self._asked.het_before_and_behind()
+        return False
+
+    def _can_be_behind(self) -> bool:
+        return bool(self.last) and self.last[-1].says is Says.VISUAL and not self.last[-1].combination
+
+    def _carry_last(self, before: Before) -> None:
+        gene = self.last[-1]
+        gene.scope = self._open(before, sure=before.count > 0)
+        gene.scope.members.append(gene)
+        gene.says = Says.PROVEN_NOT if before.negative else Says.HET
+        gene.doubtful |= before.doubt
+        self.scope = None
+
+    def percent_behind(self, percent: int) -> bool:
+        """ "Clown 66%", as "66% Clown" is asked about; False where no recessive stands before it."""
+        if not self._can_be_behind():
+            return False
+        self._asked.bare_percent(percent, self.name(self.last[-1].gene))
+        self._carry_last(Before(percents=[percent], possible=True))
+        return True
 
     def end_scope(self) -> None:
         """What "het" covered ends."""
@@ -95,6 +141,12 @@ class Saying:
         if known is not None:
             return known.name
         return next((f"{self.name(line.of)} ({line.words})" for line in self.lines if line.key == gene), gene)
+
+    def word_name(self, target: Target) -> str:
+        """The name of what a word means."""
+        if target.sort is Sort.COMBINATION:
+            return self._catalogue.combinations[target.key].name
+        return target.key if target.sort is Sort.SHARED else self.name(target.key)
 
     def is_recessive(self, gene: str) -> bool:
         """True where one copy does not show, also of a line the catalogue lacks."""

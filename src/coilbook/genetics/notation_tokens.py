@@ -42,7 +42,10 @@ class Token:
 _TOKEN = re.compile(
     r"""(?P<space>[\s\-‐–—_:=]+|(?P<bracket>[()\[\]{}]))
     |(?P<quoted>"[^"]*"|“[^”]*”|„[^“”]*[“”]|«[^»]*»)
-    |(?P<number>\d+(?:\.\d+)*)(?P<sign>\s?%|\s?(?:percent|pct)(?![^\W\d_]))?
+    |(?P<several>(?<![^\W\d_])[dtq](?:\.\s?|/)h(?![^\W\d_])\.?)
+    |(?P<without>(?<![^\W\d_])w/o(?![^\W\d_]))
+    |(?P<maybe>\+\s?/\s?-|±)
+    |(?P<number>(?:66,6{1,2}|66,67|66,7|33,33?|(?:12|37|62|87),5|(?:25|50|100),00?)(?=\s?(?:%|het|ph|poss))|\d+(?:\.\d+)*)(?P<sign>\s?%|\s?(?:percent|pct)(?![^\W\d_]))?
     |(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)
     |(?P<soft>[/,+&\\])
     |(?P<hard>[;|.])
@@ -55,6 +58,9 @@ _TOKEN = re.compile(
 _KINDS = {
     "quoted": Kind.QUOTED,
     "word": Kind.WORD,
+    "several": Kind.WORD,
+    "maybe": Kind.WORD,
+    "without": Kind.WORD,
     "soft": Kind.SOFT,
     "hard": Kind.HARD,
     "doubt": Kind.DOUBT,
@@ -62,6 +68,8 @@ _KINDS = {
     "cross": Kind.CROSS,
     "other": Kind.OTHER,
 }
+#: signs for words
+_WRITTEN_OUT = {"maybe": "poss", "without": "without"}
 
 
 def cut(text: str) -> list[Token]:
@@ -78,12 +86,22 @@ def cut(text: str) -> list[Token]:
             continue
         if group in ("number", "sign"):
             tokens.append(
-                Token(Kind.NUMBER, match["number"], match.start(), match.end(), match["sign"] is not None, inside)
+                Token(
+                    Kind.NUMBER,
+                    match["number"].replace(",", "."),
+                    match.start(),
+                    match.end(),
+                    match["sign"] is not None,
+                    inside,
+                )
             )
             continue
         shown = match.group()
         kind = _KINDS[group or "other"]
         folded = shown.casefold() if kind is Kind.WORD else shown
+        if group == "several":
+            folded = f"{folded[0]}h"  # "d.h." and "D/H" as "dh"
+        folded = _WRITTEN_OUT.get(group or "", folded)
         if folded == "x":
             before = tokens[-1] if tokens else None
             if before is not None and before.kind is Kind.NUMBER and before.end == match.start() and not before.percent:
@@ -93,3 +111,9 @@ def cut(text: str) -> list[Token]:
             kind = Kind.CROSS
         tokens.append(Token(kind, folded.replace("’", "'"), match.start(), match.end(), inside=inside))
     return tokens
+
+
+def sex_counts(text: str) -> list[int]:
+    """Males, females and unsexed out of "1.0" or "0.1.2"; nothing out of any other number."""
+    parts = text.split(".")
+    return [int(part) for part in parts] if len(parts) in (2, 3) and all(len(part) < 3 for part in parts) else []

@@ -80,6 +80,8 @@ class FlagKind(StrEnum):
     SCOPE = "scope"
     #: a question mark
     DOUBT = "doubt"
+    #: "het" behind its gene
+    HET_BEHIND = "het_behind"
     #: "super" before a recessive
     SUPER_RECESSIVE = "super_recessive"
     #: "het" before a gene whose one dose shows
