@@ -14,9 +14,10 @@ from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails
 from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs
+from coilbook.operations.hatching import OfEgg, hatch_eggs
 from coilbook.operations.incubators import IncubatorDetails, add_incubator
 from coilbook.records.egg_line import read_egg_line
-from coilbook.records.egg_vocabulary import Dents, EggDeed, Veins, Verdict
+from coilbook.records.egg_vocabulary import Dents, EggDeed, HatchEvent, Veins, Verdict
 from coilbook.records.ids import EggBoxId, EggId, IncubatorId
 from coilbook.records.settings import Theme
 from coilbook.records.vocabulary import Sex
@@ -199,3 +200,30 @@ def test_what_a_candling_saw_is_not_lost_when_it_cannot_be_written(window: MainW
     assert screen.candling is not None and screen.candling.seen == seen
     notice = window.desk.notices.current
     assert notice is not None and "taken out" in window.desk.render(notice.message)
+
+
+def test_on_a_laptop_in_large_type_nothing_is_scrolled_sideways_and_what_hatched_is_whole(
+    window: MainWindow, book: Collection
+) -> None:
+    screen = page(window, book)
+    do_to_eggs(book, eggs=[EggId(2)], what=EggDeed.DAMP_COVER, how="moss")
+    hatch_eggs(book, eggs=[OfEgg(EggId(2))], event=HatchEvent.DEAD_IN_SHELL)
+    do_to_eggs(book, eggs=[EggId(1), EggId(3)], what=EggDeed.DAMP_COVER, how="moss")
+    window.resize(1280, 800)
+    window.desk.theme.follow(replace(window.desk.settings, text_scale_percent=150))
+    window.settle()
+    window.open_screen("animals")
+    window.open_screen("eggs")
+    for part in ("eggs", "story", "doubts", "helped"):
+        if part == "story":
+            screen.story()
+        elif part != "eggs":
+            screen.turn_to(part)
+        for _ in range(3):
+            QApplication.processEvents()
+        assert window._holders["eggs"].horizontalScrollBar().maximum() == 0, part
+    table = screen.overall.helped
+    column = next(c for c in range(6) if "Hatched" in str(table.rows.headerData(c, Qt.Orientation.Horizontal)))
+    words = str(table.rows.index(0, column).data(Qt.ItemDataRole.DisplayRole))
+    assert words == "0 of 2, 0\u201357%; 1 to come"
+    assert QFontMetrics(table.font()).horizontalAdvance(words) + 24 <= table.columnWidth(column)

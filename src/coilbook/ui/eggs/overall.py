@@ -22,8 +22,10 @@ from coilbook.wording.texts import words
 DOUBTS, HELPED = "doubts", "helped"
 _DOUBT_HEADS = ("About", "What is not known", "Asked", "What it could be", "What would settle it", "Look again")
 _DOUBT_SHARES = (0.14, 0.24, 0.1, 0.2, 0.2)
-_HELPED_HEADS = ("What was done", "How", "Times", "Next look", "Hatched", "Clutches")
-_HELPED_SHARES = (0.16, 0.2, 0.07, 0.18, 0.27)
+_HELPED_HEADS = ("What was done", "How", "Times", "Next look", "Hatched, 90% range", "Clutches")
+_HELPED_SHARES = (0.19, 0.19, 0.08, 0.17, 0.26)
+#: which clutches it was stands in the margin too
+_HELPED_YIELDS = {5: 800}
 
 
 class DoubtTable(ShareTable):
@@ -94,7 +96,9 @@ class HelpedTable(ShareTable):
 
     def __init__(self, desk: Desk) -> None:
         heads = [translated(head) for head in _HELPED_HEADS]
-        super().__init__(desk.theme, translated("What was done, and what helped"), heads, _HELPED_SHARES, (2,))
+        super().__init__(
+            desk.theme, translated("What was done, and what helped"), heads, _HELPED_SHARES, (2,), _HELPED_YIELDS
+        )
         self.ways: tuple[Helped, ...] = ()
 
     @property
@@ -114,7 +118,7 @@ class HelpedTable(ShareTable):
             CellLook(way.how),
             CellLook(str(way.times), right=True),
             CellLook(came_words(way)),
-            CellLook(hatched_words(way)),
+            CellLook(hatched_words(way, short=True)),
             CellLook(", ".join(way.labels), token="second"),
         )
 
@@ -126,11 +130,12 @@ def came_words(way: Helped) -> str:
     return ", ".join([*said, *([translated("{n} not said").format(n=unsaid)] if unsaid else [])])
 
 
-def hatched_words(way: Helped) -> str:
-    """ "3 of 4; 90% range 35-94%; 2 to come", never a bare share."""
+def hatched_words(way: Helped, *, short: bool = False) -> str:
+    """ "3 of 4; 90% range 35-94%; 2 to come", never a bare share; `short` where the head says which range."""
     span, parts = way.range(), []
     if span is not None:
-        told = translated("{n} of {ended}; 90% range {low:.0f}\u2013{high:.0f}%")
+        long = translated("{n} of {ended}; 90% range {low:.0f}\u2013{high:.0f}%")
+        told = translated("{n} of {ended}, {low:.0f}\u2013{high:.0f}%") if short else long
         parts.append(told.format(n=way.hatched, ended=way.ended, low=100 * span[0], high=100 * span[1]))
     if way.open:
         parts.append(translated("{n} to come").format(n=way.open))
@@ -152,6 +157,7 @@ def helped_margin(desk: Desk, way: Helped | None) -> MarginContent:
         Fact(translated("Done"), translated("{n}\u00d7 to {eggs}").format(n=way.times, eggs=eggs)),
         Fact(translated("Next look"), came_words(way)),
         Fact(translated("When"), " \u2013 ".join(days)),
+        Fact(translated("Clutches"), ", ".join(way.labels)),
     ]
     return MarginContent(
         heading=heading,

@@ -29,9 +29,9 @@ from coilbook.ui.sire_words import moved
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated, translated_plural
 
-SHELVES, WATER = 276, 196
+SHELVES, LEAST_SHELVES, WATER = 276, 256, 196
 #: the open box is no narrower, and the page no lower
-LEAST_BOX, LEAST_HEIGHT = 372, 360
+LEAST_BOX, LEAST_HEIGHT = 356, 360
 
 
 class EggsPage(QWidget):
@@ -65,16 +65,17 @@ class EggsPage(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         px = self._desk.theme.px
-        return QSize(px(SHELVES + 20 + LEAST_BOX), px(LEAST_HEIGHT))
+        return QSize(px(LEAST_SHELVES + 20 + LEAST_BOX), px(LEAST_HEIGHT))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._arrange()
 
     def _arrange(self) -> None:
-        """Where there is no room for three columns, the water stands under the open box."""
+        """Where there is no room for three columns, the water stands under the open box; then the shelves give way."""
         px = self._desk.theme.px
-        self._shelf_side.setFixedWidth(px(SHELVES))
+        left = self.width() - px(20 + LEAST_BOX)
+        self._shelf_side.setFixedWidth(min(max(left, px(LEAST_SHELVES)), px(SHELVES)))
         self._side.setFixedWidth(px(WATER))
         narrow = self.width() < px(SHELVES + WATER + 40 + LEAST_BOX)
         if narrow == self._narrow:

@@ -236,16 +236,20 @@ class ShelvesView(QWidget):
         painter.setFont(theme.font(BODY, bold=True))
         painter.setPen(theme.colour("ink"))
         day = translated("d {n}").format(n=box_day(box, self._now.today)) if box.clutches else ""
-        room = inner.width() - QFontMetrics(theme.font(SMALL)).horizontalAdvance(day) - theme.px(4)
-        label = QFontMetrics(painter.font()).elidedText(box.label, Qt.TextElideMode.ElideRight, int(room))
+        metrics, for_day = QFontMetrics(theme.font(SMALL)), 0
+        if day:
+            for_day = metrics.horizontalAdvance(day) + theme.px(4)
+        # where the name of the box leaves no room for the day, the day stands on the line of the clutch
+        beside = QFontMetrics(painter.font()).horizontalAdvance(box.label) <= inner.width() - for_day
+        label = QFontMetrics(painter.font()).elidedText(box.label, Qt.TextElideMode.ElideRight, int(inner.width()))
         painter.drawText(inner, left, label)
         painter.setFont(theme.font(SMALL))
-        if day:
-            painter.drawText(inner.adjusted(0, 1, 0, 0), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, day)
-        metrics = QFontMetrics(painter.font())
+        at_day = inner.adjusted(0, 1 if beside else theme.px(18), 0, 0)
+        painter.drawText(at_day, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop, day)
         painter.setPen(theme.colour("second"))
         names = ", ".join(clutch.label for clutch in box.clutches)
-        shown = metrics.elidedText(names, Qt.TextElideMode.ElideRight, int(inner.width()))
+        room = int(inner.width()) - (0 if beside else for_day)
+        shown = metrics.elidedText(names, Qt.TextElideMode.ElideRight, room)
         painter.drawText(inner.adjusted(0, theme.px(18), 0, 0), left, shown)
         word = self._now.word(box)
         text = self._desk.render(word.told)

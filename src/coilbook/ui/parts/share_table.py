@@ -44,8 +44,11 @@ class ShareTable(TableView):
         super().resizeEvent(event)
         width = self.viewport().width()
         gone = {column for column, least in self._yields.items() if width < self._theme.px(least)}
-        left = 1 - sum(self._shares[column] for column in gone)
-        for column, share in enumerate(self._shares):
+        shares = (*self._shares, 1 - sum(self._shares))
+        left = 1 - sum(shares[column] for column in gone)
+        last = max(column for column in range(len(shares)) if column not in gone)
+        for column, share in enumerate(shares):
             self.setColumnHidden(column, column in gone)
-            if column not in gone:
+            # the last one shown takes the rest
+            if column not in gone and column != last:
                 self.setColumnWidth(column, round(width * share / left))

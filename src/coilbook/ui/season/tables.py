@@ -16,8 +16,8 @@ from coilbook.wording.texts import render, words
 
 PLAN_HEADS = ("Female", "Male", "If he cannot", "Meant for", "Target", "Stands", "What happened")
 PLAN_SHARES = (0.09, 0.09, 0.1, 0.11, 0.2, 0.125)
-CLOSE_HEADS = ("Female", "Clutch", "Laid", "Eggs", "Ever good", "Hatched", "Days", "Weight", "Recovered")
-CLOSE_SHARES = (0.075, 0.08, 0.075, 0.05, 0.075, 0.245, 0.095, 0.145)
+CLOSE_HEADS = ("Female", "Clutch", "Laid", "Eggs", "Ever good", "Hatched, 90% range", "Days", "Weight", "Recovered")
+CLOSE_SHARES = (0.08, 0.08, 0.08, 0.05, 0.09, 0.205, 0.125, 0.135)
 CLOSE_RIGHT = (3, 4)
 #: weights before and after are whole in the margin
 CLOSE_YIELDS = {7: 860}
@@ -109,15 +109,15 @@ def close_cells(row: CloseRow, style: Style) -> tuple[CellLook, ...]:
         CellLook(style.date(row.laid, year=False) if row.laid is not None else "", token="ink"),
         CellLook("" if result is None else str(result.laid), right=True),
         CellLook("" if result is None else str(result.ever_good), right=True),
-        CellLook(hatched_words(row) or no_eggs(row), token="ink" if result is not None else "second"),
+        CellLook(hatched_words(row, short=True) or no_eggs(row), token="ink" if result is not None else "second"),
         CellLook(" + ".join(str(days[event]) if event in days else "\u2013" for event in _DAYS) if days else ""),
         CellLook(_weights(row, style), token="second"),
         CellLook(style.date(row.recovered, year=False) if row.recovered is not None else _not_yet(row), token="second"),
     )
 
 
-def hatched_words(row: CloseRow) -> str:
-    """ "6 of 7, 86%; 90% range 55-97%", never a bare share."""
+def hatched_words(row: CloseRow, *, short: bool = False) -> str:
+    """ "6 of 7, 86%; 90% range 55-97%", never a bare share; `short` where the head says which range."""
     result = row.result
     if result is None:
         return ""
@@ -133,10 +133,10 @@ def hatched_words(row: CloseRow) -> str:
             + doubtful
         )
     share = 100 * result.hatched / result.ever_good
+    long = translated("{n} of {good}, {share:.0f}%; 90% range {low:.0f}\u2013{high:.0f}%")
+    told = translated("{n} of {good}, {share:.0f}%; {low:.0f}\u2013{high:.0f}%") if short else long
     return (
-        translated("{n} of {good}, {share:.0f}%; 90% range {low:.0f}\u2013{high:.0f}%").format(
-            n=result.hatched, good=result.ever_good, share=share, low=100 * span[0], high=100 * span[1]
-        )
+        told.format(n=result.hatched, good=result.ever_good, share=share, low=100 * span[0], high=100 * span[1])
         + doubtful
     )
 
