@@ -1,8 +1,9 @@
 """Where the cards, lines and marks of a family picture stand, in plain pixels: one geometry for screen and paper.
 
-Laws, which the tests hold it to: no card on another, no line through a card it does not belong to, two lines never run
-along one another upright, every parent right of its young, and with `before` the order of what was there stays; only
-a clutch that has grown to a block gathers where its first stood.
+Laws, which the tests hold it to: no card on another, no line through a card it does not belong to, no disc on the odds
+of a parent nor a line through them unless that parent has lines above and below, two lines never run along one another
+upright, every parent right of its young, and with `before` the order of what was there stays; only a clutch that has
+grown to a block gathers where its first stood.
 """
 
 from __future__ import annotations
@@ -31,6 +32,8 @@ class CardSize:
     column_gap: int = 44
     #: the room a "possible 66%" takes beside its line
     word_width: int = 84
+    #: and how high it stands
+    word_height: int = 11
     #: between upright lines, and between the ends of lines at one card
     track: int = 8
     #: between the two ends of a loop
@@ -119,7 +122,7 @@ def lay_out(picture: FamilyPicture, size: CardSize, before: Sequence[Sequence[in
     gaps = [gap_of(nodes.trunks(column, upper), size.track) for column in range(len(columns) - 1)]
     column_x = [0]
     for gap in gaps:
-        column_x.append(column_x[-1] + size.width + _room(gap, size))
+        column_x.append(column_x[-1] + size.width + _room(gap, nodes, size))
     boxes = [
         Card(nodes.key[node], number, column_x[number], upper[node], size.width, nodes.height(node))
         for number, column in enumerate(columns)
@@ -182,9 +185,22 @@ def _brackets(picture: FamilyPicture, blocks: Mapping[int, Card]) -> list[Wire]:
     return found
 
 
-def _room(gap: Gap, size: CardSize) -> int:
+def _room(gap: Gap, nodes: Nodes, size: CardSize) -> int:
     """How wide a gap must be for its upright lines and words."""
-    return max(size.column_gap, size.track * (gap.tracks + 3) + (size.word_width if gap.words else 0))
+    return max(size.column_gap, size.track * (gap.tracks + 3) + _word_room(gap, nodes, size))
+
+
+def _word_room(gap: Gap, nodes: Nodes, size: CardSize) -> int:
+    """The room of the words of a gap, with that of a disc where one stands before the card of a possible parent."""
+    if not gap.words:
+        return 0
+    doubtful = (end for trunk in gap.trunks if trunk.certainty is Certainty.POSSIBLE for end in trunk.right)
+    return size.word_width + (_disc_room(size) if any(nodes.has_disc(end.node) for end in doubtful) else 0)
+
+
+def _disc_room(size: CardSize) -> int:
+    """From a card to the far edge of its disc."""
+    return size.track * 4
 
 
 def _lines(gaps: Sequence[Gap], column_x: Sequence[int], nodes: Nodes, size: CardSize) -> tuple[list[Wire], list[Word]]:
@@ -192,8 +208,9 @@ def _lines(gaps: Sequence[Gap], column_x: Sequence[int], nodes: Nodes, size: Car
     wires, words = [], []
     for number, gap in enumerate(gaps):
         edge = column_x[number] + size.width
-        room = column_x[number + 1] - edge - (size.word_width if gap.words else 0)
+        room = column_x[number + 1] - edge - _word_room(gap, nodes, size)
         first = edge + (room - size.track * (gap.tracks - 1)) // 2
+        heights = [end.y for trunk in gap.trunks for end in trunk.right]
         for trunk, track in zip(gap.trunks, gap.track):
             x = first + size.track * track
             sure, young = trunk.certainty, trunk.young
@@ -205,5 +222,14 @@ def _lines(gaps: Sequence[Gap], column_x: Sequence[int], nodes: Nodes, size: Car
             for end in trunk.right:
                 wires.append(Wire(((x, end.y), (column_x[number + 1], end.y)), sure, young, nodes.key[end.node]))
                 if sure is Certainty.POSSIBLE and end.node < nodes.real:
-                    words.append(Word(column_x[number + 1] - 4, end.y - size.track // 2, end.percent))
+                    right = column_x[number + 1] - (_disc_room(size) if nodes.has_disc(end.node) else 4)
+                    words.append(Word(right, _base(end.y, heights, size), end.percent))
     return wires, words
+
+
+def _base(y: int, heights: Sequence[int], size: CardSize) -> int:
+    """Where the words of a line at `y` stand: over it, or under it where another line would strike them out."""
+    over, under = y - size.track // 2, y + size.word_height
+    struck = any(over - size.word_height < other < y for other in heights)
+    free = not any(y < other <= under for other in heights)
+    return under if struck and free else over

@@ -42,6 +42,7 @@ class Nodes:
 
     def __init__(self, picture: FamilyPicture, sizes: NodeSizes) -> None:
         self._sizes = sizes
+        self._loops = frozenset(picture.loops)
         self.columns: list[list[int]] = []
         self.key: list[int] = []
         for column in picture.columns:
@@ -57,6 +58,10 @@ class Nodes:
         self._pairs: set[tuple[int, int]] = set()
         for mating in picture.matings:
             self._add(mating)
+
+    def has_disc(self, node: int) -> bool:
+        """True for the card of an ancestor that is reached twice."""
+        return node < self.real and self.key[node] in self._loops
 
     def _add(self, mating: Mating) -> None:
         young = tuple(self.node[key] for key in mating.young)

@@ -55,7 +55,7 @@ def fitted(sheet: PedigreeSheet, width: float, height: float) -> tuple[PedigreeL
     inner = round(width * 10)
     size = CardSize(
         width=inner // columns - 60, height=_HEIGHTS[last], unknown_height=min(_HEIGHTS[last], 60), pair_gap=gap // 2,
-        gap=gap, column_gap=60, word_width=130, track=16, loop_gap=40, heights=_HEIGHTS,
+        gap=gap, column_gap=60, word_width=130, word_height=24, track=16, loop_gap=40, heights=_HEIGHTS,
     )  # fmt: skip
     layout = lay_out(sheet.picture, size)
     if layout.width > inner:

@@ -50,6 +50,7 @@ def check(picture: FamilyPicture, layout: PedigreeLayout, members: dict[int, Mem
     lines_keep_clear_of_cards(layout)
     uprights_keep_apart(layout)
     every_line_is_drawn(picture, layout)
+    words_can_be_read(layout, size)
     for card in layout.cards:
         assert card.x >= 0 and card.x + card.width <= layout.width and card.y >= 0
         assert card.y + card.height <= layout.height
@@ -93,6 +94,21 @@ def uprights_keep_apart(layout: PedigreeLayout) -> None:
             (_, a0), (_, a1) = one.points
             (_, b0), (_, b1) = other.points
             assert a1 < b0 or b1 < a0
+
+
+def words_can_be_read(layout: PedigreeLayout, size: CardSize) -> None:
+    """No disc on the odds of a possible parent; a line strikes them out only between two others of that parent."""
+    level = [w.points for w in layout.wires if w.points[0][1] == w.points[1][1] and w.parent]
+    for word in layout.words:
+        for disc in layout.loops:
+            aside = disc.x - word.x >= size.track or word.x - size.word_width - disc.x >= size.track
+            assert aside or abs(disc.y - (word.y - size.word_height // 2)) > size.track + size.word_height
+        beside = [y for (_, y), (x1, _) in level if 0 <= x1 - word.x <= size.track * 4]
+        struck = [y for y in beside if word.y - size.word_height < y < word.y]
+        own = min((y for y in beside if y not in struck), key=lambda y: abs(y - word.y), default=None)
+        assert own is not None
+        if struck:
+            assert any(y < own for y in beside) and any(y > own for y in beside)
 
 
 def every_line_is_drawn(picture: FamilyPicture, layout: PedigreeLayout) -> None:

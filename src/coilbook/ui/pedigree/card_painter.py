@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 #: pixels at 100 percent
 PAD, PHOTO, RADIUS = 8, 40, 4
 BAR_WIDTH, BAR_HEIGHT = 64, 8
+#: the bar of a lower card, whose odds are in small letters beside it
+SHORT_BAR = 22
 #: cards at least this high (at 100 percent) have a photo and three lines
 TALL = 80
 #: lower ones (the cells of a clutch) have an id and a bar only
@@ -145,7 +147,7 @@ class CardPainter:
         left, y = rect.x() + px[PAD], rect.y()
         self._name(painter, left, y + px[18], texts)
         if card.id in shown.genes:
-            self._odds(painter, QPointF(left, y + px[32]), card.id, shown, texts, bars)
+            self._odds(painter, QPointF(left, y + px[32]), card.id, shown, texts, bars, tall=False)
             return
         painter.setFont(self._type.small)
         painter.setPen(self._theme.colour("second" if card.id != shown.focus else "ink"))
@@ -166,6 +168,8 @@ class CardPainter:
         shown: Shown,
         texts: _Texts,
         bars: list[tuple[QRectF, GeneWords]],
+        *,
+        tall: bool = True,
     ) -> None:
         """The bar of the gene with its word beside it; without a gene, the inbreeding."""
         px, words = self._type.px, shown.genes.get(animal)
@@ -175,11 +179,11 @@ class CardPainter:
                 painter.setFont(self._type.small_bold)
                 painter.drawText(QPointF(place.x(), place.y() + px[5]), texts.inbred)
             return
-        box = QRectF(place.x(), place.y() - px[BAR_HEIGHT] / 2, px[BAR_WIDTH], px[BAR_HEIGHT])
+        box = QRectF(place.x(), place.y() - px[BAR_HEIGHT] / 2, px[BAR_WIDTH if tall else SHORT_BAR], px[BAR_HEIGHT])
         bars.append((box, words))
-        painter.setFont(self._type.bold)
+        painter.setFont(self._type.bold if tall else self._type.small_bold)
         said = texts.paper_odds if shown.on_paper else texts.odds
-        painter.drawText(QPointF(box.right() + px[PAD], place.y() + px[5]), said)
+        painter.drawText(QPointF(box.right() + px[PAD if tall else 6], place.y() + px[5 if tall else 4]), said)
 
     def _unknown(self, painter: QPainter, scene: Scene, key: int, rect: QRectF, shown: Shown) -> None:
         px, in_focus = self._type.px, key == shown.focus
@@ -301,7 +305,8 @@ class CardPainter:
         bold, body, small = metrics["bold"], metrics["body"], metrics["small"]
         room = rect.width() - 2 * px[PAD]
         beside = room - (px[PHOTO + PAD] if photo else 0)
-        odds = room - px[BAR_WIDTH + PAD]
+        tall = rect.height() >= px[TALL]
+        chance, odds = (bold, room - px[BAR_WIDTH + PAD]) if tall else (metrics["small_bold"], room - px[SHORT_BAR + 6])
         sex = sex_text(card, self._style)
         keeper_id = bold.elidedText(card.keeper_id, END, beside - body.horizontalAdvance(sex) - px[6])
         words = shown.genes.get(card.id)
@@ -309,9 +314,9 @@ class CardPainter:
             name=keeper_id,
             sex=sex,
             sex_at=bold.horizontalAdvance(keeper_id) + px[6],
-            look=(body if rect.height() >= px[TALL] else small).elidedText(look_text(card), END, beside),
+            look=(body if tall else small).elidedText(look_text(card), END, beside),
             where=small.elidedText(where_text(card, place=shown.places), END, room),
-            odds=bold.elidedText(words.text, END, odds) if words is not None else "",
-            paper_odds=bold.elidedText(words.paper_text, END, odds) if words is not None else "",
+            odds=chance.elidedText(words.text, END, odds) if words is not None else "",
+            paper_odds=chance.elidedText(words.paper_text, END, odds) if words is not None else "",
             inbred=inbred_text(shown.inbreeding.get(card.id, 0.0), self._style),
         )

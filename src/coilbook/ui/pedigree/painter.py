@@ -21,13 +21,18 @@ from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 
-#: least scale at which whole cards, and ids with bars, are painted
+#: least scale at which whole cards (at 100 percent text), and ids with bars, are painted
 WHOLE, HALF = 0.8, 0.34
 #: least height in pixels at 100 percent of a block that can hold the letter of its sex
 LETTER = 12
 #: dashes in pixels: on, off
 DASHES = {Certainty.POSSIBLE: (7.0, 4.0), Certainty.UNKNOWN: (1.6, 3.2)}
 LINE = 1.5
+
+
+def whole_from(theme: Theme) -> float:
+    """The least scale at which whole cards can be read: their letters are as large as the text scale makes them."""
+    return max(WHOLE * 100 / theme.px(100), HALF)
 
 
 @dataclass
@@ -96,7 +101,7 @@ class PedigreePainter:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
         self._paint_lines(painter, scene, sight, window)
         numbers = scene.within(window).tolist()
-        if sight.scale >= WHOLE:
+        if sight.scale >= whole_from(self._theme):
             painter.save()
             painter.setTransform(sight.transform, True)
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -114,7 +119,7 @@ class PedigreePainter:
     def _paint_lines(self, painter: QPainter, scene: Scene, sight: Sight, window: Window) -> None:
         painter.save()
         painter.setTransform(sight.transform, True)
-        near = sight.scale >= WHOLE
+        near = sight.scale >= whole_from(self._theme)
         # between whole pixels a line is otherwise now one wide, now two; at reading size it lies on whole ones
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, near and sight.scale != 1.0)
         width = LINE if near else 1.0

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import QApplication, QSizePolicy, QWidget
 
 from coilbook.reads.pedigree_genes import GeneWords
 from coilbook.reads.pedigree_words import inbred_text, look_text, sex_text, unknown_text, where_text
-from coilbook.ui.pedigree.painter import WHOLE, PedigreePainter, Shown, Sight
+from coilbook.ui.pedigree.painter import PedigreePainter, Shown, Sight, whole_from
 from coilbook.ui.pedigree.scene import Scene
 from coilbook.ui.theme import SMALL, Theme
 from coilbook.wording.language import translated
@@ -107,7 +107,7 @@ class PedigreeView(QWidget):
         if scale >= 1:
             self._wish = "begin"
             self._see(self._centred(1.0))
-        elif scale >= WHOLE or not self.headings:
+        elif scale >= whole_from(self._theme) or not self.headings:
             self.fit()
         else:
             self._wish = "begin"
