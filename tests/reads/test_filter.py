@@ -372,3 +372,6 @@ def test_signs_that_look_like_digits_are_no_numbers(herd: Herd, text: str) -> No
     for end in range(len(text) + 1):
         filtered(herd, text[:end], TODAY)
         filtered(herd, text[:end] + " female", TODAY)
+    with_signs, with_letters = (filtered(herd, one, TODAY) for one in (text, text.replace("²", "z")))
+    assert [one.term.state for one in with_signs.terms] == [one.term.state for one in with_letters.terms]
+    assert with_signs.mask.tolist() == with_letters.mask.tolist()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,10 +14,9 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication
 
 from coilbook.drawing.family import Certainty
-from coilbook.operations.animals import AnimalDetails, add_animal, set_parents
+from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
 from coilbook.operations.photos import add_photo
 from coilbook.operations.undo import undo_last
-from coilbook.reads.pedigree_genes import Gene, GeneWords
 from coilbook.records.ids import AnimalId
 from coilbook.records.settings import Theme
 from coilbook.records.vocabulary import Sex
@@ -243,44 +242,43 @@ def test_ctrl_t_on_the_page_opens_the_tree(window: MainWindow, family: dict[str,
     assert isinstance(screen, PedigreeScreen) and screen.tools.head.title.text() == "Pedigree of F-023"
 
 
-class Clown:
-    """A service that knows one gene."""
-
-    def genes(self) -> tuple[Gene, ...]:
-        return (Gene("clown", "clown"),)
-
-    def gene_words(self, gene: str, animals: Iterable[int]) -> Mapping[int, GeneWords]:
-        assert gene == "clown"
-        return {animal: GeneWords(0.132, 0.33, "13.2% poss het", "33% poss het") for animal in animals}
+@pytest.fixture
+def clown(book: Collection, family: dict[str, AnimalId]) -> None:
+    """One animal at the top shows clown; it is with 66% the sire of F-003, whose mates have nothing said of them."""
+    edit_animal(book, animal=family["X-03"], details=AnimalDetails(genetics="Clown"))
 
 
-def test_without_a_service_no_gene_is_offered(window: MainWindow, family: dict[str, AnimalId]) -> None:
+def test_where_nothing_is_said_of_any_gene_none_is_offered(window: MainWindow, family: dict[str, AnimalId]) -> None:
     screen = tree(window, family["F-023"])
     assert not screen.tools.gene.isVisible() and not screen.tools.paper.isVisible()
 
 
+@pytest.mark.usefixtures("clown")
 def test_a_gene_is_chosen_and_shown_with_evidence_or_on_paper(
-    window: MainWindow, family: dict[str, AnimalId], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+    window: MainWindow, family: dict[str, AnimalId], qtbot: QtBot
 ) -> None:
-    monkeypatch.setattr(making, "gene_service", lambda _book, _cancelled: Clown())
+    """Two generations below F-003 it is 66% / 4 = 16.5%, on paper rounded down to what the trade writes."""
     screen = tree(window, family["F-023"])
     assert screen.tools.gene.isVisible()
     qtbot.keyClick(screen.view, Qt.Key.Key_G)
     qtbot.keyClick(screen.tools.genes, Qt.Key.Key_Right)
-    assert screen.view.shown.genes[family["M-04"]].text == "13.2% poss het"
+    words = screen.view.shown.genes
+    assert [words[family[name]].text for name in ("X-03", "F-003", "F-023")] == [
+        "visual", "66% poss het", "16.5% poss het",
+    ]  # fmt: skip
     qtbot.keyClick(screen.tools.genes, Qt.Key.Key_Escape)
     assert screen.tools.genes is None
-    gene = next(section for section in window.margin.content.sections if section.heading == "clown")
-    assert [row.value for row in gene.rows] == ["13.2% poss het", "33% poss het"]  # type: ignore[union-attr]
+    gene = next(section for section in window.margin.content.sections if section.heading == "Clown")
+    assert [row.value for row in gene.rows] == ["16.5% poss het", "16% poss het"]  # type: ignore[union-attr]
     qtbot.keyClick(screen.view, Qt.Key.Key_E)
     assert screen.view.shown.on_paper and screen.tools.paper.text() == "on paper"
 
 
+@pytest.mark.usefixtures("clown")
 @pytest.mark.parametrize(("width", "beside"), [(1280, False), (1920, True)])
 def test_the_kinds_stand_on_one_line_with_a_gene_chosen(
-    window: MainWindow, family: dict[str, AnimalId], monkeypatch: pytest.MonkeyPatch, width: int, beside: bool
+    window: MainWindow, family: dict[str, AnimalId], width: int, beside: bool
 ) -> None:
-    monkeypatch.setattr(making, "gene_service", lambda _book, _cancelled: Clown())
     window.resize(width, 800)
     screen = tree(window, family["F-023"])
     screen.show_gene("clown")

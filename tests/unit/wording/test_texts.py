@@ -8,7 +8,7 @@ from enum import StrEnum
 
 import pytest
 
-from coilbook.records import settings, vocabulary
+from coilbook.records import egg_vocabulary, health_vocabulary, season_vocabulary, settings, vocabulary
 from coilbook.records.message import say
 from coilbook.records.quantities import Mass, MassUnit
 from coilbook.records.settings import Settings
@@ -19,9 +19,9 @@ from coilbook.wording.texts import render, words
 
 LISTS = [
     kind
-    for module in (vocabulary, settings)
+    for module in (vocabulary, season_vocabulary, egg_vocabulary, health_vocabulary, settings)
     for _, kind in inspect.getmembers(module, inspect.isclass)
-    if issubclass(kind, StrEnum) and kind not in (StrEnum, MassUnit)
+    if issubclass(kind, StrEnum) and kind not in (StrEnum, MassUnit) and kind.__module__ == module.__name__
 ]
 
 
