@@ -12,12 +12,13 @@ import pytest
 from coilbook.app import crash
 from coilbook.operations.safekeeping import back_up
 from coilbook.reads.herd import load
+from coilbook.reads.herd_snapshot import FOLDER
 from coilbook.records.changes import Changes
 from coilbook.records.message import StorageTrouble
 from coilbook.storage.backup import backups_of, listed
 from coilbook.storage.layout import MANIFEST
 from coilbook.ui.animals.beside_herd import BesideHerd
-from coilbook.ui.animals.layout import FILE_NAME, FOLDER, Layout, keep_layout, kept_layout
+from coilbook.ui.animals.layout import FILE_NAME, Layout, keep_layout, kept_layout
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
 from coilbook.ui.notices import NoticeKind

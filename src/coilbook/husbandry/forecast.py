@@ -23,9 +23,9 @@ from coilbook.husbandry.warmth import EggTemperature
 from coilbook.records.message import Message
 
 #: levels a window is shown at: the likely days, the window, and the edge past which an event is late
-LEVELS = (0.5, 0.8, 0.95)
+LEVELS = LIKELY, SHOWN, NEARLY_SURE = (0.5, 0.8, 0.95)
 #: days ruled out by today are told when they held this much
-_WORTH_TELLING = 0.01
+WORTH_TELLING = 0.01
 _NEAR_THE_EDGE = 0.9
 #: events that may have happened without being seen; of the others "not recorded" means "not yet"
 MAY_BE_MISSED = frozenset({Event.SHED, Event.FIRST_SHED})
@@ -176,7 +176,7 @@ def _forecast(
         event, anchor, season.happened[anchor], step, walk.today,
         temperature=season.temperature,
         delay_days=season.delay_days,
-        ruled_out=passed > _WORTH_TELLING,
+        ruled_out=passed > WORTH_TELLING,
         late=late,
         may_be_missed=not walk.rules_out(event),
     )  # fmt: skip

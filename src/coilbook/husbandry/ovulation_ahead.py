@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from coilbook.husbandry.blending import Blend, PastInterval, blend
 from coilbook.husbandry.day_curve import DayCurve, flat_curve
 from coilbook.husbandry.figures import Event, FigureKey, Interval, OvulationCue, Provenance
-from coilbook.husbandry.forecast import LEVELS, EventForecast
+from coilbook.husbandry.forecast import LEVELS, SHOWN, WORTH_TELLING, EventForecast
 from coilbook.husbandry.forecast_words import not_yet, source_told, unseen
 from coilbook.husbandry.known_day import KnownDay, days_between
 from coilbook.husbandry.profile import FollicleTable, Profile
@@ -23,8 +23,6 @@ from coilbook.records.message import Message, say
 from coilbook.records.season_vocabulary import FollicleMethod
 
 _YEAR = 365.0
-#: days ruled out by today are told when they held this much
-_WORTH_TELLING = 0.01
 #: an 80% window from this many days on is called wide
 _WIDE_DAYS = 28
 _MAY, _OCTOBER = 5, 10
@@ -111,7 +109,7 @@ def ovulation_ahead(
     told += _doubts(profile, shown, telling is not None)
     if late:
         told.append(unseen())
-    elif planned.cdf(now) > _WORTH_TELLING:
+    elif planned.cdf(now) > WORTH_TELLING:
         told.append(not_yet(today))
     return EventForecast(Event.OVULATION, anchor, shown, planned, late, tuple(told))
 
@@ -173,7 +171,7 @@ def _by_follicle(seen: FollicleSeen, step: Blend, mark: Provenance) -> Message:
 
 def _doubts(profile: Profile, shown: DayCurve | None, by_follicle: bool) -> list[Message]:
     told = []
-    days = 0 if shown is None else shown.window(0.8).days
+    days = 0 if shown is None else shown.window(SHOWN).days
     if days >= _WIDE_DAYS and by_follicle:
         told.append(say("{days} days wide: the inputs are weak.", days=days))
     elif days >= _WIDE_DAYS:

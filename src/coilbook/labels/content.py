@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from coilbook.labels.code import LabelCode
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import CodeKind, Sex
+from coilbook.wording.style import SEX_SIGNS
 
 MOST_FLAGS = 2
 _PRIVATE = re.compile(
     r"[€$£¥]\s?\d|\d\s?[€$£¥]|\b(?:EUR|USD|GBP|CHF)\s?\d|\d\s?(?:EUR|USD|GBP|CHF)\b|\S+@\S+\.\w|\bwww\.|https?:",
     re.IGNORECASE,
 )
-_SIGNS = {Sex.FEMALE: ("♀", "F"), Sex.MALE: ("♂", "M")}
 
 
 def sex_mark(sex: Sex, *, unsure: bool = False) -> str:
@@ -29,7 +29,7 @@ def sex_mark(sex: Sex, *, unsure: bool = False) -> str:
     """
     if sex is Sex.UNSEXED:
         return "?"
-    sign, letter = _SIGNS[sex]
+    sign, letter = SEX_SIGNS[sex]
     return f"{sign} {letter}{'?' if unsure else ''}"
 
 

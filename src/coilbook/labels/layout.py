@@ -28,6 +28,8 @@ LARGEST_MODULE_MM = 0.65
 TWICE_FROM_MM = 57.0 - 0.2
 #: light strip between the quiet zone and the edge that the cutter may take
 EDGE_MM = 1.0
+#: how round the corners of a bar are, and how thick the line of a frame is
+BAR_CORNER_MM, FRAME_MM = 0.6, 0.25
 
 
 @dataclass(frozen=True, slots=True)

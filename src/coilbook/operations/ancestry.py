@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from graphlib import CycleError, TopologicalSorter
 
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.storage.act import ActInHand
+
+
+def refuse_sire_list(sires: Mapping[AnimalId, int]) -> None:
+    """Refuse possible sires whose percents cannot be shares of one."""
+    if any(percent < 1 for percent in sires.values()) or sum(sires.values()) > 100:
+        raise Refusal(say("The sires' percentages are each over 0 and together at most 100."))
 
 
 def refuse_rings(act: ActInHand) -> None:

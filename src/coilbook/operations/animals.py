@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from enum import Enum
 
-from coilbook.operations.ancestry import refuse_one_parent
+from coilbook.operations.ancestry import refuse_one_parent, refuse_sire_list
 from coilbook.operations.asks import Asks
 from coilbook.operations.at_hand import animal_at_hand, living_here
 from coilbook.operations.codes import issue_codes
@@ -18,9 +18,9 @@ from coilbook.records.ids import AnimalId, PersonId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass, Money
 from coilbook.records.vocabulary import (
+    TURN_TO,
     Act,
     CodeKind,
-    DepartureKind,
     MoveReason,
     Origin,
     PreyState,
@@ -145,12 +145,6 @@ class Together:
     turn: Status | None = None
 
 
-_TURNS = {
-    Status.SOLD: DepartureKind.SOLD,
-    Status.DEAD: DepartureKind.DIED,
-    Status.LOAN: DepartureKind.LOANED,
-    Status.LOST: DepartureKind.LOST,
-}
 _CORRECTED_ONLY = Together()
 
 
@@ -179,7 +173,7 @@ def edit_animals(
             if together.place is not None:
                 _move_with_others(act, animal, together.place, shared)
             if together.turn is not None:
-                write_turn(act, living_here(act, animal), _TURNS[together.turn], together.turn)
+                write_turn(act, living_here(act, animal), TURN_TO[together.turn], together.turn)
         act.tell(say("{n} animal edited", "{n} animals edited", n=len(animals)))
     return act.outcome(Act.EDIT_ANIMALS, len(animals))
 
@@ -375,8 +369,7 @@ def write_sires(act: ActInHand, animal: AnimalId, sires: Mapping[AnimalId, int],
     """The rows of possible sires, inside an act."""
     if not sires:
         return
-    if any(percent < 1 for percent in sires.values()) or sum(sires.values()) > 100:
-        raise Refusal(say("The sires' percentages are each over 0 and together at most 100."))
+    refuse_sire_list(sires)
     _check_parents(act, animal, None, tuple(sires))
     for sire, percent in sires.items():
         act.insert(Sire, animal_id=animal, sire_id=sire, percent=percent, each_own=int(each_own))

@@ -61,6 +61,14 @@ def living_here(act: ActInHand, animal: AnimalId) -> AnimalAtHand:
     return found
 
 
+def female_here(act: ActInHand, animal: AnimalId) -> AnimalAtHand:
+    """The animal in the keeper's care, refused when it is entered as a male."""
+    found = living_here(act, animal)
+    if found.sex is Sex.MALE:
+        raise Refusal(say("{animal} is entered as a male; correct the sex first.", animal=found.keeper_id))
+    return found
+
+
 def place_at_hand(act: ActInHand, place: PlaceId) -> PlaceAtHand:
     """The place by its internal id; a refusal when there is none."""
     sql = f"SELECT p.id, p.kind, p.label, p.name, p.parent_id, {PLACE_IS_APART} FROM place p WHERE p.id = ?"

@@ -33,7 +33,7 @@ from coilbook.records.changes import Outcome
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import OwnKind
 from coilbook.storage.collection import Collection
-from coilbook.storage.species import shipped_texts
+from coilbook.storage.species import shipped_text
 
 #: of a line of a gene only these can be said otherwise: how it is inherited is its gene's
 OF_LINES = ("name", "aliases", "description")
@@ -282,9 +282,7 @@ class _Desk:
     """The catalogues of one species, and what is kept of the keeper's own."""
 
     def __init__(self, collection: Collection, species: str) -> None:
-        shipped = shipped_texts().get(species)
-        if shipped is None:
-            raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
+        shipped = shipped_text(species)
         self._collection, self._species, self.shipped = collection, species, shipped
         self.own = own_entries(collection, species)
         #: without the lines that only texts of animals name

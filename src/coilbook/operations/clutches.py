@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 from coilbook.drawing.egg_places import first_places
 from coilbook.husbandry.known_day import KnownDay
+from coilbook.operations.ancestry import refuse_sire_list
 from coilbook.operations.animals import write_sires
-from coilbook.operations.at_hand import animal_at_hand, happened, living_here, must_be_born
+from coilbook.operations.at_hand import animal_at_hand, female_here, happened, must_be_born
 from coilbook.operations.clutch_sires import sires_by_stays
 from coilbook.operations.doubts import DoubtDetails, write_doubt
 from coilbook.operations.egg_boxes import BoxDetails, write_box
@@ -135,9 +136,7 @@ def _check_label(act: ActInHand, label: str, clutch: ClutchId | None) -> None:
 
 def _write_clutch(act: ActInHand, laying: Laying, day: PartialDate, label: str) -> ClutchId:
     if laying.dam is not None:
-        dam = living_here(act, laying.dam)
-        if dam.sex is Sex.MALE:
-            raise Refusal(say("{animal} is entered as a male; correct the sex first.", animal=dam.keeper_id))
+        female_here(act, laying.dam)
     if not laying.eggs:
         raise Refusal(say("A clutch needs its eggs: type a weight for each, or 6x for six not weighed."))
     masses = [egg.mass.decigrams for egg in laying.eggs if egg.mass is not None]
@@ -161,8 +160,7 @@ def _write_clutch(act: ActInHand, laying: Laying, day: PartialDate, label: str) 
 
 
 def _write_clutch_sires(act: ActInHand, clutch: ClutchId, sires: Mapping[AnimalId, int]) -> None:
-    if any(percent < 1 for percent in sires.values()) or sum(sires.values()) > 100:
-        raise Refusal(say("The sires' percentages are each over 0 and together at most 100."))
+    refuse_sire_list(sires)
     for sire, percent in sires.items():
         found = animal_at_hand(act, sire)
         if found.sex is Sex.FEMALE:

@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from coilbook.operations.at_hand import AnimalAtHand, animal_at_hand, happened
-from coilbook.operations.departures import STATUS_AFTER, check_may_lend, person_of
+from coilbook.operations.departures import check_may_lend, person_of
 from coilbook.operations.moving import others_in_slot, refuse_leaving_quarantine
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PersonId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Money
-from coilbook.records.vocabulary import Act, DepartureKind, MoveReason, Status
+from coilbook.records.vocabulary import STATUS_AFTER, Act, DepartureKind, MoveReason, Status
 from coilbook.records.when import PartialDate, moment_from, whole_day
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -171,11 +171,17 @@ def _departures_beside(act: ActInHand, animal: AnimalId, departure: int) -> tupl
 
 def _take_move_along(act: ActInHand, animal: AnimalId, at: str, moment: str) -> None:
     """The move out of its place is of the same moment as the departure."""
-    sql = "SELECT id FROM move WHERE animal_id = ? AND at = ? AND to_place_id IS NULL ORDER BY id DESC LIMIT 1"
-    for (move,) in act.rows(sql, (animal, at)):
+    move = move_out(act, animal, at)
+    if move is not None:
         before, after = moves_beside(act, move_row(act, move))
         _between(act, moment_from(moment), before.at if before else None, after.at if after else None)
         act.update(Move, move, at=moment)
+
+
+def move_out(act: ActInHand, animal: AnimalId, at: str) -> int | None:
+    """The row of the move out of its place that a departure of this moment brought along."""
+    sql = "SELECT id FROM move WHERE animal_id = ? AND at = ? AND to_place_id IS NULL ORDER BY id DESC LIMIT 1"
+    return next((int(move) for (move,) in act.rows(sql, (animal, at))), None)
 
 
 def _other_kind(

@@ -12,7 +12,7 @@ from coilbook.records.changes import Outcome
 from coilbook.records.ids import AnimalId, PersonId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Money
-from coilbook.records.vocabulary import Act, DepartureKind, PersonRole, Status
+from coilbook.records.vocabulary import STATUS_AFTER, Act, DepartureKind, PersonRole, Status
 from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
@@ -31,15 +31,6 @@ class DepartureDetails:
 
 
 _NONE = DepartureDetails()
-
-#: what each turn makes of an animal
-STATUS_AFTER = {
-    DepartureKind.SOLD: Status.SOLD,
-    DepartureKind.DIED: Status.DEAD,
-    DepartureKind.LOANED: Status.LOAN,
-    DepartureKind.LOST: Status.LOST,
-    DepartureKind.RETURNED: Status.HERE,
-}
 
 
 def sell(collection: Collection, *, animal: AnimalId, details: DepartureDetails = _NONE) -> Outcome[int]:

@@ -79,12 +79,17 @@ def eggs_at_hand(act: ActInHand, eggs: Sequence[EggId]) -> list[EggAtHand]:
     return found
 
 
+def refuse_taken_out(egg: EggAtHand) -> None:
+    """Refuse an egg that is no longer in the incubator."""
+    if egg.away:
+        raise Refusal(say("{egg} was taken out of its box. Undo that first if it is wrong.", egg=egg.name))
+
+
 def eggs_in_the_warm(act: ActInHand, eggs: Sequence[EggId]) -> list[EggAtHand]:
     """The eggs, refused when one was taken out or has hatched."""
     found = eggs_at_hand(act, eggs)
     for egg in found:
-        if egg.away:
-            raise Refusal(say("{egg} was taken out of its box. Undo that first if it is wrong.", egg=egg.name))
+        refuse_taken_out(egg)
         if egg.out:
             raise Refusal(say("{egg} is past hatching; nothing was written.", egg=egg.name))
     return found

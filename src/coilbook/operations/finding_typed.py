@@ -28,8 +28,9 @@ from coilbook.genetics.masking import looks_showing
 from coilbook.genetics.paper import rounded_down
 from coilbook.genetics.statement import Reading, Says, Statement
 from coilbook.operations.animals import add_claim
-from coilbook.operations.findings import SURE, TEST_ERROR_PPM, FindingDetails, add_finding, add_findings
+from coilbook.operations.findings import TEST_ERROR_PPM, FindingDetails, add_finding, add_findings
 from coilbook.records.changes import Outcome
+from coilbook.records.finding_words import SURE
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import FindingKind

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from coilbook.operations.at_hand import animal_at_hand, happened
 from coilbook.records.changes import Outcome
-from coilbook.records.finding_words import finding_words
+from coilbook.records.finding_words import SURE, finding_words
 from coilbook.records.ids import AnimalId, FindingId, PersonId
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Act, FindingKind
@@ -20,7 +20,6 @@ from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import Finding
 
-SURE = 1_000_000
 #: how often a test is taken to be wrong unless the keeper says otherwise: 1 in 100 (from memory, no published rate)
 TEST_ERROR_PPM = 10_000
 

@@ -11,7 +11,7 @@ from coilbook.operations.at_hand import happened
 from coilbook.operations.clutches import write_parents
 from coilbook.operations.codes import issue_codes
 from coilbook.operations.doubts import open_doubt, write_answer
-from coilbook.operations.eggs_at_hand import EggAtHand, eggs_at_hand, must_follow_laying, names_of
+from coilbook.operations.eggs_at_hand import EggAtHand, eggs_at_hand, must_follow_laying, names_of, refuse_taken_out
 from coilbook.operations.findings import FindingDetails, write_finding
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
@@ -71,8 +71,7 @@ def write_step(
     note: str = "",
 ) -> int:
     """The row of one step of hatching, inside an act; refused when it is there or the egg is gone."""
-    if egg.away:
-        raise Refusal(say("{egg} was taken out of its box. Undo that first if it is wrong.", egg=egg.name))
+    refuse_taken_out(egg)
     must_follow_laying(act, [egg], moment)
     sql = "SELECT event, at FROM hatching WHERE egg_id = ? AND twin IN (?, '')"
     there = {HatchEvent(e): str(seen) for e, seen in act.rows(sql, (egg.id, twin))}

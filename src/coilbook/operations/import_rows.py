@@ -9,7 +9,16 @@ from dataclasses import dataclass, field
 
 from coilbook.intake.planned import PlannedAnimal, PlannedFeeding, PlannedParent
 from coilbook.intake.values import identity_key
-from coilbook.records.vocabulary import DepartureKind, FeedingResult, Origin, PreyState, Sex, SexBasis, Status
+from coilbook.records.vocabulary import (
+    TURN_TO,
+    UNSURE_PERCENT,
+    FeedingResult,
+    Origin,
+    PreyState,
+    Sex,
+    SexBasis,
+    Status,
+)
 from coilbook.storage.columns import Base
 from coilbook.storage.tables import (
     Acquisition,
@@ -23,15 +32,6 @@ from coilbook.storage.tables import (
     Tag,
     Weight,
 )
-
-#: how sure a sex with a question mark is taken to be, percent (common practice: "female? 80%")
-UNSURE_PERCENT = 80
-_TURNS = {
-    Status.SOLD: DepartureKind.SOLD,
-    Status.DEAD: DepartureKind.DIED,
-    Status.LOAN: DepartureKind.LOANED,
-    Status.LOST: DepartureKind.LOST,
-}
 
 #: columns of every table an import fills, in the order its rows are collected
 COLUMNS: dict[type[Base], tuple[str, ...]] = {
@@ -84,10 +84,10 @@ class Rows:
         self.by_table[Animal].append(_animal_row(row, planned, place if here else None, links))
         if place is not None and here:
             self.by_table[Move].append((row, links.now_text, place))
-        if planned.status in _TURNS:
+        if planned.status in TURN_TO:
             at = _noon(planned.departed) if planned.departed else links.now_text
             note = "" if planned.departed else UNDATED
-            turn = (row, at, _TURNS[planned.status].value, Status.HERE.value, note)
+            turn = (row, at, TURN_TO[planned.status].value, Status.HERE.value, note)
             self.by_table[Departure].append(turn)
         self._place_note(row, planned, place if here else None, links)
         self.parents(row, planned, links)

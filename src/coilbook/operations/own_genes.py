@@ -12,7 +12,7 @@ from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import Act, OwnKind
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
-from coilbook.storage.species import shipped_texts
+from coilbook.storage.species import shipped_text
 from coilbook.storage.tables import OwnGene
 
 SPECIES = "ball_python"
@@ -69,9 +69,7 @@ def keep_entries(
 
 def check_entries(collection: Collection, entries: Sequence[OwnEntry], species: str) -> None:
     """Raise `Refusal` at the first entry that does not fit the catalogue, what the keeper has and those before it."""
-    shipped = shipped_texts().get(species)
-    if shipped is None:
-        raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
+    shipped = shipped_text(species)
     own = own_entries(collection, species)
     for entry in entries:
         check_own(entry, shipped, own)

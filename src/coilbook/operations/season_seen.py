@@ -8,7 +8,7 @@ from coilbook.derived.season_book import season_start
 from coilbook.derived.season_reading import read_book
 from coilbook.husbandry.ovulation import ShedOffer, meal_bulge, ovulation_day, shed_question, typed_follicle
 from coilbook.operations.asks import Asks, Choice
-from coilbook.operations.at_hand import AnimalAtHand, happened, living_here, must_be_born, place_at_hand
+from coilbook.operations.at_hand import AnimalAtHand, female_here, happened, must_be_born, place_at_hand
 from coilbook.operations.forecast_keeping import keep_forecasts, profile_in
 from coilbook.operations.settings import settings_in
 from coilbook.records.changes import Outcome
@@ -43,7 +43,7 @@ def feel_follicles(
     Raises `Asks` for a size that was probably typed in cm (3.2 for 32 mm) unless `sure`.
     """
     with collection.act(Act.FEEL_FOLLICLES) as act:
-        found, moment = _female(act, animal), _happened_to(act, animal, at)
+        found, moment = female_here(act, animal), _happened_to(act, animal, at)
         if bool(mm.strip()) == (grade is not None):
             raise Refusal(say("Say a size in mm from an ultrasound, or a grade by feel."))
         values: dict[str, object]
@@ -92,7 +92,7 @@ def see_ovulation(
     Raises `Asks` when her last meal lies so close before that it may be the swelling, unless `sure`.
     """
     with collection.act(Act.SEE_OVULATION) as act:
-        found, moment = _female(act, animal), _happened_to(act, animal, at)
+        found, moment = female_here(act, animal), _happened_to(act, animal, at)
         day = moment_from(moment).date()
         if doubt_days is not None and doubt_days < 0:
             raise Refusal(say("Give or take some days, not less than none."))
@@ -135,7 +135,7 @@ def mark_shed(collection: Collection, *, shed: ShedId, was: PreLay) -> Outcome[S
         rows = act.rows("SELECT animal_id, at FROM shed WHERE id = ?", (shed,))
         if not rows:
             raise Refusal(say("That shed is no longer in the book; it may have been undone."))
-        found = _female(act, AnimalId(rows[0][0]))
+        found = female_here(act, AnimalId(rows[0][0]))
         write_mark(act, found.id, shed, was)
         day = moment_from(rows[0][1]).date()
         act.tell(say("{animal}, shed of {day}: {was}", animal=found.keeper_id, day=day, was=was))
@@ -182,7 +182,7 @@ def end_season(
 ) -> Outcome[int]:
     """Her season brings no eggs: resorbed, did not take, or skipped with the reason in the note."""
     with collection.act(Act.END_SEASON) as act:
-        found = _female(act, animal)
+        found = female_here(act, animal)
         moment = _happened_to(act, animal, at)
         row = act.insert(SeasonOutcome, animal_id=animal, at=moment, outcome=outcome.value, note=note.strip())
         act.tell(say("{animal}: {outcome}", animal=found.keeper_id, outcome=outcome))
@@ -243,10 +243,3 @@ def _happened_to(act: ActInHand, animal: AnimalId, at: dt.datetime | None) -> st
     moment = happened(act, at)
     must_be_born(act, animal, PartialDate(moment_from(moment).date()))
     return moment
-
-
-def _female(act: ActInHand, animal: AnimalId) -> AnimalAtHand:
-    found = living_here(act, animal)
-    if found.sex is Sex.MALE:
-        raise Refusal(say("{animal} is entered as a male; correct the sex first.", animal=found.keeper_id))
-    return found

@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from coilbook.operations.at_hand import AnimalAtHand, animal_at_hand
-from coilbook.operations.corrections import ENTRY_GONE, MoveRow, move_row, moves_beside, refuse_part_of_departure
+from coilbook.operations.corrections import (
+    ENTRY_GONE,
+    MoveRow,
+    move_out,
+    move_row,
+    moves_beside,
+    refuse_part_of_departure,
+)
 from coilbook.operations.departures import warn_of_namesake
 from coilbook.operations.moving import leaves_quarantine, others_in_slot
 from coilbook.records.changes import Outcome
@@ -86,8 +93,8 @@ def _refuse_unless_newest(act: ActInHand, animal: AnimalAtHand, departure: int) 
 
 def _take_out_its_move(act: ActInHand, animal: AnimalId, at: str, shared: MoveReason | None) -> None:
     """The move out of its place that the departure brought along: the animal is back in its slot."""
-    sql = "SELECT id FROM move WHERE animal_id = ? AND at = ? AND to_place_id IS NULL ORDER BY id DESC LIMIT 1"
-    for (move,) in act.rows(sql, (animal, at)):
+    move = move_out(act, animal, at)
+    if move is not None:
         row = move_row(act, move)
         if moves_beside(act, row)[1] is None:
             _put_back(act, animal_at_hand(act, animal), row.came_from, shared)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from coilbook.labels.layout import Box, LabelLayout, PlacedSymbol, TextLine
+from coilbook.labels.layout import BAR_CORNER_MM, FRAME_MM, Box, LabelLayout, PlacedSymbol, TextLine
 from coilbook.labels.symbol import symbol
 from coilbook.labels.type_fit import Weight, font_path
 
@@ -14,8 +14,6 @@ if TYPE_CHECKING:
 
 PT_PER_MM = 72 / 25.4
 _FACES = {Weight.REGULAR: "CoilbookSans", Weight.SEMIBOLD: "CoilbookSans-SemiBold"}
-_BAR_CORNER_MM = 0.6
-_FRAME_MM = 0.25
 
 
 @lru_cache(maxsize=1)
@@ -55,7 +53,7 @@ class Pen:
         for bar in layout.bars:
             self.bar(bar, x, y)
         for frame in layout.frames:
-            self.frame(Box(x + frame.x, y + frame.y, frame.width, frame.height), width_mm=_FRAME_MM)
+            self.frame(Box(x + frame.x, y + frame.y, frame.width, frame.height), width_mm=FRAME_MM)
         for placed in layout.symbols:
             self.symbol(placed, x, y)
         for line in layout.lines:
@@ -72,7 +70,7 @@ class Pen:
         left, bottom = self.point(x + box.x, y + box.bottom)
         self.canvas.setFillGray(0)
         width, height = box.width * PT_PER_MM, box.height * PT_PER_MM
-        self.canvas.roundRect(left, bottom, width, height, _BAR_CORNER_MM * PT_PER_MM, stroke=0, fill=1)
+        self.canvas.roundRect(left, bottom, width, height, BAR_CORNER_MM * PT_PER_MM, stroke=0, fill=1)
 
     def symbol(self, placed: PlacedSymbol, x: float = 0.0, y: float = 0.0) -> None:
         """The dark modules as one path, in whole modules under a scaled and turned coordinate system."""

@@ -22,7 +22,7 @@ from coilbook.husbandry.egg_box import (
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.egg_rows import BoxLooked, BoxNowRow
 from coilbook.records.egg_vocabulary import MAY_HATCH, EggDeed
-from coilbook.records.when import moment_from
+from coilbook.records.when import day_number, moment_from
 
 #: told by the moves of eggs, not as deeds
 _MOVED = (EggDeed.MOVED, EggDeed.SEPARATED)
@@ -136,8 +136,7 @@ def weight_steps(box: BoxNowRow, laid: dt.date) -> tuple[WeightStep, ...]:
     steps = [WeightStep((box.set_up - laid).days, box.start_dg, box.start_dg)]
     for look in _alike(box, _weighings(box)):
         away = _sum([one.away_dg for one in _taken(box, look.at)])
-        moment = moment_from(look.at)
-        day = (moment.date() - laid).days + (moment.hour * 60 + moment.minute) / 1440
+        day = day_number(moment_from(look.at)) - laid.toordinal()
         steps.append(WeightStep(day, look.total_dg or 0, None if away is None else box.start_dg - away))
     return tuple(steps)
 

@@ -20,13 +20,12 @@ from coilbook.genetics.notation_printer import print_statements
 from coilbook.genetics.notation_words import KEYWORDS
 from coilbook.genetics.own_differences import says_of
 from coilbook.genetics.statement import Says, Statement
+from coilbook.reads.genetics_words import LEAST
 from coilbook.records.message import Message, Refusal, say
 from coilbook.records.vocabulary import OwnKind, Status
 from coilbook.storage.collection import Collection
-from coilbook.storage.species import shipped_texts
+from coilbook.storage.species import shipped_text, shipped_texts
 
-#: a chance below this is not counted as "may carry": one in a million
-LEAST = 1e-6
 #: a conflict's `what` for an entry that no longer fits the shipped catalogue
 LEFT_OUT = "left out"
 
@@ -97,9 +96,7 @@ def read_catalogue_book(
     collection: Collection, species: str, cancelled: Callable[[], bool] = lambda: False
 ) -> CatalogueBook:
     """Everything of one species; for a worker, since it asks the kept genetics. Raises Refusal without a catalogue."""
-    shipped = shipped_texts().get(species)
-    if shipped is None:
-        raise Refusal(say("There is no catalogue of the species '{species}'.", species=species))
+    shipped = shipped_text(species)
     own = own_entries(collection, species)
     herd = book_of(collection).current(cancelled).herds.get(species)
     catalogue = herd.inputs.catalogue if herd is not None else read_catalogue(shipped, own)

@@ -19,7 +19,7 @@ from coilbook.genetics.statement import Reading, Says, Statement
 from coilbook.genetics.states import Floats
 from coilbook.reads.genetics_recorded import BARE_HET, bare_hets, recorded_words, without_number
 from coilbook.reads.genetics_rows import Asks, GeneRow, GeneticsPart
-from coilbook.reads.genetics_words import SIRES_BY_GENE, joined, paper_basis, short_basis, young_shown
+from coilbook.reads.genetics_words import LEAST, SIRES_BY_GENE, joined, paper_basis, short_basis, young_shown
 from coilbook.reads.genetics_young import YoungSeen, showing, young_seen
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
@@ -27,8 +27,6 @@ from coilbook.records.vocabulary import FindingKind
 from coilbook.storage.collection import Collection
 from coilbook.wording.language import translated
 
-#: a chance below this is not told: one in a million
-LEAST = 1e-6
 #: a recessive that shows with less than this is told as carried: so little is left of an animal nobody described
 LEAST_SHOWN = 0.01
 

@@ -11,6 +11,9 @@ from coilbook.records.message import Message, say
 #: the keeper's id of an animal by its place
 Names = Callable[[int], str]
 
+#: a chance below this is not told, nor counted as "may carry": one in a million
+LEAST = 1e-6
+
 #: said wherever odds stand that rest on more possible sires than can be weighed over all genes together
 SIRES_BY_GENE = say(
     "So many sires are possible in this family that these odds weigh them gene by gene: what a litter shows of one "

@@ -13,7 +13,7 @@ from coilbook.husbandry.blending import PastInterval
 from coilbook.husbandry.covered_warmth import covered_warmth
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event, Interval
-from coilbook.husbandry.forecast import EventForecast, SeasonSoFar, forecasts
+from coilbook.husbandry.forecast import SHOWN, EventForecast, SeasonSoFar, forecasts
 from coilbook.husbandry.incubator import egg_temperature
 from coilbook.husbandry.known_day import KnownDay, days_between
 from coilbook.husbandry.profile import Profile
@@ -49,7 +49,7 @@ class HatchWindow:
     @cached_property
     def ahead(self) -> Window | None:
         """The whole days that hold 80% of the chances; None once an egg has pipped, or past every window."""
-        return self.forecast.window(0.8) if self.forecast is not None else None
+        return self.forecast.window(SHOWN) if self.forecast is not None else None
 
 
 def first_pip(clutch: ClutchNow) -> KnownDay | None:

@@ -14,14 +14,12 @@ from coilbook.derived.genetics_book import Genetics, Herd, book_of
 from coilbook.derived.genetics_locus import CERTAIN, LocusView
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.paper import PaperValue, rounded_down
+from coilbook.reads.genetics_words import LEAST
 from coilbook.reads.genetics_young import showing
 from coilbook.reads.pedigree_genes import Gene, GeneWords
 from coilbook.records.ids import AnimalId
 from coilbook.storage.collection import Collection
 from coilbook.wording.language import translated
-
-#: a chance below this is not told: one in a million
-LEAST = 1e-6
 
 
 class KeptGenes:

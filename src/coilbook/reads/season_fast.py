@@ -13,7 +13,7 @@ from coilbook.derived.season_reading import read_book
 from coilbook.derived.season_rows import coolings, weights
 from coilbook.derived.season_species import Grounds
 from coilbook.husbandry.figures import Event
-from coilbook.husbandry.forecast import EventForecast
+from coilbook.husbandry.forecast import SHOWN, EventForecast
 from coilbook.husbandry.pre_lay_fast import Offer, PreLayFast, Weight, past_fasts, pre_lay_fast
 from coilbook.husbandry.season_stage import StageFound, season_stage
 from coilbook.records.ids import AnimalId
@@ -44,7 +44,7 @@ def fasts_of(
         laid = [s.laying.day for s in rounds if s.laying is not None]
         hers = weighed[animal]
         forecast = next((w for w in windows if w.event is Event.LAYING), None)
-        window = forecast.window(0.8) if forecast is not None else None
+        window = forecast.window(SHOWN) if forecast is not None else None
         past = past_fasts(offers[animal], hers, laid)
         found[animal] = pre_lay_fast(offers[animal], hers, stage, window, past, today, grounds.of(animal).profile)
     return found

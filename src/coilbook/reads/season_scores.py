@@ -7,14 +7,13 @@ import datetime as dt
 from coilbook.derived.season_book import FemaleSeason, SeasonBook
 from coilbook.husbandry.day_curve import Window
 from coilbook.husbandry.figures import Event
+from coilbook.husbandry.forecast import LEVELS
 from coilbook.husbandry.known_day import KnownDay
 from coilbook.husbandry.profile import Profile
 from coilbook.husbandry.scorecard import KeptForecast, Score, scorecard
 from coilbook.records.ids import AnimalId
 from coilbook.records.season_vocabulary import PreLay
 from coilbook.storage.collection import Collection
-
-_LEVELS = (0.5, 0.8, 0.95)
 
 
 def scores(collection: Collection, book: SeasonBook, profile: Profile) -> tuple[Score, ...]:
@@ -39,7 +38,7 @@ def kept_forecasts(collection: Collection, book: SeasonBook, profile: Profile) -
         kept = tuple(
             Window(level, dt.date.fromisoformat(windows[3 * n]), dt.date.fromisoformat(windows[3 * n + 1]),
                    windows[3 * n + 2] / 1_000_000)
-            for n, level in enumerate(_LEVELS)
+            for n, level in enumerate(LEVELS)
         )  # fmt: skip
         day = happened.get(key, {}).get(Event(event))
         found.append(KeptForecast(key, Event(event), dt.date.fromisoformat(made_on), kept, day))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from coilbook.records.message import Message, say
 from coilbook.records.vocabulary import FindingKind
 
-_SURE = 1_000_000
+SURE = 1_000_000
 
 
 def finding_words(
@@ -53,4 +53,4 @@ def _looks(looks: Sequence[str], locus: str, *, seen: bool) -> Message:
 
 
 def _doubted(said: Message, ppm: int) -> Message:
-    return said if ppm == _SURE else say("{said}, {percent} sure", said=said, percent=percent_words(ppm))
+    return said if ppm == SURE else say("{said}, {percent} sure", said=said, percent=percent_words(ppm))

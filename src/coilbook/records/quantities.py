@@ -117,6 +117,19 @@ class Money:
     currency: str
 
 
+#: of the few currencies that have none or three (ISO 4217, from memory)
+_MINOR_DIGITS = {"JPY": 0, "KRW": 0, "CLP": 0, "ISK": 0, "BHD": 3, "KWD": 3, "OMR": 3, "TND": 3, "JOD": 3}
+
+
+def minor_digits(currency: str) -> int:
+    """How many digits of an amount stand behind the point.
+
+    >>> minor_digits("EUR"), minor_digits("JPY")
+    (2, 0)
+    """
+    return _MINOR_DIGITS.get(currency, 2)
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Temperature:
     """A temperature of `tenths` of a degree Celsius."""

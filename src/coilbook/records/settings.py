@@ -21,6 +21,8 @@ class Theme(StrEnum):
     DIM = "dim"
 
 
+#: sizes of text that can be chosen, in percent
+TEXT_SCALES = (80, 90, 100, 115, 130, 150, 175, 200)
 #: least and most of the settings that are numbers
 LIMITS = {
     "text_scale_percent": (50, 400),

@@ -11,6 +11,10 @@ class Sex(StrEnum):
     UNSEXED = "unsexed"
 
 
+#: how sure a sex with a question mark is taken to be (common practice: "female? 80%")
+UNSURE_PERCENT = 80
+
+
 class SexBasis(StrEnum):
     """How the sex is known."""
 
@@ -158,6 +162,17 @@ class DepartureKind(StrEnum):
     LOANED = "loaned"
     LOST = "lost"
     RETURNED = "returned"
+
+
+#: what each turn makes of an animal, and by which turn it got where it stands when it is not here
+STATUS_AFTER = {
+    DepartureKind.SOLD: Status.SOLD,
+    DepartureKind.DIED: Status.DEAD,
+    DepartureKind.LOANED: Status.LOAN,
+    DepartureKind.LOST: Status.LOST,
+    DepartureKind.RETURNED: Status.HERE,
+}
+TURN_TO = {status: turn for turn, status in STATUS_AFTER.items() if turn is not DepartureKind.RETURNED}
 
 
 class PhotoAngle(StrEnum):

@@ -77,3 +77,8 @@ def must_have_happened(moment: dt.datetime, now: dt.datetime) -> None:
     """Refuse a moment that lies more than a day ahead of the keeper's clock."""
     if moment.replace(tzinfo=None) > now.replace(tzinfo=None) + dt.timedelta(days=1):
         raise Refusal(say("{moment} lies ahead of today; an entry is of what has happened.", moment=moment))
+
+
+def day_number(moment: dt.datetime) -> float:
+    """A moment in days: the ordinal of its date, and the share of that day gone by to the minute."""
+    return moment.toordinal() + (moment.hour * 60 + moment.minute) / 1440

@@ -8,9 +8,9 @@ from decimal import Decimal, InvalidOperation
 
 from coilbook.intake.dates import read_date, read_header_date
 from coilbook.records.message import Refusal, say
-from coilbook.records.quantities import Money
+from coilbook.records.quantities import Money, minor_digits
 from coilbook.records.settings import DateOrder, Settings
-from coilbook.records.vocabulary import Sex, SexBasis
+from coilbook.records.vocabulary import UNSURE_PERCENT, Sex, SexBasis
 from coilbook.records.when import PartialDate
 from coilbook.wording.texts import words
 
@@ -24,10 +24,6 @@ _DAY_PARTS = {"morning": dt.time(8), "noon": NOON, "afternoon": dt.time(15), "ev
 _DAY_PARTS |= {"night": dt.time(22)}
 _SEXES = {"f": Sex.FEMALE, "female": Sex.FEMALE, "♀": Sex.FEMALE, "m": Sex.MALE, "male": Sex.MALE, "♂": Sex.MALE}
 _SEXES |= {"u": Sex.UNSEXED, "unsexed": Sex.UNSEXED, "unknown": Sex.UNSEXED}
-#: how sure a call is when it was only said to be unsure
-UNSURE_PERCENT = 80
-#: currencies without cents or with three digits of them (ISO 4217, from memory)
-_MINOR_DIGITS = {"JPY": 0, "KRW": 0, "CLP": 0, "ISK": 0, "BHD": 3, "KWD": 3, "OMR": 3, "TND": 3, "JOD": 3}
 
 
 def order_of(settings: Settings) -> DateOrder:
@@ -162,14 +158,14 @@ def typed_money(text: str, currency: str) -> Money | None:
     if found is None or amount is None:
         raise Refusal(say("'{text}' is not an amount. Type 250 or 249.50 {currency}.", text=cleaned, currency=currency))
     letters = (found[2] or currency).upper()
-    return Money(int(amount.scaleb(_MINOR_DIGITS.get(letters, 2))), letters)
+    return Money(int(amount.scaleb(minor_digits(letters))), letters)
 
 
 def money_text(money: Money | None) -> str:
     """An amount as `typed_money` reads it back; empty for none."""
     if money is None:
         return ""
-    return f"{Decimal(money.minor).scaleb(-_MINOR_DIGITS.get(money.currency, 2))} {money.currency}"
+    return f"{Decimal(money.minor).scaleb(-minor_digits(money.currency))} {money.currency}"
 
 
 def typed_day_ahead(text: str, now: dt.datetime, settings: Settings) -> PartialDate | None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from coilbook.operations.undo import redo_last
-from coilbook.records.settings import Theme
+from coilbook.records.settings import TEXT_SCALES, Theme
 from coilbook.ui.commands import Command
 from coilbook.ui.line_search import DO
 from coilbook.wording.language import translated
@@ -15,8 +15,6 @@ from coilbook.wording.texts import words
 if TYPE_CHECKING:
     from coilbook.ui.main_window import MainWindow
     from coilbook.ui.screen import ScreenKind
-
-SCALES = (80, 90, 100, 115, 130, 150, 175, 200)
 
 
 def window_commands(window: MainWindow) -> list[Command]:
@@ -89,8 +87,8 @@ def _next_theme(window: MainWindow) -> None:
 
 def _scale(window: MainWindow, step: int) -> None:
     now = window.desk.settings.text_scale_percent
-    nearest = min(range(len(SCALES)), key=lambda place: abs(SCALES[place] - now))
-    chosen = SCALES[max(0, min(nearest + step, len(SCALES) - 1))]
+    nearest = min(range(len(TEXT_SCALES)), key=lambda place: abs(TEXT_SCALES[place] - now))
+    chosen = TEXT_SCALES[max(0, min(nearest + step, len(TEXT_SCALES) - 1))]
     window.desk.change_settings(replace(window.desk.settings, text_scale_percent=chosen))
 
 

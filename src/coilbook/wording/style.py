@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 
-from coilbook.records.quantities import GRAMS_PER_OUNCE, MassUnit, Money
+from coilbook.records.quantities import GRAMS_PER_OUNCE, MassUnit, Money, minor_digits
 from coilbook.records.settings import DateOrder, Settings
 from coilbook.records.vocabulary import Precision, Sex
 from coilbook.records.when import PartialDate, moment_from
@@ -15,9 +15,7 @@ from coilbook.wording.language import translated, translated_plural
 MINUS = "\u2212"
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_SIGNS = {Sex.FEMALE: ("\u2640", "F"), Sex.MALE: ("\u2642", "M")}
-#: minor units of the few currencies that have none or three (ISO 4217, from memory)
-_MINOR_DIGITS = {"JPY": 0, "KRW": 0, "CLP": 0, "ISK": 0, "BHD": 3, "KWD": 3, "OMR": 3, "TND": 3, "JOD": 3}
+SEX_SIGNS = {Sex.FEMALE: ("\u2640", "F"), Sex.MALE: ("\u2642", "M")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +74,7 @@ class Style:
 
     def money(self, money: Money) -> str:
         """An amount with its currency letters."""
-        digits = _MINOR_DIGITS.get(money.currency, 2)
+        digits = minor_digits(money.currency)
         return f"{self.number(Decimal(money.minor).scaleb(-digits), digits)} {money.currency}"
 
     # --- dates ---------------------------------------------------------------------------------------------
@@ -136,9 +134,9 @@ class Style:
         >>> Style().sex_sign(Sex.FEMALE), Style().sex_sign(Sex.MALE, 80), Style().sex_sign(Sex.UNSEXED)
         (('♀', 'F'), ('♂?', 'M?'), ('', 'unsexed'))
         """
-        if sex not in _SIGNS:
+        if sex not in SEX_SIGNS:
             return "", translated("unsexed")
-        sign, letter = _SIGNS[sex]
+        sign, letter = SEX_SIGNS[sex]
         doubt = "?" if certainty is not None and certainty < 100 else ""
         return sign + doubt, letter + doubt
 

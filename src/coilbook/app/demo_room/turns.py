@@ -14,7 +14,16 @@ from coilbook.app.demo_room.life import prey_for
 from coilbook.app.demo_room.recipe import Recipe
 from coilbook.operations.codes import issue_codes
 from coilbook.records.message import say
-from coilbook.records.vocabulary import Act, CodeKind, DepartureKind, MoveReason, Origin, PhotoAngle, Status
+from coilbook.records.vocabulary import (
+    STATUS_AFTER,
+    Act,
+    CodeKind,
+    DepartureKind,
+    MoveReason,
+    Origin,
+    PhotoAngle,
+    Status,
+)
 from coilbook.records.when import moment_text
 from coilbook.storage import photos
 from coilbook.storage.act import ActInHand
@@ -26,13 +35,6 @@ _TURN_ACTS = {
     DepartureKind.LOANED: (Act.LOAN, "{animal} out on loan"),
     DepartureKind.LOST: (Act.LOSE, "{animal} entered as lost"),
     DepartureKind.RETURNED: (Act.RETURN, "{animal} is back"),
-}
-_STATUS_AFTER = {
-    DepartureKind.SOLD: Status.SOLD,
-    DepartureKind.DIED: Status.DEAD,
-    DepartureKind.LOANED: Status.LOAN,
-    DepartureKind.LOST: Status.LOST,
-    DepartureKind.RETURNED: Status.HERE,
 }
 _PICTURED = ("F-014", "F-017", "F-038", "F-036", "F-019", "M-03", "M-07", "M-15", "F-042", "J-22", "F-040", "F-026")
 
@@ -46,7 +48,7 @@ def comings_and_goings(recipe: Recipe, creatures: Sequence[Creature], book: Book
         before = Status.HERE
         for turn in creature.turns:
             yield _turn(recipe, creature, turn, before, book)
-            before = _STATUS_AFTER[turn.kind]
+            before = STATUS_AFTER[turn.kind]
     by_id = {c.keeper_id: c for c in creatures}
     for stay in recipe.listed("stays"):
         male, female = by_id[stay["male"]], by_id[stay["female"]]
@@ -178,7 +180,7 @@ def _turn(recipe: Recipe, creature: Creature, turn: Turn, before: Status, book: 
         back = turn.kind is DepartureKind.RETURNED
         ends = {"from_place_id": None, "to_place_id": place} if back else {"from_place_id": place, "to_place_id": None}
         act.insert(Move, animal_id=animal, at=moment_text(at), **ends)
-        act.update(Animal, animal, status=_STATUS_AFTER[turn.kind].value, place_id=place if back else None)
+        act.update(Animal, animal, status=STATUS_AFTER[turn.kind].value, place_id=place if back else None)
         act.insert(
             Departure,
             animal_id=animal,

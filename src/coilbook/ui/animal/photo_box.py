@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
-    QColor,
     QFocusEvent,
     QFontMetrics,
     QIcon,
@@ -25,6 +24,7 @@ from coilbook.records.vocabulary import PhotoAngle
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
 from coilbook.ui.parts.icons import icon
+from coilbook.ui.parts.photo_shade import shade_photo
 from coilbook.ui.theme import BODY, SMALL
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
@@ -187,9 +187,7 @@ class PhotoBox(QWidget):
         wide, high = frame.width() / scale, frame.height() / scale
         part = QRectF((image.width() - wide) / 2, (image.height() - high) / 2, wide, high)
         painter.drawImage(frame, image, part)
-        if self._desk.theme.name == "dim":
-            # nothing in the dim room is brighter than its ink
-            painter.fillRect(frame, QColor(18, 13, 10, 150))
+        shade_photo(painter, self._desk.theme, frame)
 
     def _paint_place(self, painter: QPainter, frame: QRectF) -> None:
         theme, picture = self._desk.theme, self.picture

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from coilbook.husbandry.forecast import SHOWN
 from coilbook.ui.animal.words import FactWords
 from coilbook.ui.margin_content import Evidence, Fact, MarginSection
 from coilbook.wording.chances import percent
@@ -45,7 +46,7 @@ def _missing(count: int) -> str:
 
 def _ready_words(young: YoungNow, style: Style) -> str:
     ahead = young.ready_ahead
-    window = ahead.window(0.8) if ahead is not None else None
+    window = ahead.window(SHOWN) if ahead is not None else None
     return (
         translated("ready {days} ({odds})").format(days=_days(window, style), odds=percent(window.probability, 0))
         if window is not None
@@ -81,7 +82,7 @@ def young_sections(young: YoungNow, style: Style) -> tuple[MarginSection, ...]:
     """The windows ahead, with what they hold, and what holds them back."""
     rows = []
     for forecast in young.ahead:
-        window = forecast.window(0.8)
+        window = forecast.window(SHOWN)
         name = _EXPECTED[forecast.event.value]
         shown = translated("past all that records say")
         if window is not None:

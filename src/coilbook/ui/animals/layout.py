@@ -7,10 +7,11 @@ import logging
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
+from coilbook.reads.herd_snapshot import FOLDER
 from coilbook.ui.animals.columns import BY_KEY, COLUMNS
 
 LOG = logging.getLogger(__name__)
-FOLDER, FILE_NAME = "cache", "animals-list.json"
+FILE_NAME = "animals-list.json"
 
 
 @dataclass(frozen=True, slots=True)

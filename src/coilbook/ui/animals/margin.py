@@ -12,14 +12,13 @@ from coilbook.reads.herd_rows import HerdRow
 from coilbook.reads.standing import NEW_DAYS, State
 from coilbook.records.vocabulary import RefusalReason, ShedKind, WeightTag
 from coilbook.ui.animals.columns import Writing, short_day, state_words
+from coilbook.ui.animals.painter import CURVE_DAYS
 from coilbook.ui.animals.small_chart import SmallWeightChart
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.parts.shapes import RESULT_SHAPES
 from coilbook.ui.theme import Theme
 from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.texts import render, words
-
-CURVE_DAYS = 366
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import weight_steps
 from coilbook.reads.egg_rows import BoxNowRow
 from coilbook.reads.eggs_now import EggsNow
+from coilbook.records.when import day_number
 from coilbook.ui.desk import Desk
 from coilbook.wording.language import translated
 
@@ -98,8 +99,7 @@ def temperature_course(
 
 
 def _day(minute: int) -> float:
-    moment = moment_of(minute)
-    return moment.toordinal() + (moment.hour * 60 + moment.minute) / 1440
+    return day_number(moment_of(minute))
 
 
 def _runs(readings: Readings, told_gaps: list[int]) -> tuple[tuple[tuple[float, float], ...], ...]:

@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtWidgets import QWidget
 
 from coilbook.husbandry.figures import FigureKey
+from coilbook.husbandry.forecast import LEVELS, SHOWN
 from coilbook.husbandry.hatch_result import hatch_result
 from coilbook.husbandry.outage import ClutchAfter
 from coilbook.husbandry.profile import Profile
@@ -185,11 +186,11 @@ def _window_section(desk: Desk, at: AtHand, clutch: ClutchNow) -> MarginSection:
     forecast = at.now.windows[clutch.id].forecast
     assert forecast is not None
     rows = []
-    for level in (0.5, 0.8, 0.95):
+    for level in LEVELS:
         window = forecast.window(level)
         if window is not None:
             days = f"{desk.style.date(window.first, year=False)} - {desk.style.date(window.last, year=False)}"
-            rows.append(Fact(percent(window.probability, 0), days, level == 0.8))
+            rows.append(Fact(percent(window.probability, 0), days, level == SHOWN))
     because = " ".join(desk.render(message) for message in forecast.because)
     return MarginSection(translated("When the first pips"), tuple(rows), because)
 

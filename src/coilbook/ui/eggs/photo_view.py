@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent
+from PySide6.QtGui import QImage, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 from shiboken6 import isValid
 
@@ -12,6 +12,7 @@ from coilbook.reads.photos import thumbnail
 from coilbook.records.message import CoilbookError
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
+from coilbook.ui.parts.photo_shade import shade_photo
 from coilbook.wording.language import translated
 
 WIDTH, HEIGHT = 288, 200
@@ -74,5 +75,4 @@ class PhotoView(QWidget):
             whole = QRectF(0, 0, image.width() * scale, image.height() * scale)
             whole.moveCenter(frame.center())
             painter.drawImage(whole, image)
-            if theme.name == "dim":
-                painter.fillRect(whole, QColor(18, 13, 10, 150))
+            shade_photo(painter, theme, whole)

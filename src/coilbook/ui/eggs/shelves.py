@@ -16,16 +16,11 @@ from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.ids import EggBoxId
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.egg_painter import paint_egg
+from coilbook.ui.parts.arrows import STEPS
 from coilbook.ui.parts.shapes import paint_shape
 from coilbook.ui.theme import BODY, SMALL
 from coilbook.wording.language import translated
 
-_ARROWS = {
-    Qt.Key.Key_Left: (-1, 0),
-    Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, -1),
-    Qt.Key.Key_Down: (0, 1),
-}
 HEAD, TILE, GAP, BOARD = 26, 100, 6, 16
 _EGGS_IN_ROW = 4
 
@@ -150,7 +145,7 @@ class ShelvesView(QWidget):
 
     # --- hands ---------------------------------------------------------------------------------------------
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        step = _ARROWS.get(Qt.Key(event.key()))
+        step = STEPS.get(Qt.Key(event.key()))
         if step is None or event.modifiers() & Qt.KeyboardModifier.AltModifier:
             super().keyPressEvent(event)
             return

@@ -7,14 +7,12 @@ from dataclasses import dataclass
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen
 
-from coilbook.labels.layout import LabelLayout, PlacedSymbol, TextLine
+from coilbook.labels.layout import BAR_CORNER_MM, FRAME_MM, LabelLayout, PlacedSymbol, TextLine
 from coilbook.labels.type_fit import POINT_MM, Weight, width_mm
 from coilbook.ui.theme import FAMILY
 
 #: letters are drawn at this size and scaled, so that no hinting moves them
 _DRAWN_PX = 200
-_BAR_CORNER_MM = 0.6
-_FRAME_MM = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +34,9 @@ def paint_label(painter: QPainter, layout: LabelLayout, inks: Inks = PRINT) -> N
     for bar in layout.bars:
         painter.setBrush(inks.dark)
         box = QRectF(bar.x, bar.y, bar.width, bar.height)
-        painter.drawRoundedRect(box, _BAR_CORNER_MM, _BAR_CORNER_MM)
+        painter.drawRoundedRect(box, BAR_CORNER_MM, BAR_CORNER_MM)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.setPen(QPen(inks.dark, _FRAME_MM))
+    painter.setPen(QPen(inks.dark, FRAME_MM))
     for frame in layout.frames:
         painter.drawRect(QRectF(frame.x, frame.y, frame.width, frame.height))
     painter.setPen(Qt.PenStyle.NoPen)

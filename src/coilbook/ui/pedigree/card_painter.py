@@ -8,12 +8,13 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPixmap
+from PySide6.QtGui import QFont, QFontMetricsF, QPainter, QPen, QPixmap
 
 from coilbook.reads.pedigree import CardFacts
 from coilbook.reads.pedigree_genes import GeneWords
 from coilbook.reads.pedigree_words import inbred_text, look_text, sex_text, unknown_text, where_text
 from coilbook.records.vocabulary import Sex
+from coilbook.ui.parts.photo_shade import shade_photo
 from coilbook.ui.pedigree.bars import fill_blocks, paint_bars
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated
@@ -204,9 +205,7 @@ class CardPainter:
 
     def _photo(self, painter: QPainter, frame: QRectF, picture: QPixmap) -> None:
         painter.drawPixmap(frame, picture, QRectF(picture.rect()))
-        if self._theme.name == "dim":
-            # nothing in the dim room is brighter than its ink
-            painter.fillRect(frame, QColor(18, 13, 10, 150))
+        shade_photo(painter, self._theme, frame)
 
     # --- half way ------------------------------------------------------------------------------------------
     def halves(self, painter: QPainter, scene: Scene, numbers: Iterable[int], shown: Shown, sight: Sight) -> None:

@@ -13,16 +13,11 @@ from coilbook.drawing.rack_map import Box, Measures, RackIn, RackMap, lay_out
 from coilbook.reads.places import PlaceRow
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.vocabulary import PlaceKind
+from coilbook.ui.parts.arrows import STEPS
 from coilbook.ui.parts.shapes import paint_shape
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated, translated_plural
 
-_ARROWS = {
-    Qt.Key.Key_Left: (-1, 0),
-    Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, -1),
-    Qt.Key.Key_Down: (0, 1),
-}
 _NOTHING: Mapping[AnimalId, str] = MappingProxyType({})
 
 
@@ -91,7 +86,7 @@ class RoomMap(QWidget):
         return QSize(self._theme.px(600), self._map.height)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        step = _ARROWS.get(Qt.Key(event.key()))
+        step = STEPS.get(Qt.Key(event.key()))
         if step is not None and self.at_hand is not None and not event.modifiers() & Qt.KeyboardModifier.AltModifier:
             self.at_hand = self._map.neighbour(self.at_hand, *step)
             self._show_focus()

@@ -9,11 +9,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
-from coilbook.operations.findings import SURE, FindingDetails, add_findings, correct_finding
+from coilbook.operations.findings import FindingDetails, add_findings, correct_finding
 from coilbook.reads.animal_examples import young_with_parents
 from coilbook.reads.identify import Base, Call, Identity, Said, Trait, identity, looks_said, read_base
 from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.records.changes import ODDS_REST_ON
+from coilbook.records.finding_words import SURE
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import CoilbookError, say
 from coilbook.records.vocabulary import FindingKind

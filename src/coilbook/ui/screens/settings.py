@@ -27,7 +27,7 @@ from coilbook.reads.people import PersonRow, people
 from coilbook.records.changes import Changes
 from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.quantities import MassUnit
-from coilbook.records.settings import LIMITS, DateOrder, Settings, Theme
+from coilbook.records.settings import LIMITS, TEXT_SCALES, DateOrder, Settings, Theme
 from coilbook.records.vocabulary import PersonRole, Sex
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -43,8 +43,6 @@ from coilbook.ui.parts.text import PageHead, SectionHead, label
 from coilbook.ui.screen import Screen
 from coilbook.wording.language import translated
 from coilbook.wording.texts import words
-
-SCALES = (80, 90, 100, 115, 130, 150, 175, 200)
 
 
 class PersonForm(InlineForm):
@@ -110,7 +108,7 @@ class SettingsScreen(Screen):
         s = self.desk.settings
         self.mass, self.dates, self.theme = self._choice(MassUnit), self._choice(DateOrder), self._choice(Theme)
         self.scale, self.paper = QComboBox(), QComboBox()
-        for percent in SCALES:
+        for percent in TEXT_SCALES:
             self.scale.addItem(f"{percent}%", percent)
         for paper in ("A4", "Letter"):
             self.paper.addItem(paper, paper)

@@ -10,7 +10,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from coilbook.husbandry.day_curve import DayCurve
-from coilbook.husbandry.forecast import EventForecast
+from coilbook.husbandry.forecast import SHOWN, EventForecast
 from coilbook.ui.theme import SMALL, Theme
 from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
@@ -26,7 +26,7 @@ class CurveChart(QWidget):
         super().__init__()
         self._theme, self._style, self._forecast, self._today = theme, style, forecast, today
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        window = forecast.window(0.8)
+        window = forecast.window(SHOWN)
         said = ""
         if window is not None:
             said = f"{style.date(window.first)} \u2013 {style.date(window.last)}, {percent(window.probability, 0)}"
@@ -49,7 +49,7 @@ class CurveChart(QWidget):
         curves = [c for c in (shown, self._forecast.planned) if c is not None]
         highest = max(float(_density(c, self._first, self._last)[1].max()) for c in curves) or 1.0
         with QPainter(self) as painter:
-            window = self._forecast.window(0.8)
+            window = self._forecast.window(SHOWN)
             if window is not None:
                 left, right = self._x(window.first.toordinal() - 0.5), self._x(window.last.toordinal() + 0.5)
                 painter.fillRect(QRectF(left, top, right - left, bottom - top), theme.colour("tint"))

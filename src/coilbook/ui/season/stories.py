@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from coilbook.derived.season_book import FemaleSeason
 from coilbook.drawing.season_lines import Band, Block, Point, Span, Story, Word
-from coilbook.husbandry.forecast import EventForecast
+from coilbook.husbandry.forecast import LIKELY, SHOWN, EventForecast
 from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
 from coilbook.records.season_vocabulary import FollicleMethod, LockCertainty, OvulationCertainty, PreLay
 from coilbook.wording.style import Style
@@ -116,7 +116,7 @@ def _spans_of(season: FemaleSeason, now: int) -> list[Span]:
 
 
 def _band(forecast: EventForecast, today: dt.date) -> Band | None:
-    shown, likely = forecast.window(0.8), forecast.window(0.5)
+    shown, likely = forecast.window(SHOWN), forecast.window(LIKELY)
     if shown is None or likely is None:
         if not forecast.late:
             return None

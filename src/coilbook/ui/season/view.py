@@ -13,6 +13,7 @@ from PySide6.QtCore import QPoint, QRect, QRectF, Qt, Signal
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
 
 from coilbook.drawing.season_lines import Line, Scale, Story, fitted, lay_out
+from coilbook.husbandry.forecast import SHOWN
 from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
 from coilbook.ui.parts.painted_page import PaintedPage
 from coilbook.ui.season.axis import HEAD, NAMES, AxisPainter
@@ -81,7 +82,7 @@ class SeasonView(PaintedPage):
         days += [s.first for line in page.males for s in line.stays]
         ends = [page.today] if page.start <= page.today <= page.end else []
         for line in page.females:
-            windows = [w.window(0.8) for w in (*line.windows, *(eggs.forecast for eggs in line.eggs))]
+            windows = [w.window(SHOWN) for w in (*line.windows, *(eggs.forecast for eggs in line.eggs))]
             ends += [w.last for w in windows if w is not None]
             layings = [season.laying for season in line.season.rounds if season.laying is not None]
             ends += [laying.day if laying.pip is None else laying.pip.latest for laying in layings]

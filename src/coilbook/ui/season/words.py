@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coilbook.husbandry.figures import Event
-from coilbook.husbandry.forecast import EventForecast
+from coilbook.husbandry.forecast import LIKELY, SHOWN, EventForecast
 from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
 from coilbook.records.season_vocabulary import SeasonStage
 from coilbook.wording.chances import percent
@@ -45,7 +45,7 @@ def male_note(row: MaleLine, style: Style) -> tuple[bool, str]:
     return False, ""
 
 
-def window_words(forecast: EventForecast, style: Style, level: float = 0.8) -> str:
+def window_words(forecast: EventForecast, style: Style, level: float = SHOWN) -> str:
     """The days of a window."""
     window = forecast.window(level)
     if window is None:
@@ -56,7 +56,7 @@ def window_words(forecast: EventForecast, style: Style, level: float = 0.8) -> s
     return f"{first} \u2013 {style.date(window.last, year=False)}"
 
 
-def held_words(forecast: EventForecast, style: Style, level: float = 0.8) -> str:
+def held_words(forecast: EventForecast, style: Style, level: float = SHOWN) -> str:
     """The days of a window with the probability that they hold: whole days hold more than was asked of them."""
     window = forecast.window(level)
     shown = window_words(forecast, style, level)
@@ -69,7 +69,7 @@ def verdict(line: FemaleLine, style: Style) -> str:
     if forecast is None or forecast.curve is None:
         return render(line.headline, style).capitalize()
     text = translated(EXPECTS[forecast.event]).format(window=held_words(forecast, style))
-    likely = forecast.window(0.5)
+    likely = forecast.window(LIKELY)
     if likely is None:
         return text
     return translated("{text}, likely {days}").format(text=text, days=held_words(forecast, style, 0.5))
