@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from coilbook.operations.finding_typed import enter_typed
 from coilbook.operations.findings import FindingDetails, add_finding
 from coilbook.reads.genetics import genetics_part
 from coilbook.reads.genetics_card import CardText, card_texts
@@ -135,6 +136,37 @@ def test_young_of_a_look_that_hides_the_gene_say_nothing(family: Family) -> None
     family.add("M-3", "normal")
     assert ways(family, "F-2", "pastel") == [
         ("Young by M-3", "5, none Pastel: 3.0%. One Pastel: proven."),
-        ("Young by M-1", "11, none Pastel: 4.1%. One Pastel: proven."),
+        ("Young by M-1", "11, none Super Pastel: 4.1%. One Super Pastel: proven."),
         ("Young by M-2", "Say nothing when they hatch: another look of theirs hides Pastel."),
     ]
+
+
+def test_what_hides_a_gene_is_weighed_with_who_the_sires_are(family: Family) -> None:
+    """M-2 may have sired F-2 (1/2) and then gave her pastel (1/2): 1/4. None of 3 by a normal male: 1/4 x 1/8 : 3/4."""
+    family.add("F-1", "Clown")
+    family.add("M-1", "Clown")
+    family.add("M-2", "Pastel Clown")
+    for name in ("F-2", "M-4"):
+        family.add(name, "Clown", dam="F-1", sire={"M-1": 50, "M-2": 50}, hatched="2025-08-01")
+    family.add("M-9", "normal")
+    assert ways(family, "F-2", "pastel")[0] == ("Young by M-9", "3, none Pastel: 4.0%. One Pastel: proven.")
+
+
+def test_the_looks_that_decide_are_named(family: Family) -> None:
+    """A Pastel mate makes Pastel young whatever she has: two doses prove hers, a quarter; 0.33 (3/4)^8 leaves 4.7%.
+
+    A Toffino's Toffees are those that show she has toffee in the place of albino: even odds and a test of 8 : 1, so
+    8 : (3/4)^4 are left of none of four. A normal young says nothing of it.
+    """
+    family.add("F-1", "Clown")
+    family.add("M-1", "Pastel Clown")
+    family.add("F-2", "Clown", dam="F-1", sire="M-1")
+    enter_typed(family.book, animal=family.ids["F-2"], text="pastel 33%")
+    assert ways(family, "F-2", "pastel")[0] == ("Young by M-1", "8, none Super Pastel: 4.7%. One Super Pastel: proven.")
+    family.add("F-0", "proven het albino")
+    family.add("M-0", "proven het toffee")
+    family.add("F-3", "normal", dam="F-0", sire="M-0")
+    family.add("M-3", "Toffino")
+    family.young("J-1 J-2", "Toffino", dam="F-3", sire="M-3")
+    enter_typed(family.book, animal=family.ids["F-3"], text="test albino 1 20%")
+    assert ways(family, "F-3", "albino")[0] == ("Young by M-3", "4, none Toffee: 96.2%. One Toffee: settled.")

@@ -208,5 +208,5 @@ def _ways(
             )
         )  # fmt: skip
     if herd.rows.sex_of(animal) in (Sex.MALE, Sex.FEMALE):
-        ways += mates_that_settle(collection, herd, view, animal, row, asked_states(view, row), names)
+        ways += mates_that_settle(collection, genetics, view, animal, row, asked_states(view, row), names)
     return tuple(ways)
