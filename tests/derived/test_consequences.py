@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from coilbook.derived.genetics_book import book_of
 from coilbook.operations.departures import DepartureDetails, sell
+from coilbook.operations.finding_typed import enter_typed
 from coilbook.operations.people import add_person
 from coilbook.reads.consequences import Moved, consequences
 from coilbook.records.vocabulary import PersonRole
@@ -95,3 +97,14 @@ def test_the_first_animal_of_a_gene_moves_its_family(book: Collection) -> None:
     assert {name: (b, a) for name, (a, b, _, _) in backwards.items()} == {
         n: (a, b) for n, (a, b, _, _) in expected.items()
     }
+
+
+def test_a_note_says_100_only_of_what_is_sure(family: Family) -> None:
+    """2/3, and a test that is wrong once in 1,000: 2 x 0.999 : 0.0005 is 99.97%, and no proof."""
+    family.add("F-1", "66% het clown")
+    before = book_of(family.book).current()
+    enter_typed(family.book, animal=family.ids["F-1"], text="test clown 1 0.1%")
+    sell(family.book, animal=family.ids["F-1"])
+    (moved,) = consequences(family.book, before, book_of(family.book).current())
+    assert moved.after == pytest.approx(2 * 0.999 / (2 * 0.999 + 0.0005))
+    assert "it is >99% with everything known now" in str(moved.note)

@@ -17,11 +17,10 @@ from coilbook.genetics.known import Known, Sighting
 from coilbook.genetics.problem import NONE, Litter, Pedigree
 from coilbook.genetics.states import Bools, Floats, LocusStates
 from coilbook.records.vocabulary import Sex
+from coilbook.wording.chances import TRADE
 
 Law = tuple[Fraction, ...]
 
-#: percentages the trade prints; a value is sold under the highest not above it (common practice)
-TRADE_PERCENTS = (100, 66, 50, 33, 25)
 #: every chance of a locus is a fraction with a smaller denominator (quarters, thirds after lethals, a recombination
 #: fraction of three decimals), so that this recovers it exactly from a float
 _DENOMINATOR = 1_000_000
@@ -68,7 +67,7 @@ def trade_percent(chance: Fraction) -> int | None:
     >>> trade_percent(Fraction(3, 5)), trade_percent(Fraction(2, 3)), trade_percent(Fraction(1, 5))
     (50, 66, None)
     """
-    return next((p for p in TRADE_PERCENTS if Fraction(p, 100) <= chance), None)
+    return next((word for word in TRADE if Fraction(word, 100) <= chance), None)
 
 
 def rounded_down(chance: Fraction, decimals: int = 0) -> str:

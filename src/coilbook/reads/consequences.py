@@ -21,6 +21,7 @@ from coilbook.records.message import Message, say
 from coilbook.records.vocabulary import DepartureKind, Sex, Status
 from coilbook.records.when import moment_from
 from coilbook.storage.collection import Collection
+from coilbook.wording.chances import percent
 
 #: a number that moved by less than this is the same number
 MOVED = 0.0005
@@ -59,7 +60,7 @@ class Moved:
             "label": self.label or say("without a word on her genes"),
             "gene": self.name,
             "date": moment_from(self.sold_on).date() if self.sold_on else "",
-            "now": f"{100 * self.after:.0f}%",
+            "now": percent(self.after, 0),
             "paper": rounded_down(self.paper_after) if self.paper_after is not None else "-",
         }
         return say(

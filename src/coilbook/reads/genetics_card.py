@@ -19,6 +19,7 @@ from coilbook.reads.genetics_rows import GeneRow, GeneticsPart
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
 from coilbook.storage.collection import Collection
+from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 
 #: a doubtful look under this stands on no card
@@ -129,7 +130,7 @@ def says_more(row: GeneRow) -> bool:
 def _evidence(row: GeneRow) -> str:
     if row.young:
         return translated("{shown} of {n} shown").format(shown=row.shown, n=row.young)
-    return translated("{percent} with evidence").format(percent=f"{100 * (row.evidence or 0):.0f}%")
+    return translated("{percent} with evidence").format(percent=percent(row.evidence or 0, 0))
 
 
 def more_than_known(row: GeneRow) -> Message:
@@ -141,7 +142,7 @@ def more_than_known(row: GeneRow) -> Message:
         words,
         gene=row.name,
         paper=rounded_down(printed_chance(row)),
-        evidence=f"{100 * (row.evidence or 0):.0f}%",
+        evidence=percent(row.evidence or 0, 0),
     )
 
 

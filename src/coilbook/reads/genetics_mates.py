@@ -18,6 +18,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
+from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 
 #: a locus, its states that hide a dose, those that hide all, and whose dose (alleles)
@@ -147,7 +148,7 @@ def _way(found: ByYoung, mate: str, row: GeneRow, states: LocusStates) -> Way:
         return Way(name, say("any season"), _settles_nothing(found, mate, row, states))
     looks = _deciding(found, row, states)
     words = _WORDS[found.proves, found.proves or looks is None]
-    return Way(name, wait, say(*words, n=found.young, looks=looks or row.name, left=f"{100 * found.left:.1f}"))
+    return Way(name, wait, say(*words, n=found.young, looks=looks or row.name, left=tenths(found.left)))
 
 
 #: by whether a young proves it, and whether it is shown by the gene itself: of one young, of several
@@ -162,6 +163,11 @@ _WORDS = {
         "{n}, not {looks}: {left}%. One {looks}: settled.", "{n}, none {looks}: {left}%. One {looks}: settled.",
     ),
 }  # fmt: skip
+
+
+def tenths(chance: float) -> str:
+    """A chance in percent without its sign: never 0 for what is possible, never 100 for what is not sure."""
+    return percent(chance).removesuffix("%")
 
 
 def _deciding(found: ByYoung, row: GeneRow, states: LocusStates) -> str | None:

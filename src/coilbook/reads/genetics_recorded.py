@@ -10,6 +10,7 @@ from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.paper import rounded_down
 from coilbook.genetics.statement import FlagKind, Reading, Says, Statement
 from coilbook.records.message import Message, say
+from coilbook.wording.chances import percent
 
 #: two chances nearer than this are one number in whole percent
 SAME = 0.005
@@ -45,7 +46,7 @@ def recorded_words(
         return say(words, claimed=said, paper=comes_to)
     if parents == 0 and evidence is not None and abs(claim - evidence) >= SAME:
         words = "recorded as {claimed}; with what has been found since {now}"
-        return say(words, claimed=said, now=f"{100 * evidence:.1f}%")
+        return say(words, claimed=said, now=percent(evidence))
     return None
 
 

@@ -16,7 +16,7 @@ from coilbook.genetics.evidence import likelihood
 from coilbook.genetics.known import Known
 from coilbook.genetics.settling import by_test
 from coilbook.genetics.states import Bools
-from coilbook.reads.genetics_mates import mates_that_settle
+from coilbook.reads.genetics_mates import mates_that_settle, tenths
 from coilbook.reads.genetics_rows import Asks, GeneRow, Way
 from coilbook.reads.genetics_words import joined as joined_words
 from coilbook.reads.genetics_young import showing
@@ -170,7 +170,7 @@ def _notes(told: Explanation, names: Names, row: GeneRow, *, joined: bool) -> tu
     notes = [
         say(
             "Without the young of {dam} by {sire} it stands at {percent}%.",
-            dam=names(dam), sire=names(sire), percent=f"{100 * without:.1f}",
+            dam=names(dam), sire=names(sire), percent=tenths(without),
         )
         for (sire, dam), without in told.mating_without
     ]  # fmt: skip
@@ -203,7 +203,7 @@ def _ways(
                 say("about 3 weeks"),
                 say(
                     "Where a lab offers it. Yes leaves {yes}%, no {no}%, with 1 in 100 taken as wrong.",
-                    yes=f"{100 * test.after_yes:.1f}", no=f"{100 * test.after_no:.1f}",
+                    yes=tenths(test.after_yes), no=tenths(test.after_no),
                 ),
             )
         )  # fmt: skip

@@ -4,24 +4,22 @@ from __future__ import annotations
 
 #: the trade's words for a possible het
 TRADE = (100, 66, 50, 33, 25)
-#: what each stands for
-_EXACT = {100: 1.0, 66: 2 / 3, 50: 0.5, 33: 1 / 3, 25: 0.25}
+#: what arithmetic leaves of certainty
+_ROUNDING = 1e-12
 
 
 def percent(chance: float, places: int = 1) -> str:
     """A chance (0 to 1) to the nearest; what is possible is never written 0%, what is not sure never 100%.
 
-    >>> percent(0.65625), percent(1.0), percent(0.0001), percent(0.99999)
-    ('65.6%', '100%', '<0.1%', '>99.9%')
+    >>> percent(0.65625), percent(1.0), percent(1 - 1e-15), percent(0.0001), percent(0.99999), percent(0.995, 0)
+    ('65.6%', '100%', '100%', '<0.1%', '>99.9%', '>99%')
     """
-    if chance <= 0 or chance >= 1:
-        return "100%" if chance >= 1 else "0%"
-    least = 10.0**-places
-    if 100 * chance < least / 2:
+    if chance <= _ROUNDING or chance >= 1 - _ROUNDING:
+        return "0%" if chance <= _ROUNDING else "100%"
+    least, text = 10.0**-places, f"{100 * chance:.{places}f}"
+    if float(text) <= 0:
         return f"<{least:.{places}f}%"
-    if 100 * (1 - chance) < least / 2:
-        return f">{100 - least:.{places}f}%"
-    return f"{100 * chance:.{places}f}%"
+    return f">{100 - least:.{places}f}%" if float(text) >= 100 else f"{text}%"
 
 
 def short_percent(chance: float) -> str:
@@ -40,7 +38,7 @@ def trade_word(chance: float) -> int | None:
     >>> trade_word(0.6), trade_word(2 / 3), trade_word(0.2)
     (50, 66, None)
     """
-    return next((word for word in TRADE if _EXACT[word] <= chance + 1e-9), None)
+    return next((word for word in TRADE if word / 100 <= chance + 1e-9), None)
 
 
 def one_in(chance: float) -> str:
