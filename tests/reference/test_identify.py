@@ -240,3 +240,6 @@ def test_against_everything_written_out(seed) -> None:
         named[copies, shown] = named.get((copies, shown), 0.0) + q / evidence
     found = {(candidate.copies, candidate.sex): candidate.chance for candidate in hatchling.candidates()}
     assert found == pytest.approx({key: q for key, q in named.items() if q > 0}, abs=1e-12)
+    chances = [candidate.chance for candidate in hatchling.candidates()]
+    assert len(chances) == len(found), "no candidate is told twice"
+    assert all(before >= after - 1e-12 for before, after in zip(chances, chances[1:])), "likeliest first"

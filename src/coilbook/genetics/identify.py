@@ -193,22 +193,28 @@ class Identification:
 
         On the sex chromosomes the sex is part of a genotype, and which chromosome carries an allele is not told.
         """
-        if not self.possible:
-            return
-        waiting: dict[tuple[tuple[tuple[str, int, int], ...], Sex | None], float] = {}
-        for node in self._search():
-            copies, sex = self._named(node)
-            key = (copies, sex)
-            phases = self._phases(node)
-            if phases == 1:
+        if self.possible:
+            for node in self._search():
+                copies, sex = self._named(node)
                 yield Candidate(copies, sex, float(node.chances.sum()) / self.evidence)
-            elif key not in waiting:
-                waiting[key] = self._all_phases(node)
-                yield Candidate(copies, sex, waiting[key])
+
+    def _alike(self, at: int, hidden: Hidden) -> list[_Choice]:
+        """The choices of a step, one for all states that differ only in the chromosomes their alleles lie on."""
+        states = self.outlook.loci[self.outlook.telling.steps[at].place].states.states
+        merged: dict[object, _Choice] = {}
+        for state, weight, after in self._depths[at][hidden]:
+            key: object = (NO_STATE, after)
+            if state != NO_STATE:
+                there = states[state]
+                key = there.sex, tuple(sorted((there.first, there.second))), after
+            first, before, _ = merged.get(key, (state, 0.0, after))
+            merged[key] = first, np.asarray(before + weight), after
+        return list(merged.values())
 
     def _search(self) -> Iterator[_Node]:
         order, serial = self.outlook.telling.steps, 0
-        best = [np.max([w for listed in choices.values() for _, w, _ in listed], axis=0) for choices in self._depths]
+        depths = [{hidden: self._alike(at, hidden) for hidden in choices} for at, choices in enumerate(self._depths)]
+        best = [np.max([w for listed in choices.values() for _, w, _ in listed], axis=0) for choices in depths]
         bounds = [np.ones(len(self._start))]
         for top in reversed(best):
             bounds.insert(0, bounds[0] * top)
@@ -219,7 +225,7 @@ class Identification:
             if depth == len(order):
                 yield node
                 continue
-            for state, weight, after in self._depths[depth][node.hidden]:
+            for state, weight, after in depths[depth][node.hidden]:
                 chances = node.chances * weight
                 bound = float(chances @ bounds[depth + 1])
                 if bound > 0:
@@ -242,38 +248,6 @@ class Identification:
         """(place, state) of every locus of a genotype."""
         told = zip(self.outlook.telling.steps, node.states, strict=True)
         return [(step.place, state) for step, state in told if state != NO_STATE]
-
-    def _phases(self, node: _Node) -> int:
-        """How many ways of lying on the chromosomes this genotype has."""
-        ways = 1
-        for place, state in self._told(node):
-            there = self.outlook.loci[place].states.states[state]
-            ways *= 2 if there.ordered and there.first != there.second else 1
-        return ways
-
-    def _other_phases(self, place: int, state: int) -> set[int]:
-        """The states of a locus with the same alleles and sex, whichever chromosomes they lie on."""
-        states = self.outlook.loci[place].states.states
-        there = states[state]
-        alleles = sorted((there.first, there.second))
-        return {
-            index
-            for index, other in enumerate(states)
-            if other.sex == there.sex and sorted((other.first, other.second)) == alleles
-        }
-
-    def _all_phases(self, node: _Node) -> float:
-        """The chance of a genotype, whichever chromosomes its alleles lie on."""
-        reached: dict[Hidden, Floats] = {NOTHING: self._start}
-        for depth, step in enumerate(self.outlook.telling.steps):
-            alike = {NO_STATE} if step.veil else self._other_phases(step.place, node.states[depth])
-            then: dict[Hidden, Floats] = {}
-            for hidden, before in reached.items():
-                for state, weight, after in self._depths[depth][hidden]:
-                    if state in alike:
-                        then[after] = then.get(after, 0.0) + before * weight
-            reached = then
-        return float(sum(chances.sum() for chances in reached.values())) / self.evidence
 
 
 def _by_copies(law: Floats, copies: np.ndarray[tuple[int], np.dtype[np.int64]]) -> _Doses:
