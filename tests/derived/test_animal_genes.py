@@ -215,3 +215,16 @@ def test_a_young_of_one_parent_says_what_its_numbers_rest_on(family: Family) -> 
     (row,) = rows(family, "J-2")
     assert row[1:3] == ("not carrying", "0.0")
     assert row[4] == "dam F-1 is taken as not carrying Clown, sire M-1 is taken as not carrying Clown"
+
+
+def test_a_young_nobody_described_is_surely_het_where_one_parent_shows_it(family: Family) -> None:
+    """Of a Clown and a possible het every young carries clown; a third of them show it, and nobody has looked."""
+    family.add("F-1", "Clown")
+    family.add("M-1", "66% het clown")
+    family.add("J-1", "", dam="F-1", sire="M-1")
+    assert rows(family, "J-1") == [
+        ("Clown", "het; may show it", "100.0", "1", "dam F-1 is Clown, sire M-1 is 66% het Clown")
+    ]
+    part = genetics_part(family.book, family.ids["J-1"])
+    assert part is not None
+    assert part.head == "100% het clown"

@@ -21,6 +21,8 @@ from coilbook.records.vocabulary import Sex
 SETTLED = 0.95
 #: the places of both kinds of young in the cases of `Veils`
 _CLEAR, _DOSED = 1, 2
+#: what arithmetic leaves of certainty
+_ROUNDING = 1e-12
 #: more young than this settle nothing in a keeper's life
 MOST_YOUNG = 200
 
@@ -94,7 +96,7 @@ def by_young(states: LocusStates, worlds: Sequence[World], yes: Bools, sex: Sex)
     pairs = [np.where(able, one.weight * one.pair, 0.0) for one in worlds]
     total = sum(float(pair.sum()) for pair in pairs)
     chance = sum(float(pair[yes].sum()) for pair in pairs) / total if total > 0 else 0.0
-    if not 0 < chance < 1:
+    if not _ROUNDING < chance < 1 - _ROUNDING:
         return ByYoung(0.0, True, None, chance)
     pairs = [pair / total for pair in pairs]
     plain, veiled = (_decided(states, worlds, pairs, yes, sex, column) for column in (_CLEAR, _DOSED))

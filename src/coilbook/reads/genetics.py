@@ -155,6 +155,9 @@ class Teller:
             shown=len(young.proving),
         )
         if (LEAST_SHOWN if recessive else LEAST) < shows < CERTAIN:
+            if recessive and carrier > CERTAIN:
+                # nobody has said what it looks like: that it carries it is sure all the same
+                return replace(row, says=Says.HET, what=say("het; may show it"), evidence=1.0)
             return replace(row, says=Says.ONE, what=say("may show it") if recessive else say("perhaps"), doubt=True)
         if carrier > CERTAIN:
             return replace(row, says=Says.HET, what=say("het"), evidence=1.0)
