@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -242,4 +243,4 @@ def test_against_everything_written_out(seed) -> None:
     assert found == pytest.approx({key: q for key, q in named.items() if q > 0}, abs=1e-12)
     chances = [candidate.chance for candidate in hatchling.candidates()]
     assert len(chances) == len(found), "no candidate is told twice"
-    assert all(before >= after - 1e-12 for before, after in zip(chances, chances[1:])), "likeliest first"
+    assert all(before >= after - 1e-12 for before, after in pairwise(chances)), "likeliest first"

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 import numpy as np
 
 from coilbook.derived.genetics_book import Genetics, Herd
-from coilbook.derived.genetics_locus import LocusView
+from coilbook.derived.genetics_locus import CERTAIN, LocusView
 from coilbook.genetics.catalogue import EVERYTHING
 from coilbook.genetics.masking import apparent_looks, looks_showing
 from coilbook.genetics.settling import ByYoung, Veils, World, by_young
@@ -75,12 +75,25 @@ def _mates_had(herd: Herd, animal: int) -> set[int]:
     }
 
 
+def _unlike(views: Sequence[LocusView], mates: Sequence[int], had: set[int]) -> list[int]:
+    """Of mates that are surely the same at all of these loci one, of those she was bred to before any other."""
+    found: dict[object, int] = {}
+    for mate in mates:
+        laws = [view.law(mate) for view in views]
+        sure = all(law.max() > CERTAIN for law in laws)
+        key = tuple(int(law.argmax()) for law in laws) if sure else mate
+        if key not in found or (mate in had and found[key] not in had):
+            found[key] = mate
+    return list(found.values())
+
+
 def _worlds(
     genetics: KeptGenetics, herd: Herd, view: LocusView, animal: int, mates: Sequence[int], sex: Sex
 ) -> Iterator[tuple[int, list[World]]]:
     """Every mate with what the pair may be at this gene and at those that hide it, all weighed together."""
-    ids = [AnimalId(int(herd.rows.ids[mate])) for mate in mates]
     hiding = list(_hiding(herd, view))
+    mates = _unlike([view, *(other for other, *_ in hiding)], mates, _mates_had(herd, animal))
+    ids = [AnimalId(int(herd.rows.ids[mate])) for mate in mates]
     seems = apparent_looks(view.states, {allele for *_, alleles in hiding for allele in alleles})
     one, own = AnimalId(int(herd.rows.ids[animal])), view.states.locus.key
     keys = [own, *(other.states.locus.key for other, *_ in hiding)]
