@@ -31,6 +31,8 @@ from coilbook.operations.printed import PrintedLabel, note_printed
 from coilbook.operations.undo import RestsOn, last_act, undo_act, undo_last
 from coilbook.operations.weighing import weigh
 from coilbook.reads.codes import Standing, code_of, meaning_of
+from coilbook.reads.lookup import animal_with_id
+from coilbook.reads.named import animals_named
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
 from coilbook.records.quantities import Mass, Money
@@ -261,3 +263,14 @@ def test_an_undo_makes_no_animal_its_own_ancestor(room: Room) -> None:
     with pytest.raises(Refusal, match="own ancestor"):
         undo_act(book, act=taken_away)
     assert content(book) == before
+
+
+def test_ids_and_names_are_found_whatever_the_case_of_their_letters(room: Room) -> None:
+    """Only the letters of ASCII were compared so: "émile" found no "Émile", and "ä-1" was given beside "Ä-1"."""
+    animal = add_animal(room.book, details=AnimalDetails(keeper_id="Ä-1", name="Émile")).value
+    for typed in ("\u00e9mile", "E\u0301MILE", "\u00e4-1"):
+        assert [found.id for found in animals_named(room.book, typed)] == [animal]
+    assert animal_with_id(room.book, "a\u0308-1") == animal
+    with pytest.raises(Refusal, match="already"):
+        add_animal(room.book, details=AnimalDetails(keeper_id="\u00e4-1"))
+    assert [found.keeper_id for found in animals_named(room.book, "-0")] == ["M-03", "F-014"]

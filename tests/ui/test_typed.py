@@ -78,6 +78,8 @@ def test_a_moment_as_it_is_written_is_read_back(when: dt.datetime, order: DateOr
         ("spring 2021", dt.date(2021, 3, 1), Precision.SEASON),
         ("14.6.2020", dt.date(2020, 6, 14), Precision.DAY),
         ("14 June 2020", dt.date(2020, 6, 14), Precision.DAY),
+        ("about 14 June 2020", dt.date(2020, 6, 1), Precision.MONTH),
+        ("~2020", dt.date(2020, 1, 1), Precision.YEAR),
         ("yesterday", dt.date(2026, 3, 28), Precision.DAY),
     ],
 )

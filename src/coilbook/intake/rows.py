@@ -236,7 +236,7 @@ class RowReader:
         if reading.exact:
             return reading.value, Fate.FIELD
         draft.note(column, text)
-        return reading.value, Fate.FIELD_AND_NOTE
+        return reading.value if column.meaning is Meaning.WEIGHED else reading.value.about, Fate.FIELD_AND_NOTE
 
     def _hatched(self, draft: Draft, column: Column, text: str) -> Fate:
         draft.hatched, fate = self._dated(draft, column, text)

@@ -14,6 +14,7 @@ from coilbook.operations.departures import write_turn
 from coilbook.operations.moving import check_quarantine, put_in_place
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
+from coilbook.records.composed import cases, composed
 from coilbook.records.ids import AnimalId, PersonId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass, Money
@@ -321,7 +322,9 @@ def usable_keeper_id(act: ActInHand, typed: str, animal: AnimalId | None) -> str
         raise Refusal(say("An animal needs an id; type the one on its card, like F-014."))
     if len(plain) > KEEPER_ID_LENGTH:
         raise Refusal(say("The id '{id}' is longer than {n} signs.", id=plain, n=KEEPER_ID_LENGTH))
-    same = act.rows("SELECT id, status FROM animal WHERE keeper_id = ? COLLATE NOCASE", (plain,))
+    spellings = cases(composed(plain))
+    marks = ", ".join("?" * len(spellings))
+    same = act.rows(f"SELECT id, status FROM animal WHERE keeper_id COLLATE NOCASE IN ({marks})", spellings)
     others = [(row, status) for row, status in same if row != animal]
     if any(status in (Status.HERE, Status.LOAN) for _, status in others):
         raise Refusal(say("There is an animal {id} here already. Give this one another id.", id=plain))

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from coilbook.records.composed import cases, composed
 from coilbook.records.ids import ActId, AnimalId
 from coilbook.storage.collection import Collection
 
 
 def animal_with_id(collection: Collection, keeper_id: str) -> AnimalId | None:
     """The animal with this id of the keeper, however its letters are written; the present one before a gone one."""
+    spellings = cases(composed(" ".join(keeper_id.split())))
     row = collection.read_one(
-        "SELECT id FROM animal WHERE keeper_id = ? COLLATE NOCASE ORDER BY status = 'here' DESC, id DESC LIMIT 1",
-        (" ".join(keeper_id.split()),),
+        f"SELECT id FROM animal WHERE keeper_id COLLATE NOCASE IN ({', '.join('?' * len(spellings))})"
+        " ORDER BY status = 'here' DESC, id DESC LIMIT 1",
+        spellings,
     )
     return AnimalId(row[0]) if row else None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from coilbook.records.composed import cases, composed
 from coilbook.records.ids import AnimalId, PlaceId
 from coilbook.records.vocabulary import Sex, Status
 from coilbook.storage.collection import Collection
@@ -34,13 +35,14 @@ class NamedPlace:
 
 def animals_named(collection: Collection, text: str, limit: int = 8) -> list[NamedAnimal]:
     """Animals whose id or name holds `text`: ids that begin with it first, those in the keeper's care before others."""
-    word = _escaped(text)
+    words = [_escaped(word) for word in cases(composed(text))]
+    by_id, by_name = (" OR ".join([f"a.{c} LIKE ? ESCAPE '\\'"] * len(words)) for c in ("keeper_id", "name"))
     rows = collection.read(
         "SELECT a.id, a.keeper_id, a.name, a.sex, a.sex_percent, a.genetics, coalesce(p.label, ''), a.status"
         " FROM animal a LEFT JOIN place p ON p.id = a.place_id"
-        " WHERE a.keeper_id LIKE ? ESCAPE '\\' OR (a.name <> '' AND a.name LIKE ? ESCAPE '\\')"
-        " ORDER BY a.keeper_id NOT LIKE ? ESCAPE '\\', a.status <> 'here', length(a.keeper_id), a.keeper_id LIMIT ?",
-        (f"%{word}%", f"%{word}%", f"{word}%", limit),
+        f" WHERE {by_id} OR (a.name <> '' AND ({by_name}))"
+        f" ORDER BY NOT ({by_id}), a.status <> 'here', length(a.keeper_id), a.keeper_id LIMIT ?",
+        (*(f"%{word}%" for word in (*words, *words)), *(f"{word}%" for word in words), limit),
     )
     return [
         NamedAnimal(AnimalId(i), keeper_id, name, Sex(sex), percent, genetics, place, Status(status))

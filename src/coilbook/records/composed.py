@@ -28,3 +28,12 @@ def composed_values(values: Iterable[Any]) -> tuple[Any, ...]:
     """The values for a statement, their texts in composed form."""
     # a plain text keeps what it is (a member of a list of codes is a text too)
     return tuple(composed(v) if isinstance(v, str) and not v.isascii() else v for v in values)
+
+
+def cases(text: str) -> tuple[str, ...]:
+    """The spellings of a text to compare without regard to case where only ASCII letters are compared so (SQLite).
+
+    >>> cases("\u00e9mile"), cases("F-014")
+    (('émile', 'ÉMILE', 'Émile'), ('F-014',))
+    """
+    return (text,) if text.isascii() else tuple(dict.fromkeys((text.lower(), text.upper(), text.title(), text)))

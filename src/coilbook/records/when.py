@@ -30,6 +30,13 @@ class PartialDate:
         return dt.date(self.first.year + index // 12, index % 12 + 1, 1) - dt.timedelta(days=1)
 
     @property
+    def about(self) -> PartialDate:
+        """What is kept of a day that was said to be about: the month it lies in."""
+        if self.precision is not Precision.DAY:
+            return self
+        return PartialDate(self.first.replace(day=1), Precision.MONTH)
+
+    @property
     def stored(self) -> str:
         """Text kept in the collection, first day as ISO 8601."""
         return self.first.isoformat()

@@ -32,7 +32,10 @@ def order_of(settings: Settings) -> DateOrder:
 
 
 def typed_date(text: str, now: dt.datetime, settings: Settings) -> PartialDate | None:
-    """A date with the precision it was typed to ("2021", "May 2021", "14.6.2020"); None for an empty field."""
+    """A date with the precision it was typed to ("2021", "May 2021", "14.6.2020"); None for an empty field.
+
+    "about 14 June 2020" is June 2020: what was not claimed to the day is not shown as one.
+    """
     cleaned = " ".join(text.split())
     if not cleaned:
         return None
@@ -44,7 +47,7 @@ def typed_date(text: str, now: dt.datetime, settings: Settings) -> PartialDate |
         raise Refusal(say("'{text}' is not a date. Type 2021, May 2021 or 14 June 2020.", text=cleaned))
     if reading.value.first > now.date():
         raise Refusal(say("{date} lies ahead of today.", date=reading.value))
-    return reading.value
+    return reading.value if reading.exact else reading.value.about
 
 
 def typed_moment(text: str, now: dt.datetime, settings: Settings) -> dt.datetime | None:
