@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from threading import current_thread
 from typing import TYPE_CHECKING
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QRect, Qt
 from PySide6.QtWidgets import QApplication
 
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import write_note
 from coilbook.operations.feeding import Prey, close_feedings, offer_feeding
+from coilbook.operations.places import add_rack, add_room, edit_place
 from coilbook.operations.settings import settings_of
 from coilbook.operations.weighing import weigh
 from coilbook.reads.codes import code_of
@@ -21,8 +23,10 @@ from coilbook.reads.people import people
 from coilbook.records.quantities import Mass, MassUnit
 from coilbook.records.vocabulary import Act, CodeKind, FeedingResult, RefusalReason
 from coilbook.storage.collection import Collection
-from coilbook.ui.desk import Desk
+from coilbook.ui.background import Background
+from coilbook.ui.desk import Desk, DeskParts
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.screens import places as places_module
 from coilbook.ui.screens.backups import BackupsScreen
 from coilbook.ui.screens.history import HistoryScreen
 from coilbook.ui.screens.places import PlacesScreen
@@ -342,7 +346,7 @@ def test_new_animals_show_up_in_their_slot(room: Room, window: MainWindow) -> No
     screen = _places(window)
     outcome = add_animal(room.book, details=AnimalDetails(keeper_id="J-01"), place=room.slots["R2-B2"])
     window.desk.receive(outcome)
-    place = next(p for p in screen._places if p.id == room.slots["R2-B2"])
+    place = screen._page.places[room.slots["R2-B2"]]  # type: ignore[index]
     assert place.dwellers[0][1] == "J-01"
 
 
@@ -374,3 +378,45 @@ def test_slot_labels_can_be_pressed_as_soon_as_a_place_is_in_focus(room: Room, w
     assert isinstance(screen, PlacesScreen)
     window.open_screen("places")
     assert screen.map.place is not None and screen.labels.isEnabled()
+
+
+def test_a_rack_is_of_quarantine_by_the_room_it_stands_in(room: Room, window: MainWindow) -> None:
+    """The slot shows it, the margin says by what, and the mark is taken off where it is."""
+    cellar = add_room(room.book, name="Cellar", quarantine=True).value
+    rack = add_rack(room.book, name="R9", rows="A", columns=2, room=cellar).value
+    edit_place(room.book, place=rack, quarantine=False)
+    screen = _places(window)
+    slot = next(place for place in screen._page.places.values() if place.label == "R9-A2")
+    assert not slot.quarantine and slot.apart_by == "Cellar"
+    screen.map.focus_on(slot.id)
+    assert ("Quarantine", "as all of Cellar") in [(f.name, f.value) for f in screen.margin_content().facts]
+    box = screen.map._map.box_of(slot.id)
+    assert box is not None
+    strip = QRect(box.x + box.width - 16, box.y + 4, 14, box.height - 8)
+    screen.map.focus_on(room.slots["R2-A1"])
+    hatched = screen.map.grab().toImage().copy(strip)
+    screen.map.focus_on(slot.id)
+    screen.toggle_quarantine()
+    notice = window.desk.notices.current
+    assert notice is not None and "as all of Cellar" in window.desk.render(notice.message)
+    window.foot.choose(0)
+    assert room.book.read("SELECT count(*) FROM place WHERE quarantine = 1") == [(0,)]
+    screen.map.focus_on(room.slots["R2-A1"])
+    assert screen._page.places[slot.id].apart_by == "" and screen.map.grab().toImage().copy(strip) != hatched
+    window.desk.undo()
+    assert screen._page.places[slot.id].apart_by == "Cellar"
+
+
+def test_the_map_of_places_is_read_beside_the_window(room: Room, qtbot: QtBot) -> None:
+    desk = Desk(DeskParts(room.book, Background()))
+    threads: list[str] = []
+    with pytest.MonkeyPatch.context() as patch:
+        real = places_module.places_page
+        patch.setattr(places_module, "places_page", lambda book: threads.append(current_thread().name) or real(book))
+        screen = PlacesScreen(desk)
+        qtbot.addWidget(screen)
+        screen.open(place=room.slots["R2-B1"])
+        qtbot.waitUntil(lambda: not desk.background.busy)
+    assert threads == ["coilbook-read_0"]
+    assert screen.map.place is not None and screen.map.place.label == "R2-B1"
+    desk.background.close()

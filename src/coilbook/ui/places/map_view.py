@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from types import MappingProxyType
 
 from PySide6.QtCore import QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QScrollArea, QSizePolicy, QWidget
 
-from coilbook.drawing.rack_map import Box, Measures, RackIn, RackMap, lay_out
-from coilbook.reads.places import PlaceRow
+from coilbook.drawing.rack_map import Box, Measures, RackMap, lay_out
+from coilbook.reads.places import NOTHING_YET, PlaceRow, PlacesPage
 from coilbook.records.ids import AnimalId, PlaceId
-from coilbook.records.vocabulary import PlaceKind
 from coilbook.ui.parts.arrows import STEPS
 from coilbook.ui.parts.shapes import paint_shape
 from coilbook.ui.theme import BODY, SMALL, Theme
 from coilbook.wording.language import translated, translated_plural
 
 _NOTHING: Mapping[AnimalId, str] = MappingProxyType({})
+
+
+def apart_words(place: PlaceRow) -> str:
+    """That a place is of quarantine, and by whose mark where it is not its own."""
+    if place.quarantine:
+        return translated("quarantine")
+    return translated("quarantine, as all of {place}").format(place=place.apart_by)
 
 
 class RoomMap(QWidget):
@@ -30,11 +36,8 @@ class RoomMap(QWidget):
     def __init__(self, theme: Theme) -> None:
         super().__init__()
         self._theme = theme
-        self._places: dict[PlaceId, PlaceRow] = {}
-        #: slots by their rack
-        self._slots: dict[PlaceId, list[PlaceRow]] = {}
-        self._racks: list[RackIn] = []
-        self._map = RackMap((), (), 0)
+        self._page = NOTHING_YET
+        self._map = RackMap()
         self._health = _NOTHING
         self.at_hand: PlaceId | None = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -42,26 +45,19 @@ class RoomMap(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.MinimumExpanding)
         theme.changed.connect(self._lay_out)
 
-    def show_places(self, places: Sequence[PlaceRow], health: Mapping[AnimalId, str] = _NOTHING) -> None:
+    def show_places(self, page: PlacesPage, health: Mapping[AnimalId, str] = _NOTHING) -> None:
         """Show these; the slot in focus stays when it is still there. `health` has a shape for each on a course."""
-        self._health = health
-        self._places = {place.id: place for place in places}
-        racks = [p for p in places if p.kind is PlaceKind.RACK]
-        self._slots = {rack.id: [] for rack in racks}
-        for place in places:
-            if place.kind is PlaceKind.SLOT and place.parent in self._slots:
-                self._slots[place.parent].append(place)
-        self._racks = [RackIn(rack.id, tuple((p.id, p.name) for p in self._slots[rack.id])) for rack in racks]
-        if self.at_hand not in self._places:
-            first = next((s[0] for r in self._racks for s in r.slots), None)
-            self.at_hand = first or (racks[0].id if racks else None)
+        self._health, self._page = health, page
+        if self.at_hand not in page.places:
+            first = next((slot for rack in page.racks for row in rack.rows for slot in row), None)
+            self.at_hand = first or (page.racks[0].id if page.racks else None)
         self._lay_out()
         self.walked.emit()
 
     @property
     def place(self) -> PlaceRow | None:
         """The place in focus."""
-        return self._places.get(self.at_hand) if self.at_hand is not None else None
+        return self._page.places.get(self.at_hand) if self.at_hand is not None else None
 
     def focus_on(self, place: PlaceId) -> None:
         """Put the focus on a place."""
@@ -74,7 +70,8 @@ class RoomMap(QWidget):
         measures = Measures(
             theme.px(128 if room else 104), theme.px(64 if room else 44), theme.px(8), theme.px(36), theme.px(20)
         )
-        self._map = lay_out(self._racks, max(self.width(), theme.px(200)), measures)
+        page = self._page
+        self._map = lay_out(page.racks, max(self.width(), theme.px(200)), measures, page.rack_of)
         self.setMinimumHeight(self._map.height)
         self.update()
 
@@ -120,23 +117,24 @@ class RoomMap(QWidget):
         with QPainter(self) as painter:
             painter.setClipRect(event.rect())
             top, bottom = event.rect().top(), event.rect().bottom()
-            for head in self._map.heads:
+            heads, slots = self._map.between(top, bottom)
+            for head in heads:
                 if head.y <= bottom and head.y + head.height > top:
                     self._paint_head(painter, head)
-            for box in self._map.boxes:
+            for box in slots:
                 if box.y <= bottom and box.y + box.height > top:
                     self._paint_slot(painter, box)
 
     def _paint_head(self, painter: QPainter, box: Box) -> None:
-        theme, rack = self._theme, self._places[box.id]
-        slots = self._slots[rack.id]
+        theme, rack = self._theme, self._page.places[box.id]
+        slots = self._page.slots[rack.id]
         lived_in = sum(bool(p.dwellers) for p in slots)
         text = translated_plural("{n} slot", "{n} slots", len(slots))
         text = translated("{slots}, {lived} lived in").format(slots=text, lived=lived_in)
-        room = self._places.get(rack.parent) if rack.parent is not None else None
+        room = self._page.places.get(rack.parent) if rack.parent is not None else None
         about = [text] if slots else [translated("no slots yet")]
         about += [room.label] if room is not None else []
-        about += [translated("quarantine")] if rack.quarantine else []
+        about += [apart_words(rack)] if rack.apart_by else []
         about += [rack.note] if rack.note else []
         area = QRect(box.x, box.y, box.width, box.height - theme.px(8))
         painter.setPen(theme.colour("accent" if box.id == self.at_hand else "ink"))
@@ -150,7 +148,7 @@ class RoomMap(QWidget):
         painter.drawText(rest, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, shown)
 
     def _paint_slot(self, painter: QPainter, box: Box) -> None:
-        theme, slot = self._theme, self._places[box.id]
+        theme, slot = self._theme, self._page.places[box.id]
         in_focus = box.id == self.at_hand
         area = QRectF(box.x + 0.5, box.y + 0.5, box.width - 1, box.height - 1)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -160,7 +158,7 @@ class RoomMap(QWidget):
             pen.setStyle(Qt.PenStyle.DashLine)
         painter.setPen(pen)
         painter.drawRoundedRect(area, 4, 4)
-        if slot.quarantine:
+        if slot.apart_by:
             strip = QRectF(area.right() - theme.px(14), area.top() + 3, theme.px(11), area.height() - 6)
             painter.fillRect(strip, QBrush(theme.colour("second"), Qt.BrushStyle.BDiagPattern))
         shapes = [self._health[animal] for animal, _ in slot.dwellers if animal in self._health]

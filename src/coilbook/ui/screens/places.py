@@ -12,17 +12,18 @@ from coilbook.operations.asks import Asks
 from coilbook.operations.care import clean_place
 from coilbook.operations.moving import move_animal
 from coilbook.operations.places import add_rack, add_slot, edit_place, remove_place, rename_rack, set_walking_order
+from coilbook.operations.uncollected import without_collector
 from coilbook.reads.codes import code_of
-from coilbook.reads.health_now import courses_now
 from coilbook.reads.lookup import animal_called
-from coilbook.reads.places import PlaceRow, all_places
+from coilbook.reads.places import NOTHING_YET, PlaceRow, PlacesPage, places_page
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import AnimalId, PlaceId
-from coilbook.records.message import CoilbookError, Refusal
+from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.vocabulary import CleaningExtent, CodeKind, PlaceKind
+from coilbook.ui.background import Control, Job
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
-from coilbook.ui.health_words import Courses, health_sections, health_shapes
+from coilbook.ui.health_words import health_sections, health_shapes
 from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSection
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -45,8 +46,10 @@ class PlacesScreen(Screen):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         theme = desk.theme
-        self._places: list[PlaceRow] = []
-        self._health: Courses = {}
+        self._page = NOTHING_YET
+        self._job: Job | None = None
+        #: the place to go to once it has been read
+        self._target: PlaceId | None = None
         self.map = RoomMap(theme)
         self._list = self._make_commands()
         by_id = {command.id.split(".")[1]: command for command in self._list}
@@ -79,7 +82,6 @@ class PlacesScreen(Screen):
         self.begins_at(self.map)
         self.map.walked.connect(self._walked)
         self.map.opened.connect(self.open_dweller)
-        self.read()
 
     def _make_commands(self) -> list[Command]:
         def made(name: str, words: str, run: Callable[[], None], keys: str = "", also: str = "") -> Command:
@@ -103,35 +105,57 @@ class PlacesScreen(Screen):
     # --- what there is -------------------------------------------------------------------------------------
     def open(self, **target: object) -> None:
         """Show the room, the focus on `place` when given."""
-        self.read()
         place = target.get("place")
         if isinstance(place, int):
-            self.map.focus_on(PlaceId(place))
+            self._target = PlaceId(place)
+            self.map.focus_on(self._target)
+        self.read()
 
     def refresh(self, changes: Changes) -> None:
         if changes.touches("place", "animal", "health_course", "course_step"):
             self.read()
 
     def read(self) -> None:
-        """Read the places and who lives in them."""
-        self._places = all_places(self.desk.collection)
-        self._health = courses_now(self.desk.collection)
-        racks = sum(p.kind is PlaceKind.RACK for p in self._places)
-        slots = [p for p in self._places if p.kind is PlaceKind.SLOT]
-        lived = sum(bool(p.dwellers) for p in slots)
+        """Read the places and who lives in them, beside the window; what stands there stays until then."""
+        if self._job is not None:
+            self._job.cancel()
+        collection = self.desk.collection
+
+        def work(_control: Control) -> PlacesPage:
+            with without_collector():
+                return places_page(collection)
+
+        def arrived(page: PlacesPage) -> None:
+            if job is None or not job.stopped.is_set():
+                self._show(page)
+
+        def failed(error: CoilbookError) -> None:
+            if job is None or not job.stopped.is_set():
+                self.desk.tell_failed(error)
+
+        job: Job | None = None
+        job = self.desk.background.read(work, arrived, failed)
+        self._job = job
+
+    def _show(self, page: PlacesPage) -> None:
+        self._page = page
+        racks, slots = len(page.racks), len(page.rack_of)
         self.stack.setCurrentIndex(0 if racks else 1)
         # an empty page has its one filled button in the middle
         self.labels.setVisible(bool(slots))
         self.add_button.setVisible(bool(racks))
         if racks:
             parts = (
-                translated_plural("{n} slot", "{n} slots", len(slots)),
-                translated_plural("{n} lived in", "{n} lived in", lived),
+                translated_plural("{n} slot", "{n} slots", slots),
+                translated_plural("{n} lived in", "{n} lived in", page.lived_in),
             )
             self.head.say(", ".join(parts), translated_plural("{n} rack", "{n} racks", racks))
         else:
             self.head.say("")
-        self.map.show_places(self._places, health_shapes(self._health, self.desk.clock().date()))
+        self.map.show_places(page, health_shapes(page.courses, self.desk.clock().date()))
+        if self._target in page.places and self._target is not None:
+            self.map.focus_on(self._target)
+        self._target = None
         self.labels.setEnabled(self._has_place())
 
     def _walked(self) -> None:
@@ -145,7 +169,7 @@ class PlacesScreen(Screen):
         place = self.map.place
         if place is None or place.kind is PlaceKind.RACK:
             return place
-        return next((p for p in self._places if p.id == place.parent), None)
+        return self._page.places.get(place.parent) if place.parent is not None else None
 
     # --- forms ---------------------------------------------------------------------------------------------
     def leave_form(self) -> None:
@@ -178,7 +202,7 @@ class PlacesScreen(Screen):
         if rack is None:
             return
         title = translated("One more slot in {place}").format(place=rack.label)
-        begun = next_name([p.name for p in self._places if p.parent == rack.id])
+        begun = next_name([slot.name for slot in self._page.slots.get(rack.id, ())])
         form = OneLineForm(self.desk.theme, title, translated("Name"), translated("Add the slot"), begun)
         self.forms.open(form, lambda: self._add_slot(form, rack.id))
 
@@ -243,15 +267,23 @@ class PlacesScreen(Screen):
             self.desk.run(clean_place, place=place.id, extent=CleaningExtent.SPOT)
 
     def toggle_quarantine(self) -> None:
-        """Mark the rack in focus as quarantine, or no longer."""
+        """Mark the rack in focus as quarantine, or no longer; one that is so by what it stands in is asked about."""
         rack = self._rack()
-        if rack is not None:
+        by = rack.above(self._page.places) if rack is not None and rack.apart_by and not rack.quarantine else None
+        if by is not None and rack is not None:
+            told = say("{rack} is of quarantine as all of {place} is.", rack=rack.label, place=by.label)
+            words = say("All of {place} no longer", place=by.label)
+            self.desk.notices.ask(told, (NoticeChoice(words, partial(self._end_quarantine, by.id)),))
+        elif rack is not None:
             self.desk.run(edit_place, place=rack.id, quarantine=not rack.quarantine)
+
+    def _end_quarantine(self, place: PlaceId) -> None:
+        self.desk.run(edit_place, place=place, quarantine=False)
 
     def reorder(self, step: int) -> None:
         """Walk past the rack in focus one earlier or later."""
         rack = self._rack()
-        order = [p.id for p in self._places if p.kind is PlaceKind.RACK]
+        order = [one.id for one in self._page.racks]
         if rack is None:
             return
         at = order.index(rack.id)
@@ -270,7 +302,7 @@ class PlacesScreen(Screen):
         """Take the slot labels of the rack in focus to the label queue."""
         rack = self._rack()
         if rack is not None:
-            slots = [p.id for p in self._places if p.parent == rack.id]
+            slots = [slot.id for slot in self._page.slots.get(rack.id, ())]
             self.desk.go("labels", slots=slots)
 
     def open_dweller(self) -> None:
@@ -313,7 +345,7 @@ class PlacesScreen(Screen):
         who = ", ".join(name for _, name in place.dwellers) or translated("nobody")
         facts = [Fact(translated("Lives here"), who, bool(place.dwellers))] if place.kind is PlaceKind.SLOT else []
         facts += [Fact(translated("Code"), code.shown)] if code is not None else []
-        facts += [Fact(translated("Quarantine"), translated("yes"))] if place.quarantine else []
+        facts += [Fact(translated("Quarantine"), self._apart_words(place))] if place.apart_by else []
         links = tuple(MarginLink(name, partial(self.desk.go_animal, animal)) for animal, name in place.dwellers)
         return MarginContent(
             heading=translated("The place in focus"),
@@ -340,8 +372,11 @@ class PlacesScreen(Screen):
         return [
             section
             for animal, name in place.dwellers
-            for section in health_sections(self._health.get(animal, ()), today, style, name)
+            for section in health_sections(self._page.courses.get(animal, ()), today, style, name)
         ]
+
+    def _apart_words(self, place: PlaceRow) -> str:
+        return translated("yes") if place.quarantine else translated("as all of {place}").format(place=place.apart_by)
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
         return [("new-rack", self.ask_rack), ("new-slot", self.ask_slot)]
