@@ -52,6 +52,17 @@ def test_a_word_for_an_egg_that_is_not_out_is_refused_in_the_form(keeper: Keeper
         keeper.screen.room.close_form()
 
 
+def test_with_no_egg_left_to_hatch_there_is_a_sentence_and_no_form(keeper: Keeper) -> None:
+    keeper.press("n", "F-014", TAB, "80 81", ENTER)
+    keeper.day(57)
+    keeper.press("h", "61 x", ENTER)
+    assert keeper.book.read("SELECT count(*) FROM hatchling") == [(1,)]
+    keeper.press("h")
+    told = keeper.screen.desk.notices.current
+    assert keeper.screen.room.form is None and told is not None
+    assert render(told.message) == "No egg of C26-01 is still to hatch."
+
+
 def test_one_step_of_one_egg_with_its_exact_time_and_help(keeper: Keeper) -> None:
     keeper.press("n", "F-014", TAB, "80 81", ENTER)
     keeper.day(57)

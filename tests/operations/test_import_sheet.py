@@ -329,3 +329,12 @@ def test_a_question_mark_says_nothing_of_genetics(book: Collection, tmp_path: Pa
     assert plan.counts.ready == 3 and plan.counts.text_kept == 0
     accept_import(book, plan=plan, file=file)
     assert book.read("SELECT genetics FROM animal ORDER BY keeper_id") == [("",), ("Enchi",), ("",)]
+
+
+def test_what_the_keeper_bred_has_no_seller(book: Collection, tmp_path: Path) -> None:
+    file = sheet(tmp_path, "id,sex,from,price\n1,m,own bred,350\n2,f,Marsh,200\n3,f,Bred here,\n4,f,,90\n")
+    accept_import(book, plan=plan_of(book, file), file=file)
+    origins = book.read("SELECT keeper_id, origin FROM animal ORDER BY keeper_id")
+    assert [origin for _, origin in origins] == ["bred_here", "bought", "bred_here", "bought"]
+    assert book.read("SELECT name FROM person WHERE role = 'seller'") == [("Marsh",)]
+    assert check(book).findings == ()

@@ -516,3 +516,20 @@ def test_after_a_large_act_a_small_book_is_read_anew_without_looking_through_the
     assert asked
     assert not [sql for sql in asked if "FROM change" in sql]
     assert {"N-0", "N-3"} <= set(shown(screen))
+
+
+def test_an_id_typed_in_full_opens_its_page_though_others_hold_it(
+    qtbot: QtBot, filled: Room, make_window: MakeWindow
+) -> None:
+    for keeper_id, name in (("2", ""), ("23", "Briar")):
+        add_animal(filled.book, details=AnimalDetails(keeper_id=keeper_id, name=name, sex=Sex.MALE))
+    window = make_window(AnimalsScreen, PageScreen)
+    screen = window.screen_open
+    assert isinstance(screen, AnimalsScreen)
+    for typed, meant in (("2", "2"), ("briar", "23")):
+        type_line(qtbot, window, typed)
+        qtbot.keyClick(window.search.field, Qt.Key.Key_Return)
+        page = window.screen_open
+        assert isinstance(page, PageScreen)
+        assert filled.book.read("SELECT keeper_id FROM animal WHERE id = ?", (page.animal,)) == [(meant,)]
+        window.open_screen("animals")

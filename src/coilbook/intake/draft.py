@@ -62,6 +62,7 @@ class Draft:
     parents_text: str = ""
     dam: PlannedParent | None = None
     sire: tuple[PlannedParent, ...] = ()
+    own_bred: bool = False
     prey: str = ""
     prey_state: PreyState | None = None
     weighed: dt.date | None = None
@@ -126,6 +127,7 @@ class Draft:
             place=self.place,
             dam=self.dam,
             sire=self.sire,
+            own_bred=self.own_bred,
             prey=self.prey,
             prey_state=self.prey_state,
             weights=self.weights,
@@ -175,11 +177,11 @@ def merged(first: PlannedAnimal, second: PlannedAnimal) -> PlannedAnimal:
 
 _FIELDS = (
     "keeper_id", "name", "sex", "hatched", "claim", "status", "departed", "acquired", "source", "price_text", "place",
-    "dam", "sire", "prey",
+    "dam", "sire", "prey", "own_bred",
 )  # fmt: skip
 #: values that come and go with a field
 _COMPANIONS = {"sex": ("sex_sure",), "claim": ("finding", "read_as"), "price_text": ("price",), "prey": ("prey_state",)}
-_UNSAID: tuple[object, ...] = (None, "", (), Sex.UNSEXED, Status.HERE)
+_UNSAID: tuple[object, ...] = (None, "", (), False, Sex.UNSEXED, Status.HERE)
 
 
 def _words(value: object) -> str:

@@ -180,6 +180,8 @@ class PlannedAnimal:
     place: PlannedPlace | None = None
     dam: PlannedParent | None = None
     sire: tuple[PlannedParent, ...] = ()
+    #: the sheet names the keeper as where it is from
+    own_bred: bool = False
     prey: str = ""
     #: how it is given; None when the sheet does not say
     prey_state: PreyState | None = None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 
+from coilbook.intake import values
 from coilbook.intake.asking import (
     date_order_question,
     fill_question,
@@ -20,7 +21,6 @@ from coilbook.intake.places import split_place
 from coilbook.intake.planned import Fate, GeneticsReader, Known, PlannedFeeding, PlannedNote, PlannedWeight
 from coilbook.intake.questions import Question, QuestionBook
 from coilbook.intake.sheet import Row
-from coilbook.intake.values import bare_number, is_bare_number, read_mass, read_prey, read_price, read_sex, read_status
 from coilbook.records.message import say
 from coilbook.records.quantities import MassUnit
 from coilbook.records.settings import DateOrder
@@ -79,7 +79,7 @@ class RowReader:
             self._orders[at] = decide_orders(row.cells[at] for row in rows if at < len(row.cells))
         if column.meaning in (Meaning.WEIGHT, Meaning.WEIGHT_ON) and column.unit is None:
             texts = (row.cells[at] for row in rows if at < len(row.cells))
-            numbers = [number for text in texts if (number := bare_number(text)) is not None]
+            numbers = [number for text in texts if (number := values.bare_number(text)) is not None]
             if numbers and max(numbers) < _TOO_LIGHT:
                 self._light.add(at)
 
@@ -178,7 +178,7 @@ class RowReader:
         return Fate.FIELD
 
     def _sex(self, draft: Draft, column: Column, text: str) -> Fate:
-        reading = read_sex(text)
+        reading = values.read_sex(text)
         if reading is None:
             return draft.keep_text(column, text)
         draft.sex, draft.sex_sure, draft.counts = reading.sex, reading.sure, reading.counts
@@ -260,14 +260,14 @@ class RowReader:
             return Fate.UNKNOWN
         on = self._days.get(column.index)
         unit: MassUnit | None = column.unit or MassUnit.GRAM
-        if column.index in self._light and is_bare_number(text):
+        if column.index in self._light and values.is_bare_number(text):
             question = unit_question(column, text, self._known.mass_unit)
             answer = self._book.ask(question.key, lambda: question, text)
             if answer is None:
                 draft.wait(question.key)
                 return draft.note(column, text, on)
             unit = MassUnit(answer)
-        reading = read_mass(text, unit)
+        reading = values.read_mass(text, unit)
         if reading is None or (column.meaning is Meaning.WEIGHT_ON and on is None):
             return draft.keep_text(column, text)
         draft.weights += (PlannedWeight(reading.mass, on, text),)
@@ -315,21 +315,22 @@ class RowReader:
     def _source(self, draft: Draft, column: Column, text: str) -> Fate:
         if text.lower() in _NOT_KNOWN:
             return Fate.UNKNOWN
-        draft.source = text
+        draft.own_bred = values.is_own_bred(text)
+        draft.source = "" if draft.own_bred else text
         return Fate.FIELD
 
     def _price(self, draft: Draft, column: Column, text: str) -> Fate:
         if text.lower() in _NOT_KNOWN:
             return Fate.UNKNOWN
         draft.price_text = text
-        reading = read_price(text, self._known.currency)
+        reading = values.read_price(text, self._known.currency)
         draft.price = reading.money if reading else None
         return Fate.FIELD
 
     def _status(self, draft: Draft, column: Column, text: str) -> Fate:
         if text.lower() in _NOT_KNOWN:
             return Fate.UNKNOWN
-        reading = read_status(text)
+        reading = values.read_status(text)
         if reading is None:
             if len(text) <= 24:
                 draft.tags += (text,)
@@ -364,7 +365,7 @@ class RowReader:
     def _prey(self, draft: Draft, column: Column, text: str) -> Fate:
         if text.lower() in _NOT_KNOWN:
             return Fate.UNKNOWN
-        reading = read_prey(text)
+        reading = values.read_prey(text)
         draft.prey, draft.prey_state = reading.kind, reading.state
         return Fate.FIELD if reading.exact else draft.note(column, text)
 

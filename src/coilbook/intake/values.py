@@ -235,6 +235,22 @@ def identity_key(text: str) -> str:
     return key or plain
 
 
+#: what stands for a seller where an animal was bred by the keeper (common practice)
+_OWN_BRED = frozenset(
+    ("own", "own bred", "own breeding", "bred here", "bred by me", "home bred", "homebred", "produced here", "self",
+     "self bred", "self produced", "in house", "mine", "hatched here")
+)  # fmt: skip
+
+
+def is_own_bred(text: str) -> bool:
+    """True for a source that is the keeper.
+
+    >>> is_own_bred("Own-bred"), is_own_bred("Wren")
+    (True, False)
+    """
+    return " ".join(text.casefold().replace("-", " ").split()) in _OWN_BRED
+
+
 #: how prey is given, as the trade writes it (common practice)
 _PREY_STATES = {
     **dict.fromkeys(("f/t", "ft", "frozen", "frozen/thawed", "thawed"), PreyState.FROZEN_THAWED),

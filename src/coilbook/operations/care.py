@@ -52,8 +52,7 @@ def record_shed(
                     animal=found.keeper_id,
                 )
             )
-        text = "{animal} shed, {kind}" if kind in SHED_RESULTS else "{animal} {kind}"
-        act.tell(say(text, animal=found.keeper_id, kind=kind))
+        act.tell(say("{animal}: {kind}", animal=found.keeper_id, kind=kind))
     return act.outcome(Act.SHED, row)
 
 

@@ -126,7 +126,6 @@ class Rows:
 
 
 def _animal_row(row: int, planned: PlannedAnimal, place: int | None, links: Links) -> tuple[object, ...]:
-    bought = planned.source or planned.price_text
     return (
         row,
         planned.keeper_id,
@@ -137,7 +136,7 @@ def _animal_row(row: int, planned: PlannedAnimal, place: int | None, links: Link
         planned.claim,
         planned.hatched.stored if planned.hatched else None,
         planned.hatched.precision.value if planned.hatched else None,
-        (Origin.BOUGHT if bought else Origin.UNKNOWN).value,
+        _origin(planned).value,
         planned.status.value,
         links.parent(planned.dam) if planned.dam else None,
         place,
@@ -146,13 +145,20 @@ def _animal_row(row: int, planned: PlannedAnimal, place: int | None, links: Link
     )
 
 
+def _origin(planned: PlannedAnimal) -> Origin:
+    """Where a sheet has an animal from; a price beside one's own breeding is not what was paid."""
+    if planned.own_bred:
+        return Origin.BRED_HERE
+    return Origin.BOUGHT if planned.source or planned.price_text else Origin.UNKNOWN
+
+
 def _acquisition(row: int, planned: PlannedAnimal, links: Links) -> tuple[object, ...]:
     acquired, price = planned.acquired, planned.price
     return (
         row,
         acquired.stored if acquired else None,
         acquired.precision.value if acquired else None,
-        (Origin.BOUGHT if planned.source or planned.price_text else Origin.UNKNOWN).value,
+        _origin(planned).value,
         links.people.get(planned.source.casefold()) if planned.source else None,
         price.minor if price else None,
         price.currency if price else "",

@@ -144,7 +144,7 @@ class Details(QWidget):
         lines["came"].show_value(came, came_typed(page, style), hint=translated("not known"))
         for name in ("name", "temperament", "holdback", "microchip", "feeding_note"):
             lines[name].show_value(str(getattr(who, name)), hint="\u2013")
-        lines["prey"].show_value(usual_prey(page), hint=translated("medium rat"))
+        lines["prey"].show_value(usual_prey(page), hint="\u2013")
         own = who.interval_days
         usual = translated("{n} d, as all").format(n=style.settings.default_interval_days)
         shown = translated("{n} d, own").format(n=own) if own else ""

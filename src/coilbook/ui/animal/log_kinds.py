@@ -94,7 +94,7 @@ def _feeding_asks(desk: Desk, page: AnimalPage) -> tuple[Ask, ...]:
     return (
         Ask("result", translated("How it went"), "choice", FeedingResult.TAKEN, span=3, options=RESULTS),
         why_not(None, REASONS),
-        Ask("prey", translated("Prey"), hint=who.prey_kind or translated("medium rat")),
+        Ask("prey", translated("Prey"), hint=who.prey_kind or translated("not said")),
         Ask("mass", translated("Prey weight"), "mass", hint=translated("not weighed")),
         Ask("pieces", translated("Pieces"), "count", "1"),
         Ask("state", translated("How given"), "choice", who.prey_state, span=3, options=PREY_STATES),

@@ -279,7 +279,7 @@ def _kept_of_last(page: AnimalPage) -> str:
         -LAST_OFFERS:
     ]
     kept = len(kept_meals(closed))
-    form = translated_form("kept {k} of the last offer", "kept {k} of the last {n} offers", len(closed))
+    form = translated_form("{k} of {n} offer kept down", "{k} of the last {n} offers kept down", len(closed))
     return form.format(k=kept, n=len(closed)) if closed else ""
 
 

@@ -103,6 +103,7 @@ def box_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     }
     return (
         Ask("label", translated("Name"), start=box.label, required="A box needs a name, like EB-12."),
+        *(replace(ask, start=box.incubator or IN_NONE) for ask in incubator_asks(at, span=2)),
         Ask("shelf", translated("Shelf, from the top"), "amount", _number(box.shelf)),
         Ask("spot", translated("Place on it, from the left"), "amount", _number(box.spot)),
         Ask("start", translated("Total at the start"), "mass", masses["start"]),
@@ -111,7 +112,6 @@ def box_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
         Ask("water", translated("Water at the start"), "mass", masses["water"]),
         Ask("medium", translated("Medium"), "choice", box.medium, options=options(Medium), span=3),
         Ask("note", translated("Note"), start=box.note, span=2),
-        *(replace(ask, start=box.incubator or IN_NONE) for ask in incubator_asks(at, span=3)),
     )
 
 

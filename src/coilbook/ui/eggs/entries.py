@@ -82,7 +82,7 @@ def incubator_of(at: AtHand, values: Values) -> IncubatorId | None:
 def laying_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     return (
         Ask("dam", translated("Dam"), hint="F-014"),
-        Ask("eggs", translated("Eggs, a weight for each"), hint="78 84 54? 36s", span=2),
+        Ask("eggs", translated("Eggs, a weight for each; ? doubtful, s slug"), hint="78 84 54? 36s", span=2),
         Ask("box", translated("Box"), hint=translated("a new one")),
         Ask("start", translated("Box total, with lid"), "mass", hint="1864"),
         Ask("after", translated("Dam after laying"), "mass", hint="1390"),

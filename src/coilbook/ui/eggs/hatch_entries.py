@@ -30,7 +30,7 @@ def seen_happening() -> Ask:
 
 def hatch_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     numbers = ", ".join(str(egg.number) for egg in at.waiting)
-    head = translated("Weights of those out, for eggs {eggs}").format(eggs=numbers)
+    head = translated("Weights of those out, for eggs {eggs}; - not yet, x dead").format(eggs=numbers)
     return (
         Ask("line", head, hint="61 58m 63f", span=2),
         when(),

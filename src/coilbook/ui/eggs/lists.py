@@ -111,7 +111,7 @@ class DoubtLines(ShortLines):
     def show_doubts(self, doubts: Sequence[OpenDoubt], in_all: int) -> None:
         """Each with what would settle it and when to look again; `in_all` stand open in the collection."""
         self._clear(len(doubts))
-        more = translated_plural("J: the {n} of the collection", "J: all {n} of the collection", in_all)
+        more = translated_plural("J: the only one of the collection", "J: all {n} of the collection", in_all)
         self._tell_more(more if in_all else "")
         for row, doubt in enumerate(doubts[:MOST]):
             parts = [f"{doubt.about}: {words(doubt.kind)}"]

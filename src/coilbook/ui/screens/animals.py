@@ -15,6 +15,7 @@ from coilbook.reads.filter import Filtered, filtered, in_order, read_terms
 from coilbook.reads.filter_next import completions
 from coilbook.reads.filter_text import TermState
 from coilbook.reads.herd import Herd
+from coilbook.reads.lookup import animal_called
 from coilbook.reads.views import View
 from coilbook.records.changes import Changes
 from coilbook.records.ids import AnimalId, PlaceId
@@ -267,21 +268,22 @@ class AnimalsScreen(Screen):
         return tuple(spans)
 
     def complete(self, text: str) -> tuple[str, ...]:
-        if self.herd is None:
-            return ()
-        return completions(self.herd, text, self.desk.clock().date(), self.desk.settings.mass_unit)
+        today, unit = self.desk.clock().date(), self.desk.settings.mass_unit
+        return completions(self.herd, text, today, unit) if self.herd is not None else ()
 
     def reads_line(self, text: str) -> bool:
-        if self.herd is None:
-            return False
-        terms = read_terms(self.herd, text, self.desk.clock().date(), self.desk.settings.mass_unit)
-        return bool(terms) and all(term.state is TermState.UNDERSTOOD for term in terms)
+        today, unit = self.desk.clock().date(), self.desk.settings.mass_unit
+        states = [term.state for term in read_terms(self.herd, text, today, unit)] if self.herd is not None else []
+        return set(states) == {TermState.UNDERSTOOD}
 
     def line_entered(self, text: str) -> bool:
-        if len(self.model.ids) == 1 and text.strip():
-            self.open_animal()
-            return True
-        return False
+        meant = animal_called(self.desk.collection, text)  # typed in full, though others hold it in their ids
+        if meant is not None and meant in self.model.ids:
+            self.table.focus_animal(meant)
+        elif len(self.model.ids) != 1 or not text.strip():
+            return False
+        self.open_animal()
+        return True
 
     # --- focus and margin -----------------------------------------------------------------------------------
     def _any_row(self) -> bool:

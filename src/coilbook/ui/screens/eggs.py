@@ -17,7 +17,7 @@ from coilbook.reads.codes import Found
 from coilbook.reads.egg_rows import OpenDoubt
 from coilbook.records.changes import Changes, Outcome
 from coilbook.records.ids import EggBoxId, EggId
-from coilbook.records.message import CoilbookError, say
+from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.vocabulary import Act
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
@@ -308,6 +308,10 @@ class EggsScreen(Screen):
         """Open a form."""
         found = BY_NAME[entry]
         if not self.can_begin(found):
+            return
+        if entry == "hatch" and self.at.clutch is not None and not self.at.waiting:
+            told = say("No egg of {clutch} is still to hatch.", clutch=self.at.clutch.label)
+            self.desk.notices.refuse(Refusal(told))
             return
         self.room.begin(found, self.at)
         self.hint_changed.emit()

@@ -364,6 +364,10 @@ class SettingsScreen(Screen):
             ),
             sections=(
                 MarginSection(
+                    translated("Where this book lies"),
+                    text=str(self.desk.collection.folder),
+                ),
+                MarginSection(
                     translated("Before each code"),
                     text=translated(
                         "A web address later, if you want one: capitals only, and short enough that the symbol stays "
