@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from coilbook.derived.genetics_book import book_of
 from coilbook.operations.animals import AnimalDetails, edit_animal
 from coilbook.reads.genes import EntryKind
+from coilbook.storage.species import shipped_texts
+from coilbook.ui.genes.first_look import look_for_conflicts
 from coilbook.ui.margin_content import Fact
 from coilbook.ui.parts.fields import SentenceEdit
+from coilbook.ui.screens.genes import GenesScreen
+from coilbook.ui.screens.registry import registered_screens
 from tests.operations.conftest import Room
+from tests.ui.conftest import MakeWindow
 from tests.ui.test_genes_screen import Page, page, update
 
 __all__ = ["page", "update"]
@@ -58,8 +65,9 @@ def test_a_complex_is_corrected_renamed_and_taken_back_by_key(page: Page, room: 
     page.fill(linkage="10", citation="An invented paper 2020")
     assert page.screen.forms.form is None and page.own() == [f"complex {FIRE}"] and page.row.own
     assert page.margin.why == "Mine." and "An invented paper 2020" in page.margin.rests_on
-    told = {"description", "sex linkage", "source", "citation"}
-    assert {name for name, _ in facts(page, "You say otherwise")} == told
+    assert {name for name, _ in facts(page, "You say otherwise")} == {"sex linkage", "source", "citation"}
+    told = {section.heading: section.text for section in page.margin.sections}
+    assert told["You say otherwise: description, shipped"].startswith("One copy brightens")
     assert linkage_of(page) is not None
     page.key(Qt.Key.Key_F2)
     page.fill(name="albino complex")
@@ -93,7 +101,7 @@ def test_from_a_gene_to_its_complex_and_no_further_where_there_is_none(page: Pag
 
 
 def test_an_update_with_new_words_for_a_complex_is_a_conflict_settled_either_way(
-    page: Page, update: Callable[[str, str], None]
+    page: Page, update: Callable[..., None]
 ) -> None:
     page.focus(FIRE, EntryKind.COMPLEX)
     page.key(Qt.Key.Key_E)
@@ -139,3 +147,48 @@ def test_a_long_sentence_is_broken_into_lines_and_enter_and_tab_leave_it(page: P
     QTest.keyClicks(editor, "Seen here too.")
     QTest.keyClick(editor, Qt.Key.Key_Return)
     assert page.screen.forms.form is None and page.own() == ["gene spider"]
+
+
+def test_a_conflict_is_told_when_the_window_comes_up_and_beside_the_word(
+    page: Page, update: Callable[..., None], qtbot: QtBot, make_window: MakeWindow
+) -> None:
+    page.focus("clown")
+    page.key(Qt.Key.Key_E)
+    page.fill(description="Mine.")
+    window = make_window(*registered_screens())
+    look_for_conflicts(window, after_ms=0)
+    qtbot.wait(20)
+    before = window.desk.notices.current
+    assert before is not None and before.act is not None  # the correction; there is nothing else to say
+    update("Broad dark back stripe", "A wide dark stripe")
+    look_for_conflicts(window, after_ms=0)
+    qtbot.waitUntil(lambda: window.desk.notices.current is not before)
+    notice = window.desk.notices.current
+    assert notice is not None and "1 entry of yours" in window.desk.render(notice.message)
+    assert window.column.words["genes"].accessibleName() == "Genes, 1"
+    notice.choices[0].run()
+    screen = window.screen_open
+    assert isinstance(screen, GenesScreen) and screen.count() == 1 and screen.row is not None
+    assert screen.row.key == "clown" and screen.row.conflicts
+    sections = {section.heading: section.text for section in screen.margin_content().sections}
+    assert sections["description, yours"] == "Mine."
+    assert sections["description, shipped"].startswith("A wide dark stripe")
+    screen.keep_yours()
+    assert screen.count() is None and window.column.words["genes"].accessibleName() == "Genes"
+
+
+def test_a_conflict_of_another_species_is_said_too(page: Page, update: Callable[..., None]) -> None:
+    page.key(Qt.Key.Key_S)
+    page.focus("amelanistic")
+    page.key(Qt.Key.Key_E)
+    page.fill(description="Mine.")
+    page.key(Qt.Key.Key_S)
+    assert page.screen.book is not None and page.screen.book.species == "ball_python" and page.screen.count() is None
+    shipped = shipped_texts()["corn_snake"]
+    old = re.search(r'name = "Amelanistic".*?description = "([^"]+)"', shipped, re.DOTALL)
+    assert old is not None
+    update(old[1], "Other words.", file="corn_snake")
+    page.screen.reload()
+    assert page.screen.count() == 1 and "1 conflict of another species (S)" in page.screen.head._rest.text()
+    page.key(Qt.Key.Key_S)
+    assert page.row.key == "amelanistic" and page.row.conflicts and page.screen.count() == 1

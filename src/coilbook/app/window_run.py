@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int:
     """Open the window on `folder` and return when it is closed; 0 at once when another window took the words."""
     from coilbook.operations.safekeeping import back_up_on_close
+    from coilbook.ui.genes.first_look import look_for_conflicts
     from coilbook.ui.safekeeper import Safekeeper
 
     start_log()
@@ -39,6 +40,7 @@ def run_window(folder: Path, words: list[str], clock: Clock = real_clock) -> int
         bell = Doorbell(folder, window.take_words, window)
         window.show()
         window.take_words(words)
+        look_for_conflicts(window)
         close_when_told(window)
         try:
             return int(app.exec())

@@ -90,6 +90,8 @@ class CatalogueBook:
     shipped: str
     #: how many animals in the keeper's care were counted
     animals: int
+    #: how many entries of other species are in conflict
+    elsewhere: int = 0
 
 
 def read_catalogue_book(
@@ -108,7 +110,22 @@ def read_catalogue_book(
     rows += [_complex_row(catalogue, one, own, counts, conflicts) for one in catalogue.complexes.values()]
     rows += [_left_out(conflict) for conflict in catalogue.conflicts if conflict.what == LEFT_OUT]
     rows.sort(key=_order)
-    return CatalogueBook(species, catalogue, tuple(rows), own, shipped, int(here.sum()))
+    elsewhere = sum(count for other, count in conflicts_by_species(collection).items() if other != species)
+    return CatalogueBook(species, catalogue, tuple(rows), own, shipped, int(here.sum()), elsewhere)
+
+
+def conflicts_by_species(collection: Collection) -> dict[str, int]:
+    """How many entries of the keeper's an update of the shipped catalogue says otherwise, by species that has any.
+
+    Computes no odds, but reads catalogues: for a worker.
+    """
+    found = {}
+    for species, shipped in shipped_texts().items():
+        if own := own_entries(collection, species):
+            catalogue = read_catalogue(shipped, own)
+            left_out = sum(conflict.what == LEFT_OUT for conflict in catalogue.conflicts)
+            found[species] = len(_conflicts(catalogue, own)) + left_out
+    return {species: count for species, count in found.items() if count}
 
 
 def species_with_catalogue() -> tuple[str, ...]:

@@ -80,9 +80,9 @@ class Notices(QObject):
         for warning in outcome.warnings:
             self._add(NoticeKind.WARNING, warning, act)
 
-    def tell(self, message: Message) -> None:
-        """A plain fact that asks for nothing."""
-        self._add(NoticeKind.INFO, message)
+    def tell(self, message: Message, choices: tuple[NoticeChoice, ...] = ()) -> None:
+        """A plain fact that asks for nothing; `choices` lead to where it is shown."""
+        self._add(NoticeKind.INFO, message, choices=choices)
 
     def warn(self, message: Message) -> None:
         """Something the keeper should mind."""

@@ -14,6 +14,8 @@ from coilbook.ui.margin_content import Fact, MarginContent, MarginLink, MarginSe
 from coilbook.wording.language import translated, translated_plural
 
 Render = Callable[[Message], str]
+#: a value of more characters is set as a paragraph of its own
+LONG = 48
 
 
 def nothing_margin(filtered: bool) -> MarginContent:
@@ -35,7 +37,7 @@ def entry_margin(
     verdict = _sentence(render(row.inheritance)) if row.inheritance is not None else row.parts or _EMPTY
     if conflict:
         verdict = _conflict_words(row)
-    sections = [_conflicts(row)] if conflict else []
+    sections = _conflicts(row) if conflict else []
     facts = [Fact(translated("made of"), row.parts)] if conflict and row.parts else []
     if page is not None:
         facts = _facts(book, row, page, render)
@@ -92,14 +94,19 @@ def _conflict_words(row: CatalogueRow) -> str:
     return translated_plural(one, several, count)
 
 
-def _conflicts(row: CatalogueRow) -> MarginSection:
+def _conflicts(row: CatalogueRow) -> list[MarginSection]:
     rows: list[Fact] = []
+    long: list[MarginSection] = []
     for conflict in row.conflicts:
-        rows += _conflict(conflict)
+        told = _conflict(conflict)
+        if any(len(fact.value) > LONG for fact in told):
+            long += [MarginSection(fact.name, text=fact.value) for fact in told]
+        else:
+            rows += told
     text = translated("Yours stands until you say otherwise.")
     if row.kind is EntryKind.LEFT_OUT:
         text = translated("The rest of the catalogue stands. Take the entry back, or bring back what it needs.")
-    return MarginSection(translated("Conflict"), tuple(rows), text)
+    return [MarginSection(translated("Conflict"), tuple(rows), text), *long]
 
 
 def _conflict(conflict: EntryConflict) -> list[Fact]:
@@ -177,12 +184,16 @@ def _complex_sections(row: CatalogueRow, page: ComplexPage, render: Render) -> l
 
 def _otherwise(row: CatalogueRow, different: tuple[Difference, ...]) -> list[MarginSection]:
     told = {conflict.what for conflict in row.conflicts}
-    rows = [
-        Fact(field_words(one.what), translated("shipped: {value}").format(value=value_words(one.shipped)))
-        for one in different
-        if one.what not in told
-    ]
-    return [MarginSection(translated("You say otherwise"), tuple(rows))] if rows else []
+    rows, long = [], []
+    for one in different:
+        what, value = field_words(one.what), value_words(one.shipped)
+        if one.what in told:
+            continue
+        if len(value) > LONG:
+            long.append(MarginSection(translated("You say otherwise: {field}, shipped").format(field=what), text=value))
+        else:
+            rows.append(Fact(what, translated("shipped: {value}").format(value=value)))
+    return [*([MarginSection(translated("You say otherwise"), tuple(rows))] if rows else []), *long]
 
 
 def _sources(pairs: tuple[Together, ...]) -> str:

@@ -24,6 +24,8 @@ HEADS = (
 #: widths in px at 100 percent; the third column has the rest
 WIDTHS = (190, 96, 150, 108, 145, 128, 128, 88)
 STRETCHED = 2
+#: what the first column keeps where there is no room for more
+LEAST_NAME = 132
 NUMBERS = (7,)
 #: what a narrow table can do without, first to go first; the margin says it all
 SPARED = (3, 5, 1)

@@ -28,7 +28,7 @@ from coilbook.ui.genes.asking import Asking
 from coilbook.ui.genes.commands import genes_commands
 from coilbook.ui.genes.forms import CatalogueForm
 from coilbook.ui.genes.margin import entry_margin, nothing_margin
-from coilbook.ui.genes.model import SPARED, STRETCHED, WIDTHS, GenesModel
+from coilbook.ui.genes.model import LEAST_NAME, SPARED, STRETCHED, WIDTHS, GenesModel
 from coilbook.ui.genes.tour import genes_tour
 from coilbook.ui.genes.words import entry_words, field_words
 from coilbook.ui.margin_content import MarginContent, MarginLink
@@ -95,6 +95,8 @@ class GenesScreen(Screen):
     # --- the window's questions -----------------------------------------------------------------------------
     def open(self, **target: object) -> None:
         """Show the catalogue, the focus on a `gene` (the key of a gene or a line) when given."""
+        if (species := target.get("species")) in species_with_catalogue():
+            self.species = str(species)
         gene = target.get("gene")
         if isinstance(gene, str):
             self._wanted = (EntryKind.GENE, gene)
@@ -113,6 +115,12 @@ class GenesScreen(Screen):
 
     def line_text(self) -> str:
         return self._typed
+
+    def count(self) -> int | None:
+        """Entries in conflict, of every species."""
+        if self.book is None:
+            return None
+        return sum(bool(row.conflicts) for row in self.book.rows) + self.book.elsewhere or None
 
     def terms(self, text: str) -> tuple[TermSpan, ...]:
         return self.model.terms(text)
@@ -161,6 +169,7 @@ class GenesScreen(Screen):
         self._wanted, self.book = None, book
         self.model.show_rows(book.rows)
         self._show(held)
+        self.count_changed.emit()
 
     def _held(self) -> tuple[EntryKind, str] | None:
         row = self.row
@@ -206,6 +215,9 @@ class GenesScreen(Screen):
             parts.append(translated_plural("{n} with words of yours", "{n} with words of yours", own))
         if self.model.filtered:
             parts.append(translated("{n} fit the line").format(n=self.model.rowCount()))
+        if self.book.elsewhere:
+            one, several = "{n} conflict of another species (S)", "{n} conflicts of another species (S)"
+            parts.append(translated_plural(one, several, self.book.elsewhere))
         strong = translated_plural("{n} conflict", "{n} conflicts", conflicts) if conflicts else ""
         self.head.say(", ".join(parts), strong)
 
@@ -216,9 +228,12 @@ class GenesScreen(Screen):
         for column in SPARED:
             if sum(px(w) for n, w in enumerate(WIDTHS) if n not in hidden) > room:
                 hidden.add(column)
+        lacking = sum(px(width) for column, width in enumerate(WIDTHS) if column not in hidden) - room
         for column, width in enumerate(WIDTHS):
             self.table.setColumnHidden(column, column in hidden)
             self.table.setColumnWidth(column, px(width))
+        # the longest names give way before how a gene is inherited does
+        self.table.setColumnWidth(0, max(px(WIDTHS[0]) - max(lacking, 0), px(LEAST_NAME)))
         head = self.table.horizontalHeader()
         head.setStretchLastSection(False)
         head.setSectionResizeMode(STRETCHED, QHeaderView.ResizeMode.Stretch)
