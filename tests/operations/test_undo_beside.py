@@ -8,6 +8,7 @@ import pytest
 
 from coilbook.operations.animals import AnimalDetails, add_animal, delete_animal, edit_animal
 from coilbook.operations.departures import sell
+from coilbook.operations.egg_boxes import BoxDetails, edit_box, set_up_box
 from coilbook.operations.entries import edit_entry
 from coilbook.operations.feeding import offer_feeding, record_regurgitation
 from coilbook.operations.health import CourseDetails, begin_treatment, end_course
@@ -107,3 +108,10 @@ def test_a_course_is_not_ended_a_second_time_by_doing_it_again(room: Room, clock
     with pytest.raises(Refusal, match="has ended on"):
         undo_act(room.book, act=undone.changes.act)
     assert room.book.read("SELECT words FROM course_step") == [("gone for good",)]
+
+
+def test_two_boxes_of_one_label_are_told(room: Room) -> None:
+    box = set_up_box(room.book, details=BoxDetails(label="B4")).value
+    renamed = edit_box(room.book, box=box, details=BoxDetails(label="B5"))
+    set_up_box(room.book, details=BoxDetails(label="b4"))
+    assert [told.lower() for told in taken_back(room.book, renamed)] == ["two boxes in use are called b4 now."]

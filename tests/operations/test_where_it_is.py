@@ -7,9 +7,11 @@ import datetime as dt
 import pytest
 
 from coilbook.operations.animals import AnimalDetails, Together, edit_animals
+from coilbook.operations.corrections import correct_departure, correct_move
 from coilbook.operations.departures import DepartureDetails, lend, return_animal, sell
 from coilbook.operations.moving import move_animal, move_animals
 from coilbook.operations.taking_out import remove_departure
+from coilbook.operations.undo import undo_act, undo_last
 from coilbook.records.message import Refusal
 from tests.operations.conftest import Room
 
@@ -77,3 +79,17 @@ def test_a_sale_is_entered_though_the_clock_was_set_back(room: Room) -> None:
     sell(room.book, animal=room.female)
     last = "SELECT to_place_id FROM move WHERE animal_id = ? ORDER BY at DESC, id DESC LIMIT 1"
     assert room.book.read(last, (room.female,)) == [(None,)]
+
+
+def test_days_taken_back_one_by_one_do_not_pass_each_other(room: Room) -> None:
+    (move,) = room.book.read("SELECT id FROM move WHERE animal_id = ?", (room.female,))[0]
+    early = room.clock.now.replace(tzinfo=None) - dt.timedelta(days=13)
+    dated = correct_move(room.book, move=move, values={"at": early})
+    room.clock.pass_(days=4)
+    sold = sell(room.book, animal=room.female).value
+    correct_departure(room.book, departure=sold, values={"at": early + dt.timedelta(days=6)})
+    assert dated.changes.act is not None
+    with pytest.raises(Refusal, match="would not be where its newest move leads"):
+        undo_act(room.book, act=dated.changes.act)
+    undo_last(room.book)
+    undo_act(room.book, act=dated.changes.act)

@@ -40,6 +40,10 @@ def warn_of_doubles(act: ActInHand) -> None:
         WHERE c.act = ? AND c.tbl = 'feeding' AND c.op <> 'D' AND f.result = 'pending' AND EXISTS (SELECT 1
         FROM feeding o WHERE o.animal_id = f.animal_id AND o.id <> f.id AND o.result = 'pending') GROUP BY a.id"""
     told += [say("{animal} has two offers open now.", animal=who) for (who,) in act.rows(open_sql, (act.id,))]
+    box_sql = """SELECT DISTINCT b.label FROM change c JOIN egg_box b ON b.id = c.row
+        JOIN egg_box o ON o.label = b.label COLLATE NOCASE AND o.id <> b.id
+        WHERE c.act = ? AND c.tbl = 'egg_box' AND c.op <> 'D' AND b.emptied IS NULL AND o.emptied IS NULL"""
+    told += [say("Two boxes in use are called {box} now.", box=label) for (label,) in act.rows(box_sql, (act.id,))]
     for message in told[:_MOST_TOLD]:
         act.warn(message)
 

@@ -193,3 +193,16 @@ def leaves_quarantine(act: ActInHand, came_from: PlaceId | None, place: PlaceId 
     if came_from is None or place is None or not place_at_hand(act, came_from).quarantine:
         return False
     return not place_at_hand(act, place).quarantine
+
+
+def refuse_elsewhere(act: ActInHand) -> None:
+    """Refuse an undo after which the newest move of an animal leads elsewhere than where it is.
+
+    Days of moves and of departures are corrected one by one: taken back one by one they could pass each other.
+    """
+    sql = """SELECT a.keeper_id FROM (SELECT DISTINCT animal FROM change WHERE act = ? AND tbl = 'move') c
+        JOIN animal a ON a.id = c.animal WHERE EXISTS (SELECT 1 FROM move m WHERE m.animal_id = a.id) AND a.place_id
+        IS NOT (SELECT m.to_place_id FROM move m WHERE m.animal_id = a.id ORDER BY m.at DESC, m.id DESC LIMIT 1)"""
+    for (keeper_id,) in act.rows(sql, (act.id,)):
+        told = "{animal} would not be where its newest move leads. Take the later corrections of its days back first."
+        raise Refusal(say(told, animal=keeper_id))

@@ -8,6 +8,7 @@ from coilbook.operations.ancestry import refuse_rings
 from coilbook.operations.doubled import warn_of_doubles
 from coilbook.operations.feeding import refuse_untaken_come_back
 from coilbook.operations.health_at_hand import refuse_past_the_end, refuse_two_quarantines
+from coilbook.operations.moving import refuse_elsewhere
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId
 from coilbook.records.message import Message, Refusal, say
@@ -54,6 +55,7 @@ def undo_act(collection: Collection, *, act: ActId, together: bool = False) -> O
         for one in [*later, act]:
             journal.apply_inverse(hand.db, one)
         _refuse_impossible_parents(hand, [*later, act])
+        refuse_elsewhere(hand)
         refuse_two_quarantines(hand)
         refuse_past_the_end(hand)
         refuse_untaken_come_back(hand)
