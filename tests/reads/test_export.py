@@ -31,6 +31,7 @@ from coilbook.storage.check import check
 from coilbook.storage.collection import Collection
 from coilbook.storage.tables import RECORD_TABLES, column_names, table_name
 from tests.operations.conftest import Clock, Room, book, clock, content, room
+from tests.storage.conftest import jpeg
 
 __all__ = ["Clock", "Room", "book", "clock", "room"]
 
@@ -278,3 +279,25 @@ def test_two_people_of_one_name_stay_two(room: Room, tmp_path: Path) -> None:
         assert went_to[0] == here and went_to[1] != here
         assert again.read("SELECT count(*) FROM person WHERE name = 'erased'") == [(3,)]
         assert check(again).clean
+
+
+def test_a_lost_picture_does_not_keep_the_book_from_going_out(room: Room, tmp_path: Path) -> None:
+    """One file gone from the folder of photos, and nothing could be exported any more."""
+    add_photo(room.book, animal=room.female, picture=jpeg("olive"))
+    add_photo(room.book, animal=room.male, picture=jpeg("navy"))
+    lost = next(iter((room.book.folder / "photos").rglob("*.jpg")))
+    lost.unlink()
+    export_everything(room.book, form=ExportFormat.JSON, to=tmp_path / "book.json")
+    with new_book(tmp_path / "new") as again:
+        import_book(again, file=tmp_path / "book.json")
+        assert again.read("SELECT count(*) FROM photo") == [(2,)]
+        assert [lost.name in str(finding) for finding in check(again).findings] == [True]
+
+
+def test_a_picture_of_another_ending_is_no_picture(room: Room, tmp_path: Path) -> None:
+    add_photo(room.book, animal=room.female, picture=jpeg("olive"))
+    export_everything(room.book, form=ExportFormat.JSON, to=tmp_path / "book.json")
+    text = (tmp_path / "book.json").read_text(encoding="utf-8").replace('"ending":"jpg"', '"ending":"jpg/../../x"')
+    (tmp_path / "book.json").write_text(text, encoding="utf-8")
+    with new_book(tmp_path / "new") as again, pytest.raises(Refusal, match="a value that is none"):
+        import_book(again, file=tmp_path / "book.json")

@@ -96,7 +96,9 @@ def import_book(
     book = _load(file)
     tables = _checked_tables(book)
     _check_codes(book)
-    _keep_pictures(collection, file.parent / str(book.get("photo_folder") or ""), tables)
+    told = book.get("missing_photos")
+    lost = {str(sha256) for sha256 in told} if isinstance(told, list) else set()
+    _keep_pictures(collection, file.parent / str(book.get("photo_folder") or ""), tables, lost)
     with collection.act(Act.IMPORT) as act:
         _must_be_empty(act)
         act.run("PRAGMA defer_foreign_keys = ON")
@@ -177,6 +179,8 @@ def _reads_back(row: Mapping[str, Any]) -> bool:
                 return False
     except (ValueError, TypeError, Refusal):
         return False
+    if "ending" in row and row["ending"] not in photos.ENDINGS.values():
+        return False
     return row["id"] > 0 and ("sha256" not in row or _SHA256.fullmatch(str(row["sha256"])) is not None)
 
 
@@ -198,9 +202,11 @@ def _check_codes(book: Mapping[str, Any]) -> None:
         raise Refusal(say("The printed codes in the book are not of the form they should have.")) from error
 
 
-def _keep_pictures(collection: Collection, folder: Path, tables: Tables) -> None:
-    """Bring the pictures into the collection before any row names them."""
+def _keep_pictures(collection: Collection, folder: Path, tables: Tables, lost: set[str]) -> None:
+    """Bring the pictures into the collection before any row names them, but for those the book says are `lost`."""
     for row in tables.get("photo", ()):
+        if row.get("sha256") in lost:
+            continue
         file = folder / f"{row.get('sha256')}.{row.get('ending')}"
         content = file.read_bytes() if file.is_file() else b""
         if hashlib.sha256(content).hexdigest() != row.get("sha256"):

@@ -18,6 +18,7 @@ from typing import IO
 
 from coilbook.reads.export_tables import PAGE, Steps, TableOut, pages
 from coilbook.records.book_format import FORMAT, VERSION
+from coilbook.records.message import StorageTrouble
 from coilbook.storage import disk, photos
 from coilbook.storage.collection import Collection
 from coilbook.storage.columns import Base
@@ -32,17 +33,23 @@ _HIDDEN = ("exif", "xmp", "XML:com.adobe.xmp", "photoshop", "comment", "Comment"
 def write_book(collection: Collection, file: Path, steps: Steps) -> list[Path]:
     """Write the book to `file` and its pictures to a folder beside it; both are whole or not there."""
     folder = file.with_name(f"{file.stem}.photos")
-    renamed = _write_photos(collection, folder)
+    renamed, missing = _write_photos(collection, folder)
     with plainly(), disk.arriving(file) as path, path.open("w", encoding="utf-8", newline="\n") as stream:
-        _write(collection, stream, folder.name if renamed else "", renamed, steps)
-    return [file, folder] if renamed else [file]
+        _write(collection, stream, folder.name if folder.is_dir() else "", (renamed, missing), steps)
+    return [file, folder] if folder.is_dir() else [file]
 
 
 def _write(
-    collection: Collection, stream: IO[str], folder: str, renamed: dict[tuple[str, str], str], steps: Steps
+    collection: Collection,
+    stream: IO[str],
+    folder: str,
+    pictures: tuple[dict[tuple[str, str], str], list[str]],
+    steps: Steps,
 ) -> None:
+    renamed, missing = pictures
     now = collection.clock().astimezone(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     head = {"format": FORMAT, "version": VERSION, "written_at": now, "schema": SCHEMA_VERSION, "photo_folder": folder}
+    head |= {"missing_photos": missing} if missing else {}
     for name, value in head.items():
         stream.write(f"{'{' if name == 'format' else ' '}{_text(name)}: {_text(value)},\n")
     stream.write(' "tables": {\n')
@@ -80,13 +87,24 @@ def _text(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
-def _write_photos(collection: Collection, folder: Path) -> dict[tuple[str, str], str]:
-    """The pictures that rows name, written to `folder`; their SHA-256 there, by (SHA-256, ending) here."""
+def _write_photos(collection: Collection, folder: Path) -> tuple[dict[tuple[str, str], str], list[str]]:
+    """The pictures that rows name, written to `folder`: their SHA-256 there, by (SHA-256, ending) here.
+
+    And those whose file is missing or damaged: for want of one picture the book is not kept from going out.
+    """
     renamed: dict[tuple[str, str], str] = {}
+    missing: list[str] = []
     for sha256, ending in collection.read("SELECT DISTINCT sha256, ending FROM photo ORDER BY sha256"):
         with plainly():
             folder.mkdir(parents=True, exist_ok=True)
-        content = photos.read(collection.folder, str(sha256), str(ending))
+        try:
+            content = photos.read(collection.folder, str(sha256), str(ending))
+        except StorageTrouble as trouble:
+            if trouble.kind != "photo":
+                raise
+            missing.append(str(sha256))
+            renamed[str(sha256), str(ending)] = str(sha256)
+            continue
         if _hides_something(content):
             passing = folder / f"{sha256}.{ending}"
             photos.export_stripped(collection.folder, str(sha256), str(ending), passing)
@@ -97,7 +115,7 @@ def _write_photos(collection: Collection, folder: Path) -> dict[tuple[str, str],
             with plainly():
                 disk.write_whole(folder / f"{shown}.{ending}", content)
         renamed[str(sha256), str(ending)] = shown
-    return renamed
+    return renamed, missing
 
 
 def _hides_something(content: bytes) -> bool:

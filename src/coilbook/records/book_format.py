@@ -14,6 +14,7 @@ The file is one JSON object (RFC 8259, UTF-8):
   of a place (kind S) or of an egg box (kind E). ``code_counters``: how far each kind has been counted, so that none is
   issued twice.
 * ``photo_folder``: name of the folder beside the file that holds the pictures as ``<sha256>.<ending>``.
+* ``missing_photos``, where there are any: SHA-256 of pictures whose file was lost before the book was written.
 
 Values: whole numbers, texts and null only. Columns ending in ``_dg`` are tenths of a gram, ``tenths`` tenths of a
 degree Celsius, ``_minor`` hundredths of the currency; ``at`` and ``closed_at`` are the keeper's wall time
