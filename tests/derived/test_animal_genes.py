@@ -8,7 +8,7 @@ from coilbook.derived import genetics_book
 from coilbook.operations.finding_typed import enter_typed
 from coilbook.operations.findings import FindingDetails, add_finding
 from coilbook.reads.genetics import genetics_part
-from coilbook.reads.genetics_card import card_line
+from coilbook.reads.genetics_card import CardText, card_line, card_texts
 from coilbook.reads.genetics_rows import GeneRow
 from coilbook.reads.genetics_why import why
 from coilbook.records.message import Refusal
@@ -228,3 +228,19 @@ def test_a_young_nobody_described_is_surely_het_where_one_parent_shows_it(family
     part = genetics_part(family.book, family.ids["J-1"])
     assert part is not None
     assert part.head == "100% het clown"
+
+
+@pytest.mark.parametrize(("label", "found"), [("Clown", "not clown"), ("super pastel", "not pastel")])
+def test_a_look_found_not_to_be_there_leaves_head_and_card(family: Family, label: str, found: str) -> None:
+    family.add("F-1", label)
+    enter_typed(family.book, animal=family.ids["F-1"], text=found)
+    assert (rows(family, "F-1"), head(family, "F-1")) == ([], "normal")
+    assert card_texts(family.book, [family.ids["F-1"]])[family.ids["F-1"]] == CardText("normal", "")
+
+
+def test_a_claim_the_parents_exclude_leaves_head_and_card(family: Family) -> None:
+    family.add("F-1", "normal")
+    family.add("M-1", "normal")
+    family.add("J-1", "66% het clown", dam="F-1", sire="M-1")
+    assert head(family, "J-1") == "normal"
+    assert card_texts(family.book, [family.ids["J-1"]])[family.ids["J-1"]] == CardText("normal", "")

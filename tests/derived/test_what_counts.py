@@ -204,7 +204,7 @@ def test_on_paper_no_test_and_no_lean_of_the_animal_itself_counts(family: Family
     assert on_paper(now(family), family.ids, "clown", "F-1") == ["0"]
     assert on_paper(now(family), family.ids, "pastel", "F-2") == ["0"]
     cards = card_texts(family.book, list(family.ids.values()))
-    assert (cards[family.ids["F-1"]].certain, cards[family.ids["F-1"]].doubt) == ("", "")
+    assert (cards[family.ids["F-1"]].certain, cards[family.ids["F-1"]].doubt) == ("normal", "")
     part = genetics_part(family.book, family.ids["F-3"])
     assert part is not None and part.rows[0].evidence == pytest.approx(1 / 2) and part.rows[0].paper is None
 

@@ -60,7 +60,8 @@ def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, readin
     statements = in_order((s for s in map(statement_of, rows) if s is not None), catalogue)
     questions = tuple(flag.message for flag in questions_of(reading))
     clash = any(row.contradiction is not None for row in rows)
-    more = bool(rows) and not questions and not clash and _meant(statements) != _meant(reading.statements)
+    counted = bool(rows) or any(_counts(herd, said) for said in reading.statements)
+    more = counted and not questions and not clash and _meant(statements) != _meant(reading.statements)
     head = _head(rows, print_statements(statements, catalogue), reading) if more else reading.text
     return GeneticsPart(
         animal,
@@ -332,10 +333,19 @@ def _meant(statements: Iterable[Statement]) -> set[tuple[object, ...]]:
     return {(s.gene, s.says, s.percent, s.doubtful) for s in statements}
 
 
+def _counts(herd: Herd, said: Statement) -> bool:
+    """Whether what a label says is of a gene that is answered here."""
+    gene = herd.inputs.catalogue.genes.get(herd.inputs.catalogue.current(said.gene))
+    return gene is not None and gene.locus in herd.loci
+
+
 def _head(rows: Iterable[GeneRow], text: str, reading: Reading) -> str:
     low = [row for row in rows if lowered(row) and row.young]
     words = translated("{shown} of {n} shown") if len(low) == 1 else translated("{gene} {shown} of {n} shown")
     tails = [words.format(gene=row.name, shown=row.shown, n=row.young) for row in low]
+    if not text and reading.text.strip():
+        # what was written is not so, and nothing else is known of it
+        text = translated("normal")
     return ", ".join([" ".join(part for part in (text, reading.rest) if part), *tails])
 
 

@@ -53,7 +53,7 @@ def card_texts(
         part = part_of(collection, genetics, animal, book.reading_of(label, herd.inputs.catalogue))
         if part is not None and part.in_question:
             found[animal] = CardText(part.label, "", (say(_IN_QUESTION, label=part.label),))
-        elif part is not None and part.rows:
+        elif part is not None and (part.rows or part.head != part.label):
             found[animal] = card_text(genetics, part)
     return found
 
@@ -82,6 +82,8 @@ def card_text(genetics: Genetics, part: GeneticsPart) -> CardText:
         if said and says_more(row):
             warnings.append(more_than_known(row))
     certain = print_statements(sure, catalogue)
+    if not certain and not doubts and part.label.strip() and part.read_whole:
+        certain = translated("normal")
     return CardText(" ".join(t for t in (certain, part.unread) if t), ", ".join(doubts), tuple(warnings), tuple(basis))
 
 
