@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 
 import pytest
 
 from coilbook.genetics.wish import Wish, wish_for
 from coilbook.operations.animals import AnimalDetails, edit_animal
 from coilbook.operations.own_genes import keep_own_gene
+from coilbook.reads.genetics import genetics_part
 from coilbook.reads.outlook import Asked, Pairing, PairingOdds, read_outlook
 from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.reads.outlook_ranking import read_ranking
 from coilbook.records.vocabulary import OwnKind, Sex
 from coilbook.storage.collection import Collection
+from coilbook.ui.outlook.words import card_words
 from tests.derived.family import Family
 
 SPECIES = "ball_python"
@@ -95,3 +98,25 @@ def test_each_egg_its_own_sire_where_some_of_ones_eggs_cannot_hatch(family: Fami
         assert sum(row.by_sex) == pytest.approx(row.each)
     assert sum(row.each for row in looks.values()) == pytest.approx(1)
     assert [one.share for one in found.unhatched] == [pytest.approx(1 / 8)]
+
+
+def test_cards_of_the_young_are_told_as_they_will_be_printed(family: Family) -> None:
+    """66% from two hets, 0 of 6 by a Clown: 1 in 33. Her young by a normal male: 1/3 on paper, 1/66 with evidence."""
+    family.add("F-0", "proven het clown")
+    family.add("M-0", "proven het clown")
+    family.add("F-1", "normal", dam="F-0", sire="M-0")
+    family.add("M-1", "Clown")
+    family.add("M-2", "normal")
+    family.young("J-1 J-2 J-3 J-4 J-5 J-6", "normal", dam="F-1", sire="M-1")
+    found = odds(family, "F-1", {"M-2": 100}, wish(family, "clown"))
+    assert [(one.gene, one.paper, one.evidence) for one in found.cards] == [
+        ("Clown", Fraction(1, 3), pytest.approx(1 / 66))
+    ]
+    assert card_words(found) == "on paper 33.3% het clown exactly; the trade word is 33%; with evidence 1.5%"
+    young = family.add("K-1", "normal", dam="F-1", sire="M-2")
+    part = genetics_part(family.book, young)
+    assert part is not None
+    assert (part.rows[0].paper, part.rows[0].evidence) == (found.cards[0].paper, pytest.approx(found.cards[0].evidence))
+    both = odds(family, "F-1", {"M-1": 50, "M-2": 50}, wish(family, "clown"))
+    # a half by him, all carry it, of those that do not show it: 1/2 x 2/3 of his, 1/2 of the other's of which 1/3 do
+    assert both.cards[0].paper == (Fraction(1, 2) * Fraction(2, 3) + Fraction(1, 2) * Fraction(1, 3)) / Fraction(5, 6)

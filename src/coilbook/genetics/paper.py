@@ -7,7 +7,7 @@ young, tests and siblings never change its paper value; they change the number w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -177,6 +177,28 @@ class Paper:
         sires = tuple(self._status(p, w, allele) for p, w in parents if w is not None)
         return PaperValue(_sum(law, copies > 0), _sum(law, copies == 2), dam, sires)
 
+    def of_young(self, dam: int, sires: Sequence[tuple[int, Fraction]], allele: int, among: Bools) -> Fraction | None:
+        """The chance of an allele (index) in young of these parents (sires by weight) that are in `among` (S,).
+
+        None where the parents can have no such young on paper.
+        """
+        for parent in (dam, *(sire for sire, _ in sires)):
+            self.law(parent)
+        mother = self._handed(dam, dam, Sex.FEMALE)
+        law = self._mixed(mother, [(self._handed(sire, sire, Sex.MALE), weight) for sire, weight in sires])
+        kept = _normal([chance if among[place] else Fraction(0) for place, chance in enumerate(law)])
+        return _sum(kept, self._copies[allele] > 0) if kept is not None else None
+
+    def _mixed(self, dam: Law, sires: Iterable[tuple[Law, Fraction | None]]) -> list[Fraction]:
+        """The law of young of a dam with one of several sires, each with his weight."""
+        law = [Fraction(0)] * len(dam)
+        for sire, weight in sires:
+            for s, p in enumerate(sire):
+                for d, q in enumerate(dam) if p else ():
+                    for c, chance in self._young_of(s, d) if q else ():
+                        law[c] += (weight or 1) * p * q * chance
+        return law
+
     def _parents(self, animal: int) -> list[tuple[int, Fraction | None]]:
         """(parent, weight): the dam has no weight; nothing for a founder."""
         dam, litter = int(self._pedigree.dam[animal]), self._litter_of(animal)
@@ -198,13 +220,8 @@ class Paper:
         handed = [self._handed(animal, p, Sex.FEMALE if w is None else Sex.MALE) for p, w in parents]
         if own[0] and all(law is self._wild for law in handed):
             return self._wild
-        dam = handed[0]
-        law = [Fraction(0)] * len(own)
-        for (_, weight), sire in zip(parents[1:], handed[1:], strict=True):
-            for s, p in enumerate(sire):
-                for d, q in enumerate(dam) if p else ():
-                    for c, chance in self._young_of(s, d) if q else ():
-                        law[c] += (weight or 1) * p * q * chance
+        weights = [weight for _, weight in parents[1:]]
+        law = self._mixed(handed[0], zip(handed[1:], weights, strict=True))
         kept = [chance if own[place] else Fraction(0) for place, chance in enumerate(law)]
         return self._plainly(_normal(kept))
 

@@ -19,6 +19,7 @@ from coilbook.genetics.outlook_sires import hang_together
 from coilbook.genetics.states import Bools
 from coilbook.genetics.wish import Wish
 from coilbook.reads.look_words import carried_words, group_title
+from coilbook.reads.outlook_cards import CardOfTheRest, cards_of_the_rest
 from coilbook.reads.outlook_source import GeneticsNow, Mate, WorldLoci, as_parents, mates
 from coilbook.reads.outlook_unsaid import LeftOpen, left_open
 from coilbook.reads.own_clutches import NextClutch, OwnClutch, OwnClutches, next_clutch, own_clutches
@@ -132,6 +133,8 @@ class PairingOdds:
     unhatched: tuple[Unhatched, ...] = ()
     #: those of the pair with too many possible sires to be weighed together (`genetics_words.SIRES_BY_GENE` is said)
     by_gene: tuple[Mate, ...] = ()
+    #: what cards of the young that do not show it may say of each recessive looked for
+    cards: tuple[CardOfTheRest, ...] = ()
     #: what the labels of the pair leave open
     left_open: tuple[LeftOpen, ...] = ()
 
@@ -306,6 +309,7 @@ def _counted(odds: PairingOdds, genetics: GeneticsNow, *, by_gene: bool) -> Pair
         error=max((genetics.error(locus.key, [dam, *sires]) for locus in outlook.loci), default=0.0),
         sex_linked=any(locus.states.locus.linkage is not None for locus in outlook.loci),
         wish=_wish_odds(odds, outlook),
+        cards=cards_of_the_rest(genetics, outlook, odds.asked.wish, dam, odds.pairing.sires),
         related=tuple(related),
         mind=tuple(to_mind(outlook)),
         unhatched=tuple(unhatched(outlook)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -15,7 +16,7 @@ from coilbook.genetics.kinship import Kinship
 from coilbook.genetics.known import Known
 from coilbook.genetics.known_ancestors import Parents, generations_known
 from coilbook.genetics.problem import NONE, Pedigree
-from coilbook.genetics.states import Floats, LocusStates
+from coilbook.genetics.states import Bools, Floats, LocusStates
 from coilbook.reads.outlook_source import PairWorlds
 from coilbook.records.ids import AnimalId, FindingId
 from coilbook.records.vocabulary import FindingKind
@@ -190,6 +191,15 @@ class KeptGenetics:
             places = [self._herd.rows.place[one] for one in animals]
             found = [v for v in found if not all(_surely_wild(v.states, v.law(place)) for place in places)]
         return tuple(view.states for view in found)
+
+    def paper_of_young(
+        self, locus: str, dam: AnimalId, sires: Sequence[tuple[AnimalId, Fraction]], allele: int, among: Bools
+    ) -> Fraction | None:
+        """On paper: the chance of an allele in young of these parents that are in one of the states `among`."""
+        view, place = self._herd.loci.get(locus), self._herd.rows.place
+        if view is None:
+            return Fraction(0)
+        return view.paper.of_young(place[dam], [(place[sire], share) for sire, share in sires], allele, among)
 
     @property
     def _kinship(self) -> Kinship:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Protocol
 
 import numpy as np
@@ -12,7 +13,7 @@ import numpy as np
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.outlook_pair import PairLocus
 from coilbook.genetics.problem import Ints
-from coilbook.genetics.states import Floats, LocusStates
+from coilbook.genetics.states import Bools, Floats, LocusStates
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex, Status
 from coilbook.storage.animal_tables import PLACES_APART
@@ -102,6 +103,11 @@ class GeneticsNow(Protocol):
 
     def lethal_loci(self, animals: Sequence[AnimalId] | None = None) -> tuple[LocusStates, ...]:
         """The loci in play at which some genotype cannot hatch; of `animals`, those at which one may be not wild."""
+
+    def paper_of_young(
+        self, locus: str, dam: AnimalId, sires: Sequence[tuple[AnimalId, Fraction]], allele: int, among: Bools
+    ) -> Fraction | None:
+        """On paper: the chance of an allele in young of these parents that are in one of the states `among`."""
 
     def inbreeding(self, dam: AnimalId, sires: Sequence[AnimalId]) -> Sequence[float]:
         """The least inbreeding of young of the dam with each sire."""

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from coilbook.genetics import outlook_chance as chance
 from coilbook.genetics.catalogue import Catalogue
 from coilbook.genetics.notation_printer import lowered_name
-from coilbook.genetics.outlook import Group, Outlook
-from coilbook.genetics.wish import Wish, showing
+from coilbook.genetics.wish import Wish
 from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.reads.outlook import PairingOdds, Proven, WishOdds
+from coilbook.reads.outlook_cards import CardOfTheRest
 from coilbook.records.vocabulary import Sex
 from coilbook.ui.outlook.sorts import FactKey
 from coilbook.wording.chances import percent, short_percent, trade_word
@@ -157,33 +155,19 @@ def needs_words(wish: WishOdds) -> str:
 
 def card_words(odds: PairingOdds) -> str:
     """What a card of the young that do not show it may say of each recessive looked for."""
-    if odds.outlook is None or odds.asked.wish is None:
-        return ""
-    said = []
-    for statement in odds.asked.wish.statements:
-        gene = odds.outlook.catalogue.genes[statement.gene]
-        if not odds.outlook.catalogue.is_recessive(gene.key) or gene.locus not in odds.wished:
-            continue
-        carried = carried_by_the_rest(odds.outlook, gene.locus, odds.outlook.catalogue.allele_of(gene.key))
-        if carried is None:
-            continue
-        said.append(_card(carried, lowered_name(gene.name)))
-    return "; ".join(said)
+    return "; ".join(_card(card) for card in odds.cards)
 
 
-def carried_by_the_rest(outlook: Outlook, locus: str, allele: int) -> float | None:
-    """The chance to carry an allele of young that do not show it; None where all show it."""
-    here = next(one for one in outlook.loci if one.key == locus)
-    plain = ~showing(here.states, allele) & here.states.alive
-    all_else = {one.key: np.ones(len(one.states.states), dtype=np.bool_) for one in outlook.loci}
-    base = chance.each(outlook.cases({locus: plain}))
-    if base <= 0:
-        return None
-    group = Group({**all_else, locus: plain}, base, (base / 2, base / 2))
-    return next((c.any for c in outlook.carries(group) if c.locus == locus and c.allele == allele), 0.0)
+def _card(card: CardOfTheRest) -> str:
+    """The paper value, as cards print it; beside it the evidence, where that is another number."""
+    name, paper = lowered_name(card.gene), card.evidence if card.paper is None else float(card.paper)
+    said, evidence = _on_card(paper, name), short_percent(card.evidence)
+    if evidence == short_percent(paper):
+        return said
+    return translated("on paper {said}; with evidence {evidence}").format(said=said, evidence=evidence)
 
 
-def _card(carried: float, name: str) -> str:
+def _on_card(carried: float, name: str) -> str:
     word = trade_word(carried)
     if carried <= 0:
         return translated("no {gene} in them").format(gene=name)
