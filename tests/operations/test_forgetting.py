@@ -11,6 +11,8 @@ from coilbook.operations.entries import edit_entry
 from coilbook.operations.people import add_person, edit_person, erase_person
 from coilbook.operations.taking_out import remove_departure
 from coilbook.operations.undo import undo_act
+from coilbook.reads.herd import load
+from coilbook.reads.herd_snapshot import keep
 from coilbook.records.ids import ActId, PersonId
 from coilbook.storage.check import check
 from tests.operations.conftest import Room
@@ -39,6 +41,7 @@ def test_a_name_in_the_keepers_own_words_is_asked_about_first(room: Room) -> Non
 
 def test_forgotten_in_the_words_too_nothing_is_left_of_the_name(room: Room) -> None:
     person, corrected = named_all_over(room)
+    keep(room.book, load(room.book))
     assert len(erase_person(room.book, person=person, words=True).warnings) == 1
     assert room.book.read("SELECT text FROM note ORDER BY id") == [("As erased said: shy.",), ("Brought in spring",)]
     undo_act(room.book, act=corrected)

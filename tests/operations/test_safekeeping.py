@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import json
+import shutil
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -25,7 +28,7 @@ from coilbook.records.backups import Backup, BackupReason
 from coilbook.records.message import Refusal, StorageTrouble
 from coilbook.records.vocabulary import CodeKind
 from coilbook.storage.collection import Collection
-from coilbook.storage.layout import FILE_NAME
+from coilbook.storage.layout import FILE_NAME, MANIFEST
 from tests.operations.conftest import Room, content
 
 
@@ -175,3 +178,18 @@ def test_a_backup_is_restored_by_its_folder_into_a_place_that_has_nothing(
     with Collection.open(new, room.clock) as there:
         assert there.read("SELECT count(*) FROM animal") == [(2,)]
     assert made.name in capsys.readouterr().out
+
+
+def test_a_backup_by_a_clock_that_stands_years_back_is_not_thinned_at_once(room: Room) -> None:
+    first = back_up(room.book)
+    facts = json.loads((first.folder / MANIFEST).read_text(encoding="utf-8"))
+    for month in range(30):
+        day = dt.date(2026 + month // 12, month % 12 + 1, 1).isoformat()
+        copy = first.folder.with_name(f"{day}T00-00-00Z-hourly")
+        shutil.copytree(first.folder, copy)
+        later = facts | {"made_at": f"{day}T00:00:00Z", "reason": "hourly"}
+        (copy / MANIFEST).write_text(json.dumps(later), encoding="utf-8")
+    room.clock.pass_(days=-5000)
+    made = back_up(room.book, reason=BackupReason.HOURLY)
+    assert made.name in [b.name for b in backups_there(room.book)]
+    assert len(backups_there(room.book)) < 31

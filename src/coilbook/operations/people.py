@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from enum import Enum
 
 from coilbook.operations import own_words
@@ -15,6 +16,7 @@ from coilbook.records.stored_message import from_stored, stored
 from coilbook.records.vocabulary import Act, PersonRole
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
+from coilbook.storage.layout import CACHE
 from coilbook.storage.tables import Person
 
 ERASED = "erased"
@@ -94,6 +96,8 @@ def erase_person(collection: Collection, *, person: PersonId, words: bool | None
         if left := len(own_words.in_book(act, name)):
             act.warn(say(_STILL_THERE, _STILL_THERE_MANY, n=left))
         act.tell(say("a person was erased"))
+    # the kept list of animals holds their notes; it is made anew
+    shutil.rmtree(collection.folder / CACHE, ignore_errors=True)
     return act.outcome(Act.ERASE_PERSON, person)
 
 

@@ -89,7 +89,7 @@ def back_up(
         _claim(home, collection)
         backup.note_home(collection.folder, home)
     made = backup.make(collection.folder, now, reason, into=home, progress=progress, cancelled=cancelled)
-    backup.thin(home, now)
+    backup.thin(home, now, spare=made.name)
     return made
 
 

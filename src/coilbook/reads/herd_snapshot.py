@@ -21,11 +21,12 @@ from coilbook.reads.herd_columns import NAMES
 from coilbook.reads.place_book import PlaceBook
 from coilbook.reads.text_column import TextColumn
 from coilbook.storage.collection import Collection
+from coilbook.storage.layout import CACHE
 
 LOG = logging.getLogger(__name__)
 #: raised when the columns or their meaning change
 FORM = 5
-FOLDER = "cache"
+FOLDER = CACHE
 FILE_NAME = "herd.npz"
 #: a snapshot this many acts old is worth writing again
 STALE_ACTS = 200

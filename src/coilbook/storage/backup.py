@@ -315,11 +315,14 @@ def due(folder: Path, now: dt.datetime, *, into: Path | None = None) -> bool:
     return is_changed(folder, into=into)
 
 
-def thin(home: Path, now: dt.datetime) -> list[str]:
-    """Take away the backups that age has made superfluous; returns their names. Photos in the store stay."""
+def thin(home: Path, now: dt.datetime, *, spare: str = "") -> list[str]:
+    """Take away the backups that age has made superfluous; returns their names. Photos in the store stay.
+
+    `spare` names the one just made: by a clock that stands years back it would be the oldest of all.
+    """
     backups = listed(home)
     keep = kept(backups, now.astimezone(dt.UTC))
-    gone = [b for b in backups if b.name not in keep]
+    gone = [b for b in backups if b.name not in keep and b.name != spare]
     with plainly():
         for backup in gone:
             # without its manifest it no longer counts, so a crash in between leaves nothing that looks whole

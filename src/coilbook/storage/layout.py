@@ -6,6 +6,8 @@ from pathlib import Path
 
 FILE_NAME = "collection.sqlite"
 PHOTOS, BACKUPS, PAPERS, IMPORTS = "photos", "backups", "papers", "imports"
+#: what can be worked out again from the file, kept so that a large collection opens quickly
+CACHE = "cache"
 FOLDERS = (PHOTOS, BACKUPS, PAPERS, IMPORTS)
 MANIFEST = "manifest.json"
 #: in a collection's own folder of backups: where on other disks there are more, which its file may no longer tell
