@@ -28,6 +28,7 @@ from coilbook.operations import (
     hatching,
     health,
     incubators,
+    label_answers,
     moving,
     own_genes,
     own_numbers,
@@ -131,6 +132,11 @@ _OWN_KEY = {"kind": OwnKind.GENE, "key": "heather"}
 _sweep(Act.KEEP_OWN_GENE, lambda r, _: own_genes.keep_own_gene(r.book, **_OWN))
 _sweep(Act.REMOVE_OWN_GENE, lambda r, _: own_genes.remove_own_gene(r.book, **_OWN_KEY),
        lambda r: own_genes.keep_own_gene(r.book, **_OWN))  # fmt: skip
+_sweep(
+    Act.ANSWER_LABEL,
+    lambda r, _: label_answers.answer_label(r.book, animal=r.female, key="line|axanthic|old pond", answer="line"),
+    lambda r: animals.edit_animal(r.book, animal=r.female, details=AnimalDetails(genetics="Axanthic Old Pond")),
+)
 _sweep(Act.TAG, lambda r, _: animals.tag(r.book, animals=[r.female], word="show"))
 _sweep(Act.UNTAG, lambda r, _: animals.untag(r.book, animals=[r.female], word="show"),
        lambda r: animals.tag(r.book, animals=[r.female], word="show"))  # fmt: skip

@@ -118,6 +118,12 @@ def questions_of(reading: Reading) -> tuple[Flag, ...]:
     return tuple(flag for flag in reading.flags if flag.open and flag.kind in _IN_DOUBT)
 
 
+def label_asks(reading: Reading) -> tuple[Flag, ...]:
+    """What can be answered of a text where it stands: what leaves it in doubt first, then strange words."""
+    words = (FlagKind.LINE, FlagKind.UNKNOWN_WORD)
+    return (*questions_of(reading), *(flag for flag in reading.questions if flag.kind in words))
+
+
 def known_by_label(reading: Reading, catalogue: Catalogue) -> LabelWords:
     """What a text means as a record of one animal.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 
 from coilbook.genetics.own_entries import own_line
@@ -17,6 +17,7 @@ from coilbook.operations.codes import issue_codes
 from coilbook.operations.import_merging import Merging
 from coilbook.operations.import_places import make_places
 from coilbook.operations.import_rows import COLUMNS, Links, Rows
+from coilbook.operations.label_answers import remember_answers
 from coilbook.operations.uncollected import without_collector
 from coilbook.records.changes import Outcome
 from coilbook.records.message import Refusal, say
@@ -27,7 +28,6 @@ from coilbook.storage.collection import Collection
 from coilbook.storage.layout import IMPORTS
 from coilbook.storage.tables import (
     Animal,
-    ImportAnswer,
     ImportBatch,
     OwnGene,
     Person,
@@ -62,7 +62,7 @@ def accept_import(
             writer.write()
             values = {"file_name": name, "sha256": sha256, "rows": plan.counts.rows, "report": report.as_json()}
             act.insert(ImportBatch, at=act.now_text, **values)
-            _remember(act, plan.given_answers)
+            remember_answers(act, plan.given_answers)
             _remember_lines(act, plan)
             animals = len(plan.animals)
             act.tell(say("{file}: {n} animal imported", "{file}: {n} animals imported", file=name, n=animals))
@@ -85,16 +85,6 @@ def _keep_original(folder: Path, file: Path | bytes, name: str) -> tuple[str, Pa
         if is_new:
             disk.write_whole(target, content)
     return sha256, target, is_new
-
-
-def _remember(act: ActInHand, answers: Mapping[str, str]) -> None:
-    kept = {str(k): (int(row), str(a)) for row, k, a in act.rows("SELECT id, fingerprint, answer FROM import_answer")}
-    for key, answer in answers.items():
-        row, before = kept.get(key, (0, ""))
-        if not row:
-            act.insert(ImportAnswer, fingerprint=key, answer=answer)
-        elif before != answer:
-            act.update(ImportAnswer, row, answer=answer)
 
 
 def _remember_lines(act: ActInHand, plan: ImportPlan) -> None:

@@ -11,7 +11,7 @@ import numpy as np
 
 from coilbook.derived.genetics_book import Genetics, Herd, book_of
 from coilbook.derived.genetics_locus import CERTAIN, LocusView
-from coilbook.genetics.known import is_read_to_its_end, questions_of
+from coilbook.genetics.known import is_read_to_its_end, label_asks, questions_of
 from coilbook.genetics.locus import Inheritance
 from coilbook.genetics.notation_printer import in_order, print_statements
 from coilbook.genetics.paper import PaperValue
@@ -72,6 +72,7 @@ def part_of(collection: Collection, genetics: Genetics, animal: AnimalId, readin
         statements,
         reading.rest,
         questions,
+        label_asks(reading),
         reading.text.strip() != "" and is_read_to_its_end(reading),
     )
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from coilbook.genetics.statement import Says, Statement
+from coilbook.genetics.statement import Flag, Says, Statement
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message
 
@@ -75,6 +75,8 @@ class GeneticsPart:
     unread: str = ""
     #: the label has questions of its own: it says nothing until they are answered
     in_question: tuple[Message, ...] = ()
+    #: what the label asks and can be answered, what stands in the way of counting it first
+    asks: tuple[Flag, ...] = ()
     #: the label was read to its end: a look it does not name was not there
     read_whole: bool = True
 

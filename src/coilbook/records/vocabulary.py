@@ -232,6 +232,7 @@ class Act(StrEnum):
     RETRACT_FINDING = "retract_finding"
     KEEP_OWN_GENE = "keep_own_gene"
     REMOVE_OWN_GENE = "remove_own_gene"
+    ANSWER_LABEL = "answer_label"
     ADD_PLACE = "add_place"
     EDIT_PLACE = "edit_place"
     REMOVE_PLACE = "remove_place"

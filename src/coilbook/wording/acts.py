@@ -16,6 +16,7 @@ ACT_NAMES: dict[Act, str] = {
     Act.CORRECT_FINDING: "correct a finding",
     Act.RETRACT_FINDING: "take a finding back",
     Act.KEEP_OWN_GENE: "keep an own gene",
+    Act.ANSWER_LABEL: "answer what a text asks",
     Act.REMOVE_OWN_GENE: "take an own gene out",
     Act.ADD_PLACE: "add a place",
     Act.EDIT_PLACE: "correct a place",

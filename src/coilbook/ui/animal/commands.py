@@ -68,6 +68,7 @@ def _beside_photo(screen: AnimalScreen) -> list[tuple[str, str, Callable[[], Non
     return [
         ("genes", "To the genes", lambda: screen.body.to_genes(), "Ctrl+G", "odds evidence paper"),
         ("finding", "Add a finding", lambda: screen.body.add_finding(), "Ctrl+Shift+F", "look test proven claim gene"),
+        ("asks", "Answer what the label asks", lambda: screen.body.genes.asks.begin(), "Ctrl+Shift+A", "question word"),
         (
             "particulars",
             "To the particulars",

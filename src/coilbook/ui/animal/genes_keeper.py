@@ -44,6 +44,7 @@ class GenesKeeper:
         self._why_job: Job | None = None
         self._held = HeldPaint(part)
         part.entry.saved.connect(self.keep)
+        part.asks.answered.connect(self.answer)
 
     # --- the lines -----------------------------------------------------------------------------------------
     def read(self, animal: AnimalId) -> None:
@@ -164,6 +165,15 @@ class GenesKeeper:
             self._part.list.setFocus()
 
         self._desk.run(enter_typed, kept, on_refused=refused, animal=page.who.id, text=text)
+
+    def answer(self, key: str, value: str) -> None:
+        """Answer what the label asks."""
+        from coilbook.operations.label_answers import answer_label
+
+        page = self._page()
+        if page is not None:
+            self._part.list.setFocus()
+            self._desk.run(answer_label, animal=page.who.id, key=key, answer=value)
 
     def retract(self, entry: Entry) -> None:
         """Take a finding back; it stays in the history."""

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from coilbook.ui.animal.edit_in_place import EditInPlace
 from coilbook.ui.animal.genes_words import evidence_words, paper_words
+from coilbook.ui.animal.label_asks import LabelAsks
 from coilbook.ui.parts.chance_bar import paint_chance
 from coilbook.ui.parts.shapes import paint_shape
 from coilbook.ui.parts.text import ElidedLabel
@@ -46,8 +47,7 @@ def _label_note(part: GeneticsPart | None, style: Style) -> str:
     if part is None:
         return ""
     if part.in_question:
-        asked = render(part.in_question[0], style)
-        return translated("The label is not counted until this is answered: {question}").format(question=asked)
+        return translated("The label is not counted until this is answered.")
     if part.unread and not part.read_whole:
         words = translated("Not understood in the label: {words}. What it does not name is not taken as absent.")
         return words.format(words=part.unread)
@@ -322,8 +322,10 @@ class GenesPart(QWidget):
         under = QVBoxLayout()
         under.setContentsMargins(theme.px(INSET), 0, 0, 0)
         under.setSpacing(theme.px(2))
+        self.asks = LabelAsks(theme)
         under.addWidget(self.entry)
         under.addWidget(self.key)
+        under.addWidget(self.asks)
         column.addLayout(under)
         self.list.begun.connect(self.begin)
 
@@ -335,6 +337,7 @@ class GenesPart(QWidget):
         note = _label_note(part, style)
         self.key.set_text(note or translated(_KEY), token="ink" if note else "second")
         self.key.setVisible(bool(note) or any(row.numbered for row in rows))
+        self.asks.show_asks(part.asks if part is not None else (), style)
 
     def begin(self, letters: str = "") -> None:
         """Open the field; letters typed on the list go into it."""
