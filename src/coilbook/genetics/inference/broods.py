@@ -144,49 +144,54 @@ def spread(values: Floats, at: int, sires: int) -> Floats:
     return values.reshape(*(values.shape[0] if axis == at else 1 for axis in range(sires)), *values.shape[1:])
 
 
-def fold_part(part: BroodPart, rows: dict[int, Floats], still: dict[int, Floats], logs: Floats) -> None:
-    """Add what the folded young say to the factors. `rows`, `still`: evidence (S,) of each folded, settled young."""
-    seen = [*(rows[one] for one in part.folded), *(still[one] for one in part.still)]
+def fold_part(part: BroodPart, rows: Floats, logs: Floats) -> None:
+    """Add what the folded young and then the settled ones say to the factors. `rows` (k, S): evidence of each."""
     if part.choice < 0:
         if part.factor is not None:
-            total = sum((_log(mixture(part, row)) for row in seen), start=np.zeros(part.shape))
+            total = _log(mixture(part, rows)).sum(axis=-1)
             logs[part.factor.offset : part.factor.offset + part.factor.entries] += total.reshape(-1)
         return
     for line in part.lines:
         if line.factor is not None:
             table = np.zeros((part.choices, *line.law.shape[:2]))
-            table[line.number] = sum((_log(line.law @ row) for row in seen), start=table[line.number])
+            table[line.number] = _log(line.law @ rows.T).sum(axis=-1)
             logs[line.factor.offset : line.factor.offset + line.factor.entries] += table.reshape(-1)
 
 
-def mixture(part: BroodPart, row: Floats) -> Floats:
-    """(a1, ..., ak, b) chance of what is seen of one young whose sire is any of the lines."""
+def mixture(part: BroodPart, rows: Floats) -> Floats:
+    """(a1, ..., an, b, k) chance of what is seen of young, each of whose sires is any of the n lines."""
     count = len(part.lines)
     return np.asarray(
         sum(
-            (line.weight * spread(line.law @ row, line.number, count) for line in part.lines),
-            start=np.zeros(part.shape),
+            (line.weight * spread(line.law @ rows.T, line.number, count) for line in part.lines),
+            start=np.zeros((*part.shape, len(rows))),
         )
     )
 
 
-def young_law(part: BroodPart, row: Floats, marginals: Floats) -> Floats:
-    """(S,) law of one folded young, all zero where nothing can be, from the marginals of the part's factors."""
-    found = np.zeros_like(row)
+def young_laws(part: BroodPart, rows: Floats, marginals: Floats) -> Floats:
+    """(k, S) laws of folded young, all zero where nothing can be, from the marginals of the part's factors."""
+    found = np.zeros_like(rows)
     if part.choice < 0:
-        seen = mixture(part, row)
-        joint = _marginal(part.factor, marginals, part.shape)
-        share = np.divide(joint, seen, out=np.zeros_like(seen), where=seen > 0)
+        shares = _shares(_marginal(part.factor, marginals, part.shape), mixture(part, rows))
         for line in part.lines:
             others = tuple(axis for axis in range(len(part.lines)) if axis != line.number)
-            found += line.weight * np.einsum("ab,abs->s", share.sum(axis=others), line.law)
+            found += line.weight * _bred(shares.sum(axis=others), line.law)
     else:
         for line in part.lines:
-            seen = line.law @ row
             joint = _marginal(line.factor, marginals, (part.choices, *line.law.shape[:2]))[line.number]
-            share = np.divide(joint, seen, out=np.zeros_like(seen), where=seen > 0)
-            found += np.einsum("ab,abs->s", share, line.law)
-    return found * row
+            found += _bred(_shares(joint, line.law @ rows.T), line.law)
+    return found * rows
+
+
+def _shares(joint: Floats, seen: Floats) -> Floats:
+    """(..., k) the law of the parents (...) by the chance of what is seen of each young, 0 where that is none."""
+    return np.divide(joint[..., None], seen, out=np.zeros_like(seen), where=seen > 0)
+
+
+def _bred(shares: Floats, law: Floats) -> Floats:
+    """(k, S) young of parents that are weighed (a, b, k) by their law (a, b, S)."""
+    return np.asarray(shares.reshape(-1, shares.shape[2]).T @ law.reshape(-1, law.shape[2]))
 
 
 def _marginal(factor: FactorGroup | None, marginals: Floats, shape: tuple[int, ...]) -> Floats:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
+from math import prod
 from typing import Any
 
 import numpy as np
@@ -43,7 +44,7 @@ class FactorGroup:
     @property
     def entries(self) -> int:
         """Entries of one table."""
-        return int(np.prod(self.shape, dtype=np.int64))
+        return prod(self.shape)
 
     def bases(self) -> Ints:
         """(N,) where each table begins."""
@@ -53,7 +54,7 @@ class FactorGroup:
 
     def strides(self) -> tuple[int, ...]:
         """Steps of each axis."""
-        return tuple(int(np.prod(self.shape[axis + 1 :], dtype=np.int64)) for axis in range(len(self.shape)))
+        return tuple(prod(self.shape[axis + 1 :]) for axis in range(len(self.shape)))
 
 
 class Factors:

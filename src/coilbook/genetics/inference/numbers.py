@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coilbook.genetics.inference.broods import fold_part, young_law
+from coilbook.genetics.inference.broods import BroodPart, fold_part, young_laws
 from coilbook.genetics.inference.laws import Laws
 from coilbook.genetics.inference.network import Kin, Network, Pairs
 from coilbook.genetics.problem import Ints
@@ -58,7 +58,7 @@ def factors(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, before: 
             else:
                 _add_young(network, laws, pairs, kin, by_kin.of(number), logs[where].reshape(kin.still.shape))
         for part in network.broods:
-            fold_part(part, *_rows_of(network, laws, part.folded, part.still), logs)
+            fold_part(part, _rows_of(network, laws, part), logs)
     return logs
 
 
@@ -78,15 +78,13 @@ def _seen(kin: Kin, laws: Laws, rows: Ints) -> Floats:
     return np.asarray(laws.evidence[rows] @ kin.law.reshape(-1, size).T)
 
 
-def _rows_of(
-    network: Network, laws: Laws, folded: tuple[int, ...], still: tuple[int, ...]
-) -> tuple[dict[int, Floats], dict[int, Floats]]:
-    one_of = np.eye(laws.young.shape[0])
-    only = network.masks.only[network.slots.sets[network.families.breeder_at[list(still)]]] if still else ()
-    return (
-        {one: laws.evidence[laws.evidence_of[one]] for one in folded},
-        {one: one_of[state] for one, state in zip(still, only, strict=True)},
-    )
+def _rows_of(network: Network, laws: Laws, part: BroodPart) -> Floats:
+    """(k, S) what is known of the folded young of a brood, and of those settled that breed."""
+    rows = laws.evidence[laws.evidence_of[list(part.folded)]]
+    if not part.still:
+        return rows
+    only = network.masks.only[network.slots.sets[network.families.breeder_at[list(part.still)]]]
+    return np.concatenate([rows, np.eye(rows.shape[1])[only]])
 
 
 def animal_laws(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, marginals: Floats) -> Floats:
@@ -109,8 +107,8 @@ def animal_laws(network: Network, laws: Laws, pairs: Pairs, by_kin: Sorted, marg
     found[alone] = _scaled(laws.evidence[laws.evidence_of[alone]] * laws.prior[laws.prior_of[alone]])
     for part in network.broods:
         if part.folded:
-            young = [young_law(part, laws.evidence[laws.evidence_of[one]], marginals) for one in part.folded]
-            found[list(part.folded)] = _scaled(np.array(young))
+            folded = list(part.folded)
+            found[folded] = _scaled(young_laws(part, laws.evidence[laws.evidence_of[folded]], marginals))
     return found
 
 
