@@ -25,7 +25,12 @@ def small(name: str, seed: object, animals: int = 24) -> Problem:
 
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("seed", range(4))
-def test_new_observations_one_after_the_other_are_as_a_cold_solve_on_all_animals(name: str, seed: int) -> None:
+@pytest.mark.parametrize("large", [4, 256])
+def test_new_observations_one_after_the_other_are_as_a_cold_solve_on_all_animals(
+    name: str, seed: int, large: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However few entries a table is a large one with."""
+    monkeypatch.setattr(layout, "LARGE", large)
     chance = Random(seed)
     problem = small(name, seed)
     answer = solve(problem)

@@ -15,7 +15,7 @@ from coilbook.genetics.inference import clique_passes, layout, order
 from coilbook.genetics.inference.builder import Builder
 from coilbook.genetics.inference.layout import FactorGroup, Factors, Layout
 from coilbook.genetics.inference.order import Graph, eliminate, neighbours
-from coilbook.genetics.inference.tree import run
+from coilbook.genetics.inference.tree import run, run_again, run_kept
 from coilbook.genetics.states import Floats
 
 TIMES = 120
@@ -94,6 +94,44 @@ def test_marginals_and_the_chance_of_the_evidence(large: int, spread: float, mon
     assert impossible < TIMES / 2
     assert (taken["_sum_out"] > 0) == (large < 100)
     assert (taken["_sum_out_logs"] > 20) == (large < 100 and spread > 1000)
+
+
+@pytest.mark.parametrize("spread", [3.0, 2000.0])
+def test_a_run_that_begins_with_an_earlier_one_gives_what_a_run_anew_does(large: int, spread: float) -> None:
+    """Factors get likelier, less likely, impossible and possible, one after the other and several at once."""
+    swept = refused = 0
+    for seed in range(TIMES):
+        chance = Random(f"again {spread} {seed}")
+        sizes, groups, logs = _network(chance, spread)
+        scopes = [group.scope[0].tolist() for group in groups if group.scope.shape[1] > 1]
+        laid = Layout(np.array(sizes), eliminate(sizes, scopes, 10**6), Factors(groups), len(logs))
+        _, _, kept = run_kept(laid, logs)
+        if kept is None:
+            continue
+        for _ in range(5):
+            now = logs.copy()
+            for group in chance.sample(groups, chance.choice((1, 1, 1, 2))):
+                for entry in range(group.offset, group.offset + group.entries):
+                    now[entry] = chance.choice(
+                        (now[entry], now[entry] + spread * (chance.random() - 0.7), -spread, -np.inf)
+                    )
+            again = run_again(laid, now, now != logs, kept)
+            expected, whole = _summed(sizes, groups, now)
+            if again is None:
+                refused += 1
+                continue
+            marginals, family, left = again
+            roots = {int(laid.root[one]): float(family[one]) for one in range(len(sizes))}
+            assert sum(roots.values()) == pytest.approx(whole, abs=1e-8)
+            if whole == -np.inf:
+                continue
+            swept += 1
+            logs, kept = now, left
+            for group, table in zip(groups, expected, strict=True):
+                if group.read:
+                    mine = marginals[group.offset : group.offset + group.entries].reshape(group.shape)
+                    assert np.abs(mine - table).max() < 1e-9
+    assert (swept > 60) == (large < 100) and (refused > 20) == (large < 100)
 
 
 def _count(monkeypatch: pytest.MonkeyPatch, name: str, taken: dict[str, int]) -> None:

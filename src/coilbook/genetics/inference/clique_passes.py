@@ -44,6 +44,17 @@ class Upward:
     tables: list[Floats]
     totals: list[Floats]
     messages: list[Message]
+    #: the joint law of each clique's upper variables, once the pass downwards is done
+    shares: list[Floats | float]
+    #: (entries of all cells,) the logarithms that went in
+    entries: Floats
+
+
+def cell_entries(cliques: Cliques, logs: Floats, messages: Floats) -> Floats:
+    """(entries of all cells,) what bears on them added up, as logarithms."""
+    cells = np.concatenate([cliques.factor_cell, cliques.message_cell])
+    weights = np.concatenate([logs[cliques.factor_at], messages[cliques.message_at]])
+    return np.bincount(cells, weights=weights, minlength=cliques.size).astype(np.float64, copy=False)
 
 
 def clique_upward(cliques: Cliques, logs: Floats, messages: Floats) -> Upward:
@@ -53,15 +64,13 @@ def clique_upward(cliques: Cliques, logs: Floats, messages: Floats) -> Upward:
     """
     room = scratch()
     room.begin()
-    cells = np.concatenate([cliques.factor_cell, cliques.message_cell])
-    weights = np.concatenate([logs[cliques.factor_at], messages[cliques.message_at]])
-    entries = np.bincount(cells, weights=weights, minlength=cliques.size).astype(np.float64, copy=False)
+    entries = cell_entries(cliques, logs, messages)
+    found = Upward([], [], [], [], entries.copy())
     tops = np.maximum.reduceat(entries, cliques.starts)
     tops[tops == -np.inf] = 0.0
     entries -= np.repeat(tops, np.diff(np.append(cliques.starts, cliques.size)))
     spreads = -np.minimum.reduceat(np.where(entries == -np.inf, 0.0, entries), cliques.starts)
     chances = np.exp(entries)
-    found = Upward([], [], [])
     first = 0
     for clique in cliques.cliques:
         mine = slice(first, first + len(clique.cells))
@@ -96,10 +105,11 @@ def _turned(
 def clique_downward(cliques: Cliques, found: Upward) -> Floats:
     """(entries of all cells,) the joint chances of the cells of which anything is wanted."""
     joint = np.zeros(cliques.size)
+    found.shares += [1.0] * len(cliques.cliques)
     above: dict[int, Floats | float] = {}
     for number in range(len(cliques.cliques) - 1, -1, -1):
         clique, total = cliques.cliques[number], found.totals[number]
-        over = above.pop(number, 1.0)
+        over = found.shares[number] = above.pop(number, 1.0)
         if found.messages[number].whole:
             ratio = np.divide(over, total, out=total)
         else:
@@ -144,14 +154,13 @@ def _parts(table: Floats, steps: tuple[Step, ...], count: int) -> list[Floats | 
         if whole is not None:
             arrays[count + at] = None
             whole = whole.reshape(step.whole)
-            arrays[step.first] = _summed(whole, step.first_gone)
-            arrays[step.second] = _summed(whole, step.second_gone)
+            for place, gone in ((step.first, step.first_gone), (step.second, step.second_gone)):
+                arrays[place] = summed(whole, gone) if gone is not None else None
     return arrays[:count]
 
 
-def _summed(whole: Floats, gone: tuple[int, ...] | None) -> Floats | None:
-    if gone is None:
-        return None
+def summed(whole: Floats, gone: tuple[int, ...]) -> Floats:
+    """Sum axes away; they stay as axes of one."""
     for axis in gone:
         whole = _without(whole, axis)
     return whole

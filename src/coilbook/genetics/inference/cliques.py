@@ -70,6 +70,11 @@ class Clique:
     steps: tuple[Step, ...]
     #: the variables summed out here
     variables: tuple[int, ...]
+    #: states of all axes of the table; which of them (bits) the cells and then the messages of the children have
+    sizes: tuple[int, ...]
+    masks: tuple[int, ...]
+    #: whether the marginal of each cell is wanted
+    wanted: tuple[bool, ...]
 
 
 @dataclass
@@ -122,6 +127,14 @@ class Cliques:
             starts += bounds[:-1]
             made.append(self._made(draft, drafts, tuple(pairwise(bounds)), entries))
         self.cliques = tuple(made)
+        #: the clique above each, -1 for none; entries of all tables; (entries of all cells,) the clique each is of
+        self.above = [-1] * len(made)
+        for number, clique in enumerate(made):
+            for child in clique.children:
+                self.above[child] = number
+        lengths_of = [clique.cells[-1][1] - clique.cells[0][0] if clique.cells else 0 for clique in made]
+        self.entries = sum(clique.own * clique.message for clique in made)
+        self.clique_at = np.repeat(np.arange(len(made)), lengths_of)
         self.starts = np.array(starts, dtype=np.int64)
         lengths = np.array([len(pattern) for pattern in patterns], dtype=np.int64)
         bases = np.array([bearing.base for bearing in bearings], dtype=np.int64)
@@ -155,7 +168,7 @@ class Cliques:
             self.size += entries(mask)
             bounds.append(self.size)
         for (number, bearing), cell in zip(draft.bearings, draft.cell_of, strict=True):
-            patterns[number] = _pattern(shapes[cell], bearing.shape, tuple(map(axis_of[cell], bearing.scope)))
+            patterns[number] = pattern(shapes[cell], bearing.shape, tuple(map(axis_of[cell], bearing.scope)))
             cells[number] = bounds[cell]
         return bounds
 
@@ -178,7 +191,8 @@ class Cliques:
         wanted = draft.wanted + [True] * len(draft.children)
         return Clique(
             prod(sizes[:count]), prod(sizes[count:]), cells, tuple(draft.children), tuple(turned),
-            _recipe(draft.masks, wanted, sizes, entries), tuple(draft.own),
+            _recipe(draft.masks, wanted, sizes, entries), tuple(draft.own), tuple(sizes), tuple(draft.masks),
+            tuple(draft.wanted),
         )  # fmt: skip
 
 
@@ -245,7 +259,7 @@ def _joined(order: Sequence[int], later: dict[int, list[int]]) -> list[list[int]
 
 
 @lru_cache(maxsize=4096)
-def _pattern(shape: tuple[int, ...], small: tuple[int, ...], axes: tuple[int, ...]) -> Ints:
+def pattern(shape: tuple[int, ...], small: tuple[int, ...], axes: tuple[int, ...]) -> Ints:
     """For every entry of a table of `shape`, which entry of a `small` one over its `axes` it meets."""
     order = sorted(range(len(axes)), key=axes.__getitem__)
     seen = np.arange(prod(small), dtype=np.int64).reshape(small).transpose(order)

@@ -7,12 +7,25 @@ downwards the tables are conditional laws, so that nothing is ever divided.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from coilbook.genetics.inference.clique_passes import clique_downward, clique_upward
+from coilbook.genetics.inference.clique_passes import cell_entries, clique_downward, clique_upward
+from coilbook.genetics.inference.clique_sweep import Held, held_of, swept
 from coilbook.genetics.inference.layout import Layout, Level
 from coilbook.genetics.problem import Ints
-from coilbook.genetics.states import Floats
+from coilbook.genetics.states import Bools, Floats
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What a run leaves for the next: small tables holding the laws given those above, their messages, the cliques."""
+
+    tables: Floats
+    messages: Floats
+    family: Floats
+    held: Held
 
 
 def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
@@ -21,12 +34,18 @@ def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
     `logs` (entries,) holds every factor's table as `layout` was told. A family whose evidence cannot be has -inf and
     marginals of 0; a variable that is in no table has NaN.
     """
+    marginals, family, _ = run_kept(layout, logs, keep=False)
+    return marginals, family
+
+
+def run_kept(layout: Layout, logs: Floats, *, keep: bool = True) -> tuple[Floats, Floats, Kept | None]:
+    """As `run`, and what `run_again` can begin with; None where that would be no quicker, or too much to `keep`."""
     tables, messages = upward(layout, logs, layout.factor_source)
     family = np.full(len(layout.sizes), np.nan)
     family[layout.sorted] = messages[layout.message_at[layout.root[layout.sorted]]]
     if layout.cliques is None:
         downward(layout, tables)
-        return marginals_of(layout, tables), family
+        return marginals_of(layout, tables), family, None
     cliques = layout.cliques
     with np.errstate(divide="ignore"):
         above = clique_upward(cliques, logs, messages)
@@ -36,11 +55,40 @@ def run(layout: Layout, logs: Floats) -> tuple[Floats, Floats]:
     high = np.flatnonzero(layout.under_cliques)
     family[high] = tops[layout.root[high]]
     joint = clique_downward(cliques, above)
+    held = held_of(above, joint) if keep else None
+    kept = Kept(tables.copy(), messages, family, held) if held is not None else None
+    return _joined(layout, tables, joint), family, kept
+
+
+def run_again(layout: Layout, logs: Floats, changed: Bools, kept: Kept) -> tuple[Floats, Floats, Kept] | None:
+    """`run_kept` where only the entries `changed` (entries,) are others than in an earlier run; None where it must."""
+    cliques = layout.cliques
+    assert cliques is not None
+    tables, messages = kept.tables, kept.messages
+    if changed[layout.factor_source].any():
+        tables, messages = upward(layout, logs, layout.factor_source)
+    held = swept(cliques, kept.held, cell_entries(cliques, logs, messages))
+    if held is None:
+        return None
+    family = np.full(len(layout.sizes), np.nan)
+    family[layout.sorted] = messages[layout.message_at[layout.root[layout.sorted]]]
+    grown = np.zeros(len(layout.sizes))
+    for clique, more in zip(cliques.cliques, (held.grown - kept.held.grown).tolist(), strict=True):
+        grown[list(clique.variables)] = more
+    high = np.flatnonzero(layout.under_cliques)
+    family[high] = kept.family[high] + grown[layout.root[high]]
+    return _joined(layout, tables.copy(), held.joint), family, Kept(tables, messages, family, held)
+
+
+def _joined(layout: Layout, tables: Floats, joint: Floats) -> Floats:
+    """(entries,) the marginals, from small tables that hold laws given those above and the joint cells of the large."""
+    cliques = layout.cliques
+    assert cliques is not None
     given = counted(cliques.message_at, joint[cliques.message_cell], layout.message_size)
     downward(layout, tables, given)
     marginals = marginals_of(layout, tables)
     marginals += counted(cliques.factor_at[cliques.read], joint[cliques.factor_cell[cliques.read]], layout.entries)
-    return marginals, family
+    return marginals
 
 
 def upward(layout: Layout, logs: Floats, source: Ints) -> tuple[Floats, Floats]:
