@@ -115,7 +115,7 @@ class _Sweep:
         if above < 0 or above == came:
             return
         clique, plan = self._cliques.cliques[at], self._plans[above]
-        ratio = self._became(at, np.add.reduce(self.tables[at].reshape(clique.own, -1), axis=0))
+        ratio = self._became(at, np.ones(clique.own) @ self.tables[at].reshape(clique.own, -1))
         self.tables[above] = plan.children[at].times(self.tables[above], plan.from_child(at, ratio))
         todo.append((above, at))
 
