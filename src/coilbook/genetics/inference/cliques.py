@@ -127,14 +127,7 @@ class Cliques:
             starts += bounds[:-1]
             made.append(self._made(draft, drafts, tuple(pairwise(bounds)), entries))
         self.cliques = tuple(made)
-        #: the clique above each, -1 for none; entries of all tables; (entries of all cells,) the clique each is of
-        self.above = [-1] * len(made)
-        for number, clique in enumerate(made):
-            for child in clique.children:
-                self.above[child] = number
-        lengths_of = [clique.cells[-1][1] - clique.cells[0][0] if clique.cells else 0 for clique in made]
-        self.entries = sum(clique.own * clique.message for clique in made)
-        self.clique_at = np.repeat(np.arange(len(made)), lengths_of)
+        self._find_places()
         self.starts = np.array(starts, dtype=np.int64)
         lengths = np.array([len(pattern) for pattern in patterns], dtype=np.int64)
         bases = np.array([bearing.base for bearing in bearings], dtype=np.int64)
@@ -145,6 +138,16 @@ class Cliques:
         self.factor_at, self.factor_cell = at[:count], cell_at[:count]
         self.message_at, self.message_cell = at[count:], cell_at[count:]
         self.read: Bools = np.repeat(np.array([one.read for one in factors], np.bool_), lengths[: len(factors)])
+
+    def _find_places(self) -> None:
+        """The clique above each, -1 for none; entries of all tables; (entries of all cells,) the clique each is of."""
+        self.above = [-1] * len(self.cliques)
+        for number, clique in enumerate(self.cliques):
+            for child in clique.children:
+                self.above[child] = number
+        self.entries = sum(clique.own * clique.message for clique in self.cliques)
+        lengths = [clique.cells[-1][1] - clique.cells[0][0] if clique.cells else 0 for clique in self.cliques]
+        self.clique_at = np.repeat(np.arange(len(self.cliques)), lengths)
 
     def _sort_axes(self, draft: _Draft, entries: Callable[[int], int]) -> Callable[[int], int]:
         """Own variables first; last those that most of the large arrays have, which are gone through without a jump."""
