@@ -10,7 +10,7 @@ from typing import Any
 from coilbook.reads.animal_rows import Entry
 from coilbook.reads.timeline_eggs import EGG_SOURCES, EGG_TELL
 from coilbook.reads.timeline_health import HEALTH_SOURCES, HEALTH_TELL
-from coilbook.reads.timeline_season import SEASON_SOURCES, SEASON_TELL
+from coilbook.reads.timeline_season import SEASON_SOURCES, SEASON_TELL, free_words
 from coilbook.records.finding_words import finding_words
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message, say
@@ -117,11 +117,6 @@ def timeline(collection: Collection, animal: AnimalId) -> tuple[Entry, ...]:
     return tuple(entries)
 
 
-def _words(*texts: object) -> tuple[Message, ...]:
-    """Free text as it was written, the empty ones left out."""
-    return tuple(say("{text}", text=str(text)) for text in texts if text)
-
-
 def meal_words(prey: str, pieces: int, prey_dg: int | None) -> Message | None:
     """What was offered: kind, how many, how heavy; None when nothing was said."""
     if not prey and prey_dg is None:
@@ -142,7 +137,7 @@ def _feeding(row: Row) -> Told:
         said.append(say("{state}", state=PreyState(row["prey_state"])))
     if row["reason"]:
         said.append(say("{reason}", reason=RefusalReason(row["reason"])))
-    return result.value, (*said, *_words(row["note"])), ()
+    return result.value, (*said, *free_words(row["note"])), ()
 
 
 def _weight(row: Row) -> Told:
@@ -151,36 +146,36 @@ def _weight(row: Row) -> Told:
         said.append(say("in doubt, does not count"))
     if row["tag"] != WeightTag.UNSAID:
         said.append(say("{tag}", tag=WeightTag(row["tag"])))
-    return ("doubted" if row["doubted"] else "weight"), (*said, *_words(row["note"])), ()
+    return ("doubted" if row["doubted"] else "weight"), (*said, *free_words(row["note"])), ()
 
 
 def _shed(row: Row) -> Told:
     kind = ShedKind(row["kind"])
-    return kind.value, (say("{kind}", kind=kind), *_words(row["note"])), ()
+    return kind.value, (say("{kind}", kind=kind), *free_words(row["note"])), ()
 
 
 def _sign(row: Row) -> Told:
     sign = Sign(row["sign"])
-    return sign.value, (say("{sign}", sign=sign), *_words(row["note"])), ()
+    return sign.value, (say("{sign}", sign=sign), *free_words(row["note"])), ()
 
 
 def _note(row: Row) -> Told:
-    return "note", _words(row["text"]), ()
+    return "note", free_words(row["text"]), ()
 
 
 def _photo(row: Row) -> Told:
     angle = PhotoAngle(row["angle"])
     said = [say("photo")] if angle is PhotoAngle.UNSAID else [say("photo"), say("{angle}", angle=angle)]
-    return angle.value, (*said, *_words(row["caption"])), ()
+    return angle.value, (*said, *free_words(row["caption"])), ()
 
 
 def _label(row: Row) -> Told:
-    return "printed", (say("label {code} printed", code=row["code"]), *_words(row["stock"])), ()
+    return "printed", (say("label {code} printed", code=row["code"]), *free_words(row["stock"])), ()
 
 
 def _claim(row: Row) -> Told:
     said = say("said of the genetics: {text}", text=row["text"])
-    return "claim", (said,), _words(row["source"])
+    return "claim", (said,), free_words(row["source"])
 
 
 def _finding(row: Row) -> Told:
@@ -190,7 +185,7 @@ def _finding(row: Row) -> Told:
     if row["corrected"]:
         said.append(say("corrected since"))
     person = (say("by {person}", person=row["person"]),) if row["person"] else ()
-    return kind.value, (*said, *_words(row["source"], row["note"])), person
+    return kind.value, (*said, *free_words(row["source"], row["note"])), person
 
 
 def _regurgitation(row: Row) -> Told:
@@ -198,13 +193,13 @@ def _regurgitation(row: Row) -> Told:
         said = say("brought the meal of {date} back", date=moment_from(row["meal_at"]).date())
     else:
         said = say("brought a meal back")
-    return "back", (said, *_words(row["note"])), ()
+    return "back", (said, *free_words(row["note"])), ()
 
 
 def _cleaning(row: Row) -> Told:
     said = say("{place} cleaned", place=row["place"])
     extent = say("{extent}", extent=CleaningExtent(row["extent"]))
-    return row["extent"], (said, extent, *_words(row["product"], row["note"])), ()
+    return row["extent"], (said, extent, *free_words(row["product"], row["note"])), ()
 
 
 def _move(row: Row) -> Told:
@@ -219,13 +214,13 @@ def _move(row: Row) -> Told:
         said.append(say("{reason}", reason=MoveReason(row["reason"])))
     if row["return_by"]:
         said.append(say("back by {date}", date=moment_from(row["return_by"]).date()))
-    return "move", (*said, *_words(row["note"])), ()
+    return "move", (*said, *free_words(row["note"])), ()
 
 
 def _departure(row: Row) -> Told:
     kind = DepartureKind(row["kind"])
     person = (say("{person}", person=row["person"]),) if row["person"] else ()
-    return kind.value, (say("{kind}", kind=kind), *_words(row["reason"], row["note"])), person
+    return kind.value, (say("{kind}", kind=kind), *free_words(row["reason"], row["note"])), person
 
 
 def _acquisition(row: Row) -> Told:
@@ -233,7 +228,7 @@ def _acquisition(row: Row) -> Told:
     if row["feeding_claim"]:
         said.append(say("said to eat: {claim}", claim=row["feeding_claim"]))
     person = (say("from {person}", person=row["person"]),) if row["person"] else ()
-    return row["how"], (*said, *_words(row["country"], row["papers"], row["note"])), person
+    return row["how"], (*said, *free_words(row["country"], row["papers"], row["note"])), person
 
 
 _TELL: dict[str, Callable[[Row], Told]] = {

@@ -36,7 +36,8 @@ SEASON_SOURCES: dict[str, tuple[str, Mapping[str, str], str, str]] = {
 }
 
 
-def _free(*texts: object) -> tuple[Message, ...]:
+def free_words(*texts: object) -> tuple[Message, ...]:
+    """Free text as it was written, the empty ones left out."""
     return tuple(say("{text}", text=str(text)) for text in texts if text)
 
 
@@ -47,30 +48,30 @@ def _stay(row: Row) -> Told:
     else:
         said = say("{male} with {female}, out {day}", None, day=moment_from(row["until"]).date(), **names)
     spite = (say("all the same: {why}", why=row["in_spite"]),) if row["in_spite"] else ()
-    return "stay", (said, *spite, *_free(row["note"])), ()
+    return "stay", (said, *spite, *free_words(row["note"])), ()
 
 
 def _lock(row: Row) -> Told:
     said = say("{male} with {female}: {seen}", male=row["male"], female=row["female"],
                seen=LockCertainty(row["certainty"]))  # fmt: skip
-    return row["certainty"], (said, *_free(row["note"])), ()
+    return row["certainty"], (said, *free_words(row["note"])), ()
 
 
 def _follicle(row: Row) -> Told:
     if row["grade"] is not None:
-        return "felt", (say("follicles felt, grade {grade} of 5", grade=row["grade"]), *_free(row["note"])), ()
-    return "scanned", (say("follicles of {mm:g} mm", mm=row["mm_tenths"] / 10), *_free(row["note"])), ()
+        return "felt", (say("follicles felt, grade {grade} of 5", grade=row["grade"]), *free_words(row["note"])), ()
+    return "scanned", (say("follicles of {mm:g} mm", mm=row["mm_tenths"] / 10), *free_words(row["note"])), ()
 
 
 def _ovulation(row: Row) -> Told:
     said = [say("ovulation, {certainty}", certainty=OvulationCertainty(row["certainty"]))]
     if row["doubt_days"]:
         said.append(say("give or take {n} day", "give or take {n} days", n=row["doubt_days"]))
-    return row["certainty"], (*said, *_free(row["note"])), ()
+    return row["certainty"], (*said, *free_words(row["note"])), ()
 
 
 def _outcome(row: Row) -> Told:
-    return row["outcome"], (say("{outcome}", outcome=SeasonEnd(row["outcome"])), *_free(row["note"])), ()
+    return row["outcome"], (say("{outcome}", outcome=SeasonEnd(row["outcome"])), *free_words(row["note"])), ()
 
 
 def _mark(row: Row) -> Told:

@@ -48,12 +48,8 @@ class _Form(InlineForm):
     def _line(self, name: str, head: str, hint: str = "", span: int = 1) -> QLineEdit:
         return self.add(name, head, QLineEdit(), hint=hint, span=span).editor
 
-    def _text(self, name: str) -> str:
-        editor = self.rows[name].editor
-        return editor.text().strip() if isinstance(editor, QLineEdit) else ""
-
     def _slot_typed(self, name: str) -> PlaceId | None:
-        typed = self._text(name)
+        typed = self.typed(name)
         if not typed:
             return None
         place = place_labelled(self._desk.collection, typed)
@@ -62,7 +58,7 @@ class _Form(InlineForm):
         return place
 
     def _animal_typed(self, name: str) -> AnimalId | None:
-        typed = self._text(name)
+        typed = self.typed(name)
         if not typed:
             return None
         found = animal_called(self._desk.collection, typed)
@@ -95,11 +91,11 @@ class AddForm(_Form):
         self.accept()
         name = "sex"
         try:
-            sex, percent, basis = typed_sex(self._text("sex")) if self._text("sex") else (Sex.UNSEXED, 100, None)
+            sex, percent, basis = typed_sex(self.typed("sex")) if self.typed("sex") else (Sex.UNSEXED, 100, None)
             name, now = "hatched", self._desk.clock()
-            hatched = typed_date(self._text("hatched"), now, self._desk.settings)
+            hatched = typed_date(self.typed("hatched"), now, self._desk.settings)
             name = "weight"
-            typed = self._text("weight")
+            typed = self.typed("weight")
             weight = parse_mass(typed, self._desk.settings.mass_unit) if typed else None
             name = "place"
             place = self._slot_typed("place")
@@ -111,12 +107,12 @@ class AddForm(_Form):
             self.complain(name, error)
             return None
         details = AnimalDetails(
-            keeper_id=self._text("keeper_id"),
-            name=self._text("name") or None,
+            keeper_id=self.typed("keeper_id"),
+            name=self.typed("name") or None,
             sex=sex,
             sex_percent=percent,
             sex_basis=basis,
-            genetics=self._text("genetics") or None,
+            genetics=self.typed("genetics") or None,
             hatched=hatched,
             dam_id=dam,
         )
@@ -169,10 +165,10 @@ class EditForm(_Form):
         prey_state, turn = self._prey_state.currentData(), self._turn.currentData()
         details = AnimalDetails(
             interval_days=interval,
-            prey_kind=self._text("prey") or None,
+            prey_kind=self.typed("prey") or None,
             prey_state=PreyState(prey_state) if prey_state else None,
         )
-        tags = tuple(word.strip() for word in self._text("tags").split(",") if word.strip())
+        tags = tuple(word.strip() for word in self.typed("tags").split(",") if word.strip())
         together = Together(tags=tags, place=place, turn=Status(turn) if turn else None)
         if not details.columns() and together == Together(tags=()):
             self.refuse(translated("Nothing is filled in, so nothing would change."))
@@ -180,7 +176,7 @@ class EditForm(_Form):
         return ForSeveral(details, together)
 
     def _interval(self) -> int | None:
-        typed = self._text("interval")
+        typed = self.typed("interval")
         if not typed:
             return None
         digits = typed.removesuffix("days").removesuffix("d").strip()
@@ -215,7 +211,7 @@ class MoveForm(_Form):
     @property
     def note(self) -> str:
         """The note for all of them."""
-        return self._text("note")
+        return self.typed("note")
 
     def read(self) -> dict[AnimalId, PlaceId | None] | None:
         """The slot of each animal, or None after a complaint."""
@@ -231,7 +227,7 @@ class MoveForm(_Form):
         """A slot for each animal, in their order; a refusal says what is missing."""
         places = all_places(self._desk.collection)
         by_label = {place.label.casefold(): place for place in places}
-        typed = [" ".join(part.split()) for part in composed(self._text("to")).split(",") if part.strip()]
+        typed = [" ".join(part.split()) for part in composed(self.typed("to")).split(",") if part.strip()]
         found: list[PlaceRow] = []
         for label_typed in typed:
             place = by_label.get(label_typed.casefold())
@@ -274,7 +270,7 @@ class ViewForm(_Form):
     def read(self) -> str | None:
         """The name, or None after a complaint."""
         self.accept()
-        name = " ".join(self._text("name").split())
+        name = " ".join(self.typed("name").split())
         if not name:
             self.complain("name", Refusal(say("A view needs a name.")))
             return None

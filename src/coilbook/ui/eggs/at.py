@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow, IncubatorNow, OpenDoubt
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, EggNow, IncubatorNow, OpenDoubt, PhotoTaken
 from coilbook.reads.eggs_now import EggsNow
 from coilbook.records.egg_vocabulary import MAY_HATCH
 
@@ -33,6 +33,12 @@ class AtHand:
         if self.doubt is not None:
             return (self.doubt,)
         return self.box.doubts if self.box is not None else ()
+
+    @property
+    def newest_photo(self) -> PhotoTaken | None:
+        """The newest picture of the egg in focus, else of its box."""
+        photos = self.egg.photos if self.egg is not None else self.box.photos if self.box is not None else ()
+        return photos[-1] if photos else None
 
     @property
     def boxes(self) -> tuple[BoxNowRow, ...]:

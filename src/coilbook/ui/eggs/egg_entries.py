@@ -8,7 +8,7 @@ from typing import Any
 
 from coilbook.operations.egg_boxes import BoxDetails, do_to_box, edit_box
 from coilbook.operations.eggs import EggDetails, EggSeen, do_to_eggs, edit_egg, look_at_eggs
-from coilbook.reads.egg_rows import Deed, PhotoTaken
+from coilbook.reads.egg_rows import Deed
 from coilbook.reads.photos import original
 from coilbook.records.egg_vocabulary import Dents, EggDeed, Lid, Medium, Outcome, Veins, Verdict
 from coilbook.records.message import Refusal, say
@@ -139,7 +139,7 @@ _NEWEST, _PASTED, _FILE = "newest", "pasted", "file"
 def done_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     deeds = _TO_EGGS if at.egg is not None else _TO_BOX
     pictures = [Option(translated("none"), None)]
-    newest = _newest(at)
+    newest = at.newest_photo
     if newest is not None:
         day = desk.style.moment(newest.at)
         pictures.append(Option(translated("the newest, {moment}").format(moment=day), _NEWEST))
@@ -153,11 +153,6 @@ def done_asks(desk: Desk, at: AtHand) -> tuple[Ask, ...]:
     )
 
 
-def _newest(at: AtHand) -> PhotoTaken | None:
-    photos = at.egg.photos if at.egg is not None else at.box.photos if at.box is not None else ()
-    return photos[-1] if photos else None
-
-
 def done_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
     said = {name: values[name] for name in ("what", "how", "why", "at")}
     said["photo_before"] = _picture(desk, at, values["photo_before"])
@@ -169,7 +164,7 @@ def done_calls(desk: Desk, at: AtHand, values: Values) -> tuple[Call, ...]:
 
 def _picture(desk: Desk, at: AtHand, chosen: str | None) -> Path | bytes | None:
     """The picture a form chose, or why there is none."""
-    newest = _newest(at)
+    newest = at.newest_photo
     if chosen == _NEWEST and newest is not None:
         return original(desk.collection, newest.sha256, newest.ending)
     if chosen == _PASTED:

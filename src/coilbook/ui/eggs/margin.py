@@ -13,7 +13,7 @@ from coilbook.husbandry.hatch_result import hatch_result
 from coilbook.husbandry.outage import ClutchAfter
 from coilbook.husbandry.profile import Profile
 from coilbook.reads.box_water import WaterView
-from coilbook.reads.egg_rows import BoxNowRow, ClutchNow, PhotoTaken
+from coilbook.reads.egg_rows import BoxNowRow, ClutchNow
 from coilbook.reads.egg_words import day_of_eggs
 from coilbook.reads.laying_balance import laying_balance
 from coilbook.reads.outages import DAYS_BACK, heat_story_of, story_of, worst_heat
@@ -68,19 +68,13 @@ def egg_margin(desk: Desk, at: AtHand) -> MarginContent:
     )
 
 
-def _newest(at: AtHand) -> PhotoTaken | None:
-    """The newest picture of the egg in focus, else of its box."""
-    photos = at.egg.photos if at.egg is not None else at.box.photos if at.box is not None else ()
-    return photos[-1] if photos else None
-
-
 def _photo(desk: Desk, at: AtHand) -> Callable[[], QWidget] | None:
-    photo = _newest(at)
+    photo = at.newest_photo
     return partial(PhotoView, desk, photo) if photo is not None else None
 
 
 def _photo_note(desk: Desk, at: AtHand) -> str:
-    photo = _newest(at)
+    photo = at.newest_photo
     return " ".join(part for part in (desk.style.moment(photo.at), photo.caption) if part) if photo is not None else ""
 
 

@@ -29,11 +29,6 @@ class OutlookForm(InlineForm):
         editor.setText(text)
         return editor
 
-    def typed(self, name: str) -> str:
-        """What stands in a line."""
-        editor = self.rows[name].editor
-        return editor.text().strip() if isinstance(editor, QLineEdit) else ""
-
     def complain(self, error: Refusal, field: str) -> None:
         """Say what is wrong at a field."""
         self.refuse(self._desk.render(error.message), field)

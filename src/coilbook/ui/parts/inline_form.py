@@ -74,6 +74,11 @@ class InlineForm(QWidget):
         self.rows[name] = row  # type: ignore[assignment]
         return row
 
+    def typed(self, name: str) -> str:
+        """What stands in a line, without the blanks around it; nothing for a field of another kind."""
+        editor = self.rows[name].editor
+        return editor.text().strip() if isinstance(editor, QLineEdit) else ""
+
     def begin(self) -> None:
         """Show the form, the keyboard in its first field; what stands there is selected, so that typing replaces it."""
         self.show()
