@@ -82,7 +82,7 @@ def test_said_from_the_keyboard(hatchling: Hatchling) -> None:
     QTest.keyClick(hatchling.screen.table, Qt.Key.Key_Return)
     assert hatchling.both("Pastel") == pytest.approx((0.4, 0.6, 0.0))
     assert hatchling.both("Enchi") == pytest.approx((0.0, 2 / 3, 1 / 3))
-    assert hatchling.screen.card.text() == "Card today: Pastel? poss super Enchi Clown"
+    assert hatchling.screen.card.text() == "So far, with evidence: Pastel? poss super Enchi Clown"
     assert "60.0%" in hatchling.screen.margin_content().why
     chances = [candidate.chance for _, candidate in hatchling.screen.identity.candidates]  # type: ignore[union-attr]
     assert chances == pytest.approx([0.4, 0.8 / 3, 0.2, 0.4 / 3])

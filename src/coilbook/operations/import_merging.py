@@ -10,8 +10,9 @@ from typing import Any
 
 from coilbook.intake.planned import PlannedAnimal
 from coilbook.operations.import_places import PlacesMade
-from coilbook.operations.import_rows import COLUMNS, UNDATED, Links, Rows
+from coilbook.operations.import_rows import COLUMNS, Links, Rows
 from coilbook.records.vocabulary import Sex, Status
+from coilbook.records.when import UNDATED
 from coilbook.storage.act import ActInHand
 from coilbook.storage.columns import Base
 from coilbook.storage.tables import Acquisition, Animal, Claim, Feeding, Move, Note, Tag, Weight, table_name

@@ -19,6 +19,7 @@ from coilbook.records.vocabulary import (
     SexBasis,
     Status,
 )
+from coilbook.records.when import UNDATED
 from coilbook.storage.columns import Base
 from coilbook.storage.tables import (
     Acquisition,
@@ -49,7 +50,6 @@ COLUMNS: dict[type[Base], tuple[str, ...]] = {
     Note: ("animal_id", "at", "text"),
     Departure: ("animal_id", "at", "kind", "status_before", "note"),
 }  # fmt: skip
-UNDATED = "The sheet does not say when."
 
 
 @dataclass(frozen=True, slots=True)

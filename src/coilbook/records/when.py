@@ -12,6 +12,9 @@ from dataclasses import dataclass
 from coilbook.records.message import Refusal, say
 from coilbook.records.vocabulary import Precision
 
+#: note of an entry whose day its sheet does not say; it stands at the moment of the import, the latest it can be
+UNDATED = "the sheet does not say when"
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class PartialDate:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from coilbook.records.message import CoilbookError, say
 from coilbook.ui.background import Control
+from coilbook.ui.written_file import tell_written
 
 if TYPE_CHECKING:
     from coilbook.reads.animal_rows import AnimalPage
@@ -27,7 +28,7 @@ def print_sheet(screen: AnimalScreen) -> None:
 
     def done(path: Path) -> None:
         text = "The sheet of {animal} is ready: {file} in the folder papers of the collection."
-        desk.notices.tell(say(text, animal=page.who.keeper_id, file=path.name))
+        tell_written(desk, say(text, animal=page.who.keeper_id, file=path.name), path)
 
     def failed(error: CoilbookError) -> None:
         desk.notices.refuse(error)

@@ -10,6 +10,7 @@ from coilbook.reads.animal_facts import GONE, Compared, day_of, fast_facts, kept
 from coilbook.reads.animal_rows import AnimalPage, Entry, Meal, Relative
 from coilbook.reads.timeline import entry_date, meal_words
 from coilbook.records.vocabulary import FeedingResult, Origin, PreyState, Sex, SexBasis, Status, WeightTag
+from coilbook.records.when import UNDATED
 from coilbook.wording.hatch_words import hatch_day
 from coilbook.wording.language import translated, translated_form, translated_plural
 from coilbook.wording.style import Style
@@ -253,7 +254,8 @@ def _weight(page: AnimalPage, style: Style) -> FactWords:
     if facts is None:
         doubted = translated("only readings in doubt") if page.weights else ""
         return FactWords(head, translated("not weighed"), (doubted, ""))
-    first = style.date(day_of(facts.now.at), year=False)
+    undated = facts.now.note == UNDATED
+    first = translated("day not said") if undated else style.date(day_of(facts.now.at), year=False)
     if facts.now.tag is not WeightTag.UNSAID:
         first += ", " + words(facts.now.tag)
     trend = facts.since_meal or facts.short or facts.highest

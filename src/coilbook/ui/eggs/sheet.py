@@ -10,6 +10,7 @@ from coilbook.records.message import CoilbookError, say
 from coilbook.ui.background import Control
 from coilbook.ui.desk import Desk
 from coilbook.ui.eggs.at import AtHand
+from coilbook.ui.written_file import tell_written
 
 
 def print_clutch_sheet(desk: Desk, at: AtHand) -> None:
@@ -25,7 +26,7 @@ def print_clutch_sheet(desk: Desk, at: AtHand) -> None:
     def done(path: Path | None) -> None:
         if path is not None:
             text = "The sheet of {clutch} is ready: {file} in the folder papers of the collection."
-            desk.notices.tell(say(text, clutch=label, file=path.name))
+            tell_written(desk, say(text, clutch=label, file=path.name), path)
 
     def failed(error: CoilbookError) -> None:
         desk.notices.refuse(error)
@@ -62,9 +63,8 @@ def print_shelf_list(desk: Desk, now: EggsNow) -> None:
         return write_shelf_list(desk, now, folder)
 
     def done(path: Path) -> None:
-        desk.notices.tell(
-            say("The shelf list is ready: {file} in the folder papers of the collection.", file=path.name)
-        )
+        text = "The shelf list is ready: {file} in the folder papers of the collection."
+        tell_written(desk, say(text, file=path.name), path)
 
     def failed(error: CoilbookError) -> None:
         desk.notices.refuse(error)

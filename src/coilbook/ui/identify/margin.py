@@ -58,7 +58,7 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
     parents, both = trait.doubt.parents, trait.doubt.both
     verdict = translated("{gene}: {doses}").format(gene=trait.name, doses=doses_words(trait, both) or translated("no"))
     facts = [Fact(translated("Its parents give"), doses_words(trait, parents))]
-    why = translated("Nothing was said of it: these are its parents' odds.")
+    sections, why = [], translated("Nothing was said of it: these are its parents' odds.")
     if trait.said is not None:
         facts.append(Fact(translated("You say"), call_words(trait.said)))
         why = translated(
@@ -70,12 +70,12 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
     elif trait.recorded:
         why = translated("The book holds a look of it. Say something else and it is corrected, with its history kept.")
     facts.append(Fact(translated("Both together"), doses_words(trait, both) or translated("no"), strong=True))
-    sections = []
     if trait.ways:
-        rows = tuple(Fact(*settling_words(trait, way)) for way in trait.ways)
-        sections.append(MarginSection(translated("What would settle it"), rows))
+        ways = tuple(Fact(*settling_words(trait, way)) for way in trait.ways)
+        sections.append(MarginSection(translated("What would settle it"), ways))
     if identity.card:
-        sections.append(MarginSection(translated("Its card may say today"), text=identity.card))
+        text = translated("{known}. A printed card gives a possible het its percentage on paper.")
+        sections.append(MarginSection(translated("So far, with evidence"), text=text.format(known=identity.card)))
     if len(identity.sires) > 1:
         names = [*(sire.keeper_id for sire, _ in identity.base.sires), translated("a male not on record")]
         rows = tuple(Fact(name, percent(chance)) for name, chance in zip(names, identity.sires))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMarginsF, QSizeF, QUrl
-from PySide6.QtGui import QDesktopServices, QPageLayout, QPageSize, QPainter
+from PySide6.QtCore import QMarginsF, QSizeF
+from PySide6.QtGui import QPageLayout, QPageSize, QPainter
 
 from coilbook.labels.code import check_prefix
 from coilbook.labels.stock import StockForm, page_size, place_labels
@@ -18,7 +18,7 @@ from coilbook.ui.background import Cancelled, Control, Job
 from coilbook.ui.desk import Desk
 from coilbook.ui.labels.paint_label import paint_label
 from coilbook.ui.labels.run import Queue, pdf_path
-from coilbook.ui.notices import NoticeChoice
+from coilbook.ui.written_file import tell_written
 
 if TYPE_CHECKING:
     from PySide6.QtPrintSupport import QPrinter
@@ -60,14 +60,7 @@ def tell_pdf(desk: Desk, path: Path, told: Message | None, problems: tuple[Messa
     if problems:
         more = say("{what} ({n} remark)", "{what} ({n} remarks)", what=problems[0], n=len(problems))
         sentence = say("{file} {remark}", file=sentence, remark=problems[0] if len(problems) == 1 else more)
-    choice = NoticeChoice(say("Open"), lambda: open_file(desk, path))
-    desk.notices.ask(sentence, (choice,))
-
-
-def open_file(desk: Desk, path: Path) -> None:
-    """Hand a file to the desktop's own viewer."""
-    if not QDesktopServices.openUrl(QUrl.fromLocalFile(str(path))):
-        desk.notices.warn(say("No program here opens PDF files; the file is {path}.", path=path))
+    tell_written(desk, sentence, path)
 
 
 def make_test_sheet(desk: Desk, queue: Queue) -> Path:

@@ -18,6 +18,7 @@ from coilbook.ui.pedigree.heads import title
 from coilbook.ui.pedigree.painter import PedigreePainter, Sight
 from coilbook.ui.pedigree.tools import gene_name
 from coilbook.ui.theme import SMALL, TITLE, Theme
+from coilbook.ui.written_file import tell_written
 from coilbook.wording.language import translated
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def print_pedigree(screen: PedigreeScreen) -> None:
 
     def done(path: Path) -> None:
         text = "The pedigree of {animal} is ready: {file} in the folder papers of the collection."
-        desk.notices.tell(say(text, animal=made.book.lines.names[animal], file=path.name))
+        tell_written(desk, say(text, animal=made.book.lines.names[animal], file=path.name), path)
 
     def failed(error: CoilbookError) -> None:
         desk.notices.refuse(error)

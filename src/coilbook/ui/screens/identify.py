@@ -190,7 +190,7 @@ class IdentifyScreen(Screen):
         self.warning.setText(
             translated("Cannot come from these parents: check the sire, the dam, the egg, or what you saw.")
         )
-        self.card.setText(translated("Card today: {card}").format(card=found.card) if found.card else "")
+        self.card.setText(translated("So far, with evidence: {card}").format(card=found.card) if found.card else "")
         for table in (self.table, self.list):
             self._fit(table)
         self.stack.setCurrentWidget(self.work)

@@ -46,6 +46,7 @@ from coilbook.ui.season.margin import season_margin
 from coilbook.ui.season.tour import season_tour
 from coilbook.ui.season.view import SeasonView
 from coilbook.ui.season.words import season_title, summary
+from coilbook.ui.written_file import tell_written
 from coilbook.wording.language import translated
 
 Read = tuple[SeasonPage, tuple[CloseRow, ...], Courses]
@@ -349,4 +350,5 @@ class SeasonScreen(Screen):
         )
 
     def _written(self, path: Path) -> None:
-        self.desk.notices.tell(say("{file} is in the folder papers of the collection.", file=path.name))
+        text = "{file} is in the folder papers of the collection."
+        tell_written(self.desk, say(text, file=path.name), path)
