@@ -274,3 +274,13 @@ def test_ids_and_names_are_found_whatever_the_case_of_their_letters(room: Room) 
     with pytest.raises(Refusal, match="already"):
         add_animal(room.book, details=AnimalDetails(keeper_id="\u00e4-1"))
     assert [found.keeper_id for found in animals_named(room.book, "-0")] == ["M-03", "F-014"]
+
+
+def test_an_id_is_what_is_seen_of_it(room: Room) -> None:
+    """What was pasted from a page carried a mark that shows nothing, and stood beside the id it looks like."""
+    for pasted in ("F-014\u200b", "\ufeffF-014", "F-\u00ad014", "F-014\x00"):
+        with pytest.raises(Refusal, match="already"):
+            add_animal(room.book, details=AnimalDetails(keeper_id=pasted))
+        assert animal_with_id(room.book, pasted) == room.female
+    with pytest.raises(Refusal, match="needs an id"):
+        add_animal(room.book, details=AnimalDetails(keeper_id="\u200b"))

@@ -96,3 +96,10 @@ def test_a_weight_of_that_day_in_the_book_is_not_entered_again(room: Room, tmp_p
     weigh(room.book, animal=room.male, mass=Mass(9_000))
     bring_in(room.book, tmp_path, "Id,Weight,Weighed\nM-03,900,2026-03-29\n")
     assert room.book.read("SELECT count(*) FROM weight WHERE animal_id = ?", (room.male,)) == [(1,)]
+
+
+def test_ids_of_a_sheet_are_what_is_seen_of_them(book: Collection, tmp_path: Path) -> None:
+    bring_in(book, tmp_path, "Id,Sex,Dam\nY-1\u200b,f,F-09\u200b\nY-2,f,Y-1\n")
+    assert book.read("SELECT a.keeper_id, d.keeper_id FROM animal a LEFT JOIN animal d ON d.id = a.dam_id") == [
+        ("Y-1", "F-09"), ("Y-2", "Y-1"), ("F-09", None),
+    ]  # fmt: skip

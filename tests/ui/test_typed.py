@@ -153,3 +153,28 @@ def test_a_day_ahead_written_with_its_year_reads_back_even_when_it_is_past(day: 
     settings = Settings(date_order=order)
     shown = Style(settings).date(day)
     assert typed_day_ahead(shown, NOW, settings) == PartialDate(day)
+
+
+@pytest.mark.parametrize(
+    ("typed", "minor"),
+    [
+        ("1,200", 120_000),
+        ("1.200", 120_000),
+        ("1.200,50", 120_050),
+        ("1,250.5 usd", 125_050),
+        ("12 500", 1_250_000),
+        ("249.50", 24_950),
+        ("1.200 KWD", 1_200),
+        ("1,200 JPY", 1_200),
+    ],
+)
+def test_three_digits_behind_a_sign_are_thousands(typed: str, minor: int) -> None:
+    """ "1,200" was kept as 1.20, and a number too long for the file was an error."""
+    money = typed_money(typed, "EUR")
+    assert money is not None and money.minor == minor
+
+
+@pytest.mark.parametrize("typed", ["9" * 25, "1.2345", "12.5 JPY", "1,2,3", "1.200.5.5", "1.200,123"])
+def test_an_amount_that_is_none_is_refused(typed: str) -> None:
+    with pytest.raises(Refusal):
+        typed_money(typed, "EUR")

@@ -18,6 +18,7 @@ from coilbook.intake.planned import (
     PlannedWeight,
 )
 from coilbook.intake.sheet import Row
+from coilbook.records.composed import seen
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Message
 from coilbook.records.quantities import Money
@@ -109,7 +110,7 @@ class Draft:
     def freeze(self) -> tuple[PlannedAnimal, ...]:
         """The animals of this row: one, or as many as its group counts."""
         one = PlannedAnimal(
-            keeper_id=self.keeper_id,
+            keeper_id=seen(self.keeper_id) or self.keeper_id,
             existing=self.existing,
             name=self.name,
             sex=self.sex or Sex.UNSEXED,

@@ -9,6 +9,7 @@ from functools import lru_cache
 
 from coilbook.intake.planned import Known, KnownPlace, PlannedParent, PlannedPlace
 from coilbook.intake.values import identity_key
+from coilbook.records.composed import seen
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
 
@@ -95,7 +96,8 @@ class ParentBook:
 
         Of several with one name those of the `wrong` sex for this parent are not meant.
         """
-        cleaned = text.strip().rstrip("?").strip() or text.strip()
+        plain = seen(text) or text.strip()
+        cleaned = plain.rstrip("?").strip() or plain
         key = identity_key(cleaned)
         for ids in self._ids:
             if key in ids:

@@ -14,7 +14,7 @@ from coilbook.operations.departures import write_turn
 from coilbook.operations.moving import check_quarantine, put_in_place
 from coilbook.operations.weighing import write_weight
 from coilbook.records.changes import Outcome
-from coilbook.records.composed import cases, composed
+from coilbook.records.composed import cases, composed, seen
 from coilbook.records.ids import AnimalId, PersonId, PlaceId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass, Money
@@ -317,7 +317,7 @@ def _tag(act: ActInHand, animal: AnimalId, word: str) -> None:
 
 def usable_keeper_id(act: ActInHand, typed: str, animal: AnimalId | None) -> str:
     """The id as it is kept; refused when an animal here has it already."""
-    plain = " ".join(typed.split())
+    plain = seen(typed)
     if not plain:
         raise Refusal(say("An animal needs an id; type the one on its card, like F-014."))
     if len(plain) > KEEPER_ID_LENGTH:

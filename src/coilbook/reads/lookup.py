@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from coilbook.records.composed import cases, composed
+from coilbook.records.composed import cases, composed, seen
 from coilbook.records.ids import ActId, AnimalId
 from coilbook.storage.collection import Collection
 
 
 def animal_with_id(collection: Collection, keeper_id: str) -> AnimalId | None:
     """The animal with this id of the keeper, however its letters are written; the present one before a gone one."""
-    spellings = cases(composed(" ".join(keeper_id.split())))
+    spellings = cases(composed(seen(keeper_id)))
     row = collection.read_one(
         f"SELECT id FROM animal WHERE keeper_id COLLATE NOCASE IN ({', '.join('?' * len(spellings))})"
         " ORDER BY status = 'here' DESC, id DESC LIMIT 1",

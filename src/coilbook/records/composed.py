@@ -24,6 +24,20 @@ def composed(text: str) -> str:
     return text if text.isascii() else unicodedata.normalize("NFC", _HALVES.sub("\ufffd", text))
 
 
+#: signs that show nothing and come along with what is pasted: control signs, marks of width nought and of direction.
+#: The joiners U+200C and U+200D belong to words and pictures.
+_UNSEEN = re.compile("[\x00-\x1f\x7f-\x9f\u00ad\u200b\u200e\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
+
+
+def seen(text: str) -> str:
+    """A name as it looks, in one line: two that look alike are then one.
+
+    >>> seen(" F-014\u200b ")
+    'F-014'
+    """
+    return " ".join(_UNSEEN.sub("", " ".join(text.split())).split())
+
+
 def composed_values(values: Iterable[Any]) -> tuple[Any, ...]:
     """The values for a statement, their texts in composed form."""
     # a plain text keeps what it is (a member of a list of codes is a text too)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from coilbook.intake.dates import read_date, read_header_date
 from coilbook.records.message import Refusal, say
@@ -24,6 +24,11 @@ _DAY_PARTS = {"morning": dt.time(8), "noon": NOON, "afternoon": dt.time(15), "ev
 _DAY_PARTS |= {"night": dt.time(22)}
 _SEXES = {"f": Sex.FEMALE, "female": Sex.FEMALE, "♀": Sex.FEMALE, "m": Sex.MALE, "male": Sex.MALE, "♂": Sex.MALE}
 _SEXES |= {"u": Sex.UNSEXED, "unsexed": Sex.UNSEXED, "unknown": Sex.UNSEXED}
+
+#: no snake is sold for more, in whatever currency (from memory); a larger number is a slip of the finger
+LARGEST_AMOUNT = 1_000_000_000
+_AMOUNT = re.compile(r"(\d[\d.,' ]*?)\s*([A-Za-z]{3})?")
+_GROUPED = re.compile(r"(\d{1,3}([.,' ])\d{3}(?:\2\d{3})*)(?:[.,](\d{1,2}))?")
 
 
 def order_of(settings: Settings) -> DateOrder:
@@ -153,15 +158,26 @@ def typed_money(text: str, currency: str) -> Money | None:
     cleaned = text.strip()
     if not cleaned:
         return None
-    found = re.fullmatch(r"(\d+(?:[.,]\d{1,3})?)\s*([A-Za-z]{3})?", cleaned)
-    try:
-        amount = Decimal(found[1].replace(",", ".")) if found else None
-    except InvalidOperation:  # pragma: no cover - the pattern lets only numbers through
-        amount = None
-    if found is None or amount is None:
+    found = _AMOUNT.fullmatch(cleaned)
+    letters = ((found[2] if found else "") or currency).upper()
+    amount = _amount(found[1], minor_digits(letters)) if found else None
+    if amount is None:
         raise Refusal(say("'{text}' is not an amount. Type 250 or 249.50 {currency}.", text=cleaned, currency=currency))
-    letters = (found[2] or currency).upper()
+    if amount > LARGEST_AMOUNT:
+        raise Refusal(say("'{text}' is too large for a price; check the number.", text=cleaned))
     return Money(int(amount.scaleb(minor_digits(letters))), letters)
+
+
+def _amount(number: str, digits: int) -> Decimal | None:
+    """The number of an amount in a currency with so many digits behind the point; three digits group, as in sheets."""
+    grouped = _GROUPED.fullmatch(number) if digits < 3 else None
+    if grouped is not None:
+        whole, rest = re.sub(r"\D", "", grouped[1]), grouped[3] or "0"
+    else:
+        whole, _, rest = number.replace(",", ".").partition(".")
+    if not (whole.isdecimal() and (not rest or rest.isdecimal())) or len(rest.rstrip("0")) > digits:
+        return None
+    return Decimal(f"{whole}.{rest or 0}")
 
 
 def money_text(money: Money | None) -> str:

@@ -13,6 +13,7 @@ from coilbook.intake.plan import ImportPlan, propose
 from coilbook.intake.planned import Fate, Known, KnownAnimal, PlannedAnimal, PlanRow
 from coilbook.intake.report import ImportReport, report_of
 from coilbook.intake.sheet import Row, Sheet
+from coilbook.records.composed import seen
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex, Status
 
@@ -104,7 +105,8 @@ def _in_animal(text: str, fate: Fate, meaning: Meaning | None, animal: PlannedAn
     if fate in (Fate.NOTE, Fate.FIELD_AND_NOTE) or noted:
         return noted
     kept = {
-        Meaning.ID: animal.keeper_id.startswith(text) or _same_animal(text, animal),
+        # an id is kept as it is seen
+        Meaning.ID: animal.keeper_id.startswith(seen(text) or text) or _same_animal(text, animal),
         Meaning.NAME: animal.name == text,
         Meaning.GENETICS: animal.claim == text,
         Meaning.SOURCE: animal.source == text,
