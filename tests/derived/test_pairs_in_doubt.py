@@ -16,6 +16,7 @@ from coilbook.reads.outlook_genetics import kept_genetics
 from coilbook.reads.outlook_ranking import read_ranking
 from coilbook.records.vocabulary import OwnKind, Sex
 from coilbook.storage.collection import Collection
+from coilbook.ui.outlook.layout import about_words
 from coilbook.ui.outlook.words import card_words
 from tests.derived.family import Family
 
@@ -120,3 +121,9 @@ def test_cards_of_the_young_are_told_as_they_will_be_printed(family: Family) -> 
     both = odds(family, "F-1", {"M-1": 50, "M-2": 50}, wish(family, "clown"))
     # a half by him, all carry it, of those that do not show it: 1/2 x 2/3 of his, 1/2 of the other's of which 1/3 do
     assert both.cards[0].paper == (Fraction(1, 2) * Fraction(2, 3) + Fraction(1, 2) * Fraction(1, 3)) / Fraction(5, 6)
+
+
+def test_an_animal_nobody_described_is_not_called_normal(family: Family) -> None:
+    family.add("F-1", "")
+    family.add("M-1", "Clown")
+    assert about_words(odds(family, "F-1", {"M-1": 100}, wish(family, "clown"))) == "no genes written  \u00d7  Clown"

@@ -12,6 +12,7 @@ from coilbook.reads.outlook import LookRow, PairingOdds
 from coilbook.ui.outlook.sorts import FactKey, PieceKind
 from coilbook.ui.outlook.words import FactRow
 from coilbook.ui.theme import BODY, SMALL, TITLE, Theme
+from coilbook.wording.language import translated
 
 #: px at 100 percent
 GAP, LEAST_WIDTH, WIDE = 24, 214, 360
@@ -197,8 +198,9 @@ def folded(shown: Shown, *, wide: bool) -> bool:
 
 def about_words(odds: PairingOdds) -> str:
     """The looks of the two, as they are entered."""
-    sires = "; ".join(sire.genetics or "normal" for sire, _ in odds.sires)
-    return f"{odds.dam.genetics or 'normal'}  \u00d7  {sires}"
+    unknown = translated("no genes written")
+    sires = "; ".join(sire.genetics or unknown for sire, _ in odds.sires)
+    return f"{odds.dam.genetics or unknown}  \u00d7  {sires}"
 
 
 def _numbered(facts: Sequence[FactRow]) -> list[tuple[int, FactRow]]:

@@ -109,8 +109,8 @@ def _two_steps(odds: PairingOdds, wish: WishOdds) -> tuple[str, str, list[Fact]]
 
 
 def _rests_on(odds: PairingOdds) -> MarginSection:
-    rows = [Fact(odds.dam.keeper_id, odds.dam.genetics or translated("normal"))]
-    rows += [Fact(sire.keeper_id, sire.genetics or translated("normal")) for sire, _ in odds.sires]
+    rows = [Fact(odds.dam.keeper_id, odds.dam.genetics or translated("no genes written"))]
+    rows += [Fact(sire.keeper_id, sire.genetics or translated("no genes written")) for sire, _ in odds.sires]
     text = translated("And everything found out of their parents, siblings and young.")
     if len(odds.sires) > 1:
         whole = translated("One of the sires for the whole clutch, each with the chance you gave. ")

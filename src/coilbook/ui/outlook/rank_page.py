@@ -74,7 +74,7 @@ class RankModel(LooksModel):
             sign = " ".join(part for part in self.style.sex_sign(mate.sex, mate.sex_percent) if part)
             return CellLook(mate.keeper_id, bold=not left, token=token, after=sign)
         if column == 2:
-            return CellLook(mate.genetics or translated("normal"), token=token)
+            return CellLook(mate.genetics or translated("no genes written"), token=token)
         if column == 3:
             chance = entry.at_least_one
             return CellLook("" if chance is None else percent(chance), bold=not left, token=token, right=True)
@@ -156,7 +156,7 @@ class RankPage(QWidget):
         if entry is None or ranked is None:
             return MarginContent(heading=heading, verdict=translated("Nobody to rank"))
         mate = entry.mate
-        about = ", ".join(part for part in (mate.genetics or translated("normal"), mate.place) if part)
+        about = ", ".join(part for part in (mate.genetics or translated("no genes written"), mate.place) if part)
         sign = style.sex_sign(mate.sex, mate.sex_percent)
         if isinstance(entry, LeftOut):
             would = () if entry.at_least_one is None else (Fact(translated("Would be"), percent(entry.at_least_one)),)
