@@ -95,3 +95,15 @@ def test_a_young_no_sire_of_its_list_explains_may_be_another_eggs(family: Family
     found = told(family, "J-1")
     assert "J-1 comes from another clutch: a swapped egg." in found
     assert "J-1 has another sire." not in found
+
+
+def test_a_contradiction_names_nobody_of_whom_nothing_is_known(family: Family) -> None:
+    """One sire of two for both: J-2 shows what only the one and only the other can give; of J-1 nothing is said."""
+    family.add("F-1", "normal")
+    family.add("M-1", "Pastel")
+    family.add("M-2", "Enchi")
+    for name, looks in (("J-1", ""), ("J-2", "Pastel Enchi")):
+        family.add(name, looks, dam="F-1", sire={"M-1": 60, "M-2": 40}, hatched="2025-08-01")
+    part = genetics_part(family.book, family.ids["J-1"])
+    assert part is not None
+    assert {str(row.contradiction) for row in part.rows} == {"what is known of J-2 cannot all be true"}

@@ -149,7 +149,7 @@ def _relatives(view: LocusView, animal: int, ground: frozenset[int]) -> tuple[li
             if child not in seen:
                 seen.add(child)
                 waiting.append(child)
-                if _says(view, child):
+                if says_something(view, child):
                     found.append(child)
     return found[:MOST], max(0, len(found) - MOST)
 
@@ -172,7 +172,7 @@ def _found_out(known: Known) -> bool:
     return bool(known.tests or known.proven or doubted)
 
 
-def _says(view: LocusView, animal: int) -> bool:
+def says_something(view: LocusView, animal: int) -> bool:
     """True when the row of an animal is not the same for all states an animal of her sex can have."""
     known = view.known(animal)
     bare = likelihood(view.states, Known(sex=known.sex, sex_sure=known.sex_sure))

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from coilbook.derived.genetics_book import Genetics, Herd, book_of
+from coilbook.derived.genetics_explain import says_something
 from coilbook.derived.genetics_locus import CERTAIN, LocusView
 from coilbook.genetics.known import is_read_to_its_end, label_asks, questions_of
 from coilbook.genetics.locus import Inheritance
@@ -196,7 +197,10 @@ class Teller:
     def _contradiction(self, view: LocusView) -> GeneRow:
         clash = next((c for c in view.answer.clashes if self._animal in c.animals), None)
         clash = clash or next(iter(view.answer.clashes), None)
-        who = ", ".join(self.name(a) for a in clash.animals[:6]) if clash is not None else self.name(self._animal)
+        # of young that share a sire, those of which nothing is known are in it and at no fault
+        there = clash.animals if clash is not None else (self._animal,)
+        at_fault = [a for a in there if any(says_something(one, a) for one in self._herd.loci.values())] or there
+        who = ", ".join(self.name(a) for a in at_fault[:6])
         said = say("what is known of {animals} cannot all be true", animals=who)
         row = self._plain(view, 1, None)
         return replace(row, what=say("contradiction"), doubt=True, rests_on=said, contradiction=said, error=0.0)
