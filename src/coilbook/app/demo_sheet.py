@@ -3,6 +3,7 @@
 Everything in it is invented. Of the 214 rows 12 cannot be animals, 4 use an id again, 6 have a hatch date with two
 readings, 2 stand for groups, and 17 have genetics with an open question, in 41 different genetics texts. Where the
 genes of both parents are in the sheet, the young can come from them.
+`python -m coilbook.app.demo_sheet demo` writes both files anew.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import random
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -317,3 +319,7 @@ class _Builder:
 
     def _meal(self) -> str:
         return self._chance.choices(("X", "R", "sm", "2m", "✓", "-", ""), (50, 12, 8, 3, 6, 5, 16))[0]
+
+
+if __name__ == "__main__":
+    write_demo_sheet(Path(sys.argv[1]))

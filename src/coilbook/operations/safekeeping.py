@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from coilbook.storage.disk import write_whole
 from coilbook.storage.layout import FILE_NAME
 from coilbook.storage.trouble import plainly
 
+LOG = logging.getLogger(__name__)
 Progress = Callable[[int, int], None]
 Cancelled = Callable[[], bool]
 
@@ -48,7 +50,10 @@ def _home_on(disk: Path, collection: Collection) -> Path:
 def _owner_of(home: Path) -> Path | None:
     try:
         written = (home / OWNER).read_text(encoding="utf-8").strip()
-    except (OSError, ValueError):
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError) as error:
+        LOG.warning("whose backups lie in %s cannot be read: %s", home, error)
         return None
     return Path(written) if written else None
 

@@ -49,7 +49,10 @@ def homes_of(folder: Path) -> list[Path]:
     """Every folder with backups of a collection that can be reached now: its own, and those on other disks."""
     try:
         written = (backups_of(folder) / ELSEWHERE).read_text(encoding="utf-8").splitlines()
-    except (OSError, ValueError):
+    except FileNotFoundError:
+        written = []
+    except (OSError, ValueError) as error:
+        LOG.warning("where else there are backups cannot be read: %s", error)
         written = []
     elsewhere = dict.fromkeys(Path(line) for line in written if line.strip())
     return [backups_of(folder), *(home for home in elsewhere if home.is_dir())]

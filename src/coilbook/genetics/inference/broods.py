@@ -14,7 +14,7 @@ import numpy as np
 
 from coilbook.genetics.inference.builder import Builder
 from coilbook.genetics.inference.families import Brood, Families
-from coilbook.genetics.inference.laws import Laws
+from coilbook.genetics.inference.laws import Laws, logarithms
 from coilbook.genetics.inference.layout import FactorGroup
 from coilbook.genetics.inference.masks import Masks
 from coilbook.genetics.problem import NONE, Ints
@@ -92,7 +92,7 @@ class _Maker:
             made.append(Line(line.law, line.weight, at, factor))
             for one in free:
                 law = np.zeros((*shape, len(self._members(one))))
-                law[at] = _log(line.law[:, :, self._members(one)])
+                law[at] = logarithms(line.law[:, :, self._members(one)])
                 self.builder.add_fixed(np.append(scope, [[self._variable(one)]], axis=1), law)
         return BroodPart(tuple(made), folded, still, choice, count, (), None)
 
@@ -107,7 +107,7 @@ class _Maker:
                 (line.weight * spread(line.law[:, :, members], at, len(lines)) for at, line in enumerate(lines)),
                 start=np.zeros((*shape, len(members))),
             )
-            self.builder.add_fixed(np.append(scope, [[self._variable(one)]], axis=1), _log(law))
+            self.builder.add_fixed(np.append(scope, [[self._variable(one)]], axis=1), logarithms(law))
         return BroodPart(tuple(lines), folded, still, -1, len(lines), shape, factor)
 
     def _sorted(self, young: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[int, ...], list[int]]:
@@ -148,13 +148,13 @@ def fold_part(part: BroodPart, rows: Floats, logs: Floats) -> None:
     """Add what the folded young and then the settled ones say to the factors. `rows` (k, S): evidence of each."""
     if part.choice < 0:
         if part.factor is not None:
-            total = _log(mixture(part, rows)).sum(axis=-1)
+            total = logarithms(mixture(part, rows)).sum(axis=-1)
             logs[part.factor.offset : part.factor.offset + part.factor.entries] += total.reshape(-1)
         return
     for line in part.lines:
         if line.factor is not None:
             table = np.zeros((part.choices, *line.law.shape[:2]))
-            table[line.number] = _log(line.law @ rows.T).sum(axis=-1)
+            table[line.number] = logarithms(line.law @ rows.T).sum(axis=-1)
             logs[line.factor.offset : line.factor.offset + line.factor.entries] += table.reshape(-1)
 
 
@@ -198,8 +198,3 @@ def _marginal(factor: FactorGroup | None, marginals: Floats, shape: tuple[int, .
     if factor is None:
         return np.ones(shape)
     return marginals[factor.offset : factor.offset + factor.entries].reshape(shape)
-
-
-def _log(law: Floats) -> Floats:
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.log(law))

@@ -125,3 +125,9 @@ def _with_priors(problem: Problem, families: Families, evidence: Floats, evidenc
 def _law(rows: Floats) -> Floats:
     total = rows.sum(axis=1, keepdims=True)
     return np.asarray(rows / np.where(total > 0, total, 1.0))
+
+
+def logarithms(law: Floats) -> Floats:
+    """Natural logarithms of chances, of any shape; -inf for what cannot be."""
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(law))

@@ -15,7 +15,7 @@ import numpy as np
 from coilbook.genetics.inference.broods import BroodPart, brood_parts
 from coilbook.genetics.inference.builder import Builder
 from coilbook.genetics.inference.families import Families
-from coilbook.genetics.inference.laws import Laws
+from coilbook.genetics.inference.laws import Laws, logarithms
 from coilbook.genetics.inference.layout import FactorGroup, Factors, Layout
 from coilbook.genetics.inference.masks import MEET, Masks, Ties, settle
 from coilbook.genetics.inference.order import Elimination, eliminate
@@ -238,13 +238,13 @@ class _KinMaker:
             mine = kin_of[mating] == number
             still, free = np.flatnonzero(mine & settled), np.flatnonzero(mine & ~settled)
             if made.factor is not None and len(still):
-                logs = _log(law).reshape(-1, law.shape[2])[:, masks.only[sets[still]]].T
+                logs = logarithms(law).reshape(-1, law.shape[2])[:, masks.only[sets[still]]].T
                 np.add.at(made.still, made.folded_at[place_of[mating[still]]], logs)
             for one in np.unique(sets[free]).tolist():
                 some = free[sets[free] == one]
                 own = self.variable_of[families.breeder_at[young[some]]]
                 scope = np.concatenate([sides[mating[some]], own[:, None]], axis=1)
-                self.builder.add_fixed(scope, _log(law[:, :, masks.members(one)]))
+                self.builder.add_fixed(scope, logarithms(law[:, :, masks.members(one)]))
         return tuple(kin), kin_of, place_of
 
     def _keys(self, width: int) -> tuple[Ints, Ints, Ints]:
@@ -291,8 +291,3 @@ def _sorted_out(keys: Ints) -> tuple[Ints, Ints]:
     place = np.zeros(room, dtype=np.int64)
     place[distinct] = np.arange(len(distinct))
     return distinct, place[keys]
-
-
-def _log(law: Floats) -> Floats:
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.log(law))

@@ -7,15 +7,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
+from coilbook.ui.parts.arrows import STEPS
+
 if TYPE_CHECKING:
     from coilbook.ui.screens.eggs import EggsScreen
-
-_STEPS = {
-    Qt.Key.Key_Left: (-1, 0),
-    Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, -1),
-    Qt.Key.Key_Down: (0, 1),
-}
 
 
 def handled(screen: EggsScreen, event: QKeyEvent) -> bool:
@@ -29,10 +24,10 @@ def handled(screen: EggsScreen, event: QKeyEvent) -> bool:
         return key == Qt.Key.Key_Escape
     if text and text in "0123456789":
         _digit(screen, text)
-    elif key in _STEPS and event.modifiers() & Qt.KeyboardModifier.AltModifier:
-        screen.acts.nudge(*_STEPS[Qt.Key(key)])
-    elif key in _STEPS:
-        screen.page.shelves.step(*_STEPS[Qt.Key(key)])
+    elif key in STEPS and event.modifiers() & Qt.KeyboardModifier.AltModifier:
+        screen.acts.nudge(*STEPS[Qt.Key(key)])
+    elif key in STEPS:
+        screen.page.shelves.step(*STEPS[Qt.Key(key)])
     elif screen.candling is not None:
         return _of_candling(screen, key)
     elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and screen.part == "eggs":
