@@ -94,6 +94,16 @@ def test_an_answer_that_answers_nothing_is_not_lost_without_a_word(
     assert given == code and said in err
 
 
+def test_what_is_not_understood_of_a_sheet_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    sheet = tmp_path / "mine.csv"
+    text = "id,sex,genetics,mood\nF-1,f,Enchi x Pastel,grumpy\nM-1,m,Clown,\n"
+    sheet.write_text(text, encoding="utf-8")
+    code, out, _ = run(capsys, "import", sheet, "--collection", tmp_path / "b")
+    assert code == ExitCode.OK
+    assert "  kept as notes: mood" in out.splitlines()
+    assert "  text kept as it is: mine row 2" in out.splitlines()
+
+
 def test_odds_and_genes_say_what_the_pages_say(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from tests.derived.family import Family, s5
     from tests.operations.conftest import Clock

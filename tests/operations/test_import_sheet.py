@@ -321,6 +321,10 @@ def test_slots_stand_by_their_number_whatever_the_order_of_the_sheet(book: Colle
     eats = book.read("SELECT prey_kind, prey_state FROM animal ORDER BY keeper_id LIMIT 3")
     assert eats == [("mice", "ft"), ("", "live"), ("small rat", "ft")]
     assert book.read("SELECT text FROM note") == [("food: live?",)]
+    # a rack is called as the sheet called it first, not as it does beside its first slot
+    other = sheet(tmp_path, "id,sex,rack,slot\n11,m,C,9\n12,f,rack c,2\n")
+    accept_import(book, plan=plan_of(book, other), file=other)
+    assert [p.label for p in all_places(book) if p.label.startswith("C")] == ["C", "C-2", "C-9"]
 
 
 def test_a_question_mark_says_nothing_of_genetics(book: Collection, tmp_path: Path) -> None:

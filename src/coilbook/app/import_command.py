@@ -96,7 +96,9 @@ def _all_used(plan: ImportPlan, given: dict[str, str]) -> None:
 def _show(arguments: argparse.Namespace, plan: ImportPlan, done: str = "") -> None:
     told: dict[str, object] = {"accepted": bool(done), "counts": _counts(plan), "open": _open(plan)}
     end = done or "Nothing was written. Add --accept to import it."
-    answer(arguments, told, _summary(plan), *_refused(plan), *_questions(plan), end)
+    answer(
+        arguments, told, _summary(plan), *_notes(plan), *_kept_as_text(plan), *_refused(plan), *_questions(plan), end
+    )
 
 
 def _pair(text: str) -> tuple[str, str]:
@@ -119,6 +121,22 @@ def _summary(plan: ImportPlan) -> str:
         f"{c.refused} refused; "
         f"{c.animals} animals, {c.duplicate_ids} duplicate ids, {c.ambiguous_dates} ambiguous dates"
     )
+
+
+def _notes(plan: ImportPlan) -> list[str]:
+    """Columns whose cells become notes because nobody can place them."""
+    from coilbook.intake.columns import Meaning
+
+    other = [c.title for sheet in plan.sheets for c in sheet.columns if c.meaning is Meaning.OTHER and c.filled]
+    return [f"  kept as notes: {', '.join(dict.fromkeys(other))}"] if other else []
+
+
+def _kept_as_text(plan: ImportPlan) -> list[str]:
+    """Rows in which a text is not understood and kept as it is."""
+    from coilbook.intake.tiers import Tier
+
+    rows = [f"{row.sheet} row {row.number}" for row in plan.rows if row.tier is Tier.TEXT_KEPT]
+    return [f"  text kept as it is: {', '.join(rows)}"] if rows else []
 
 
 def _refused(plan: ImportPlan) -> list[str]:

@@ -49,17 +49,12 @@ def make_places(act: ActInHand, places: Iterable[PlannedPlace]) -> PlacesMade:
     """
     builder = _Builder(act)
     made = PlacesMade()
-    every = list(places)
-    racks: dict[tuple[str, str], int] = {}
-    for place in every:
-        racks.setdefault(_rack_of(place), len(racks))
-    for place in sorted(every, key=lambda one: (racks[_rack_of(one)], natural_key(one.slot))):
-        if place.existing is not None and place.slot:
-            continue
-        if place.rack and _key(place) not in made.slots:
-            rack = builder.rack(place)
-            if place.slot:
-                made.slots[_key(place)] = builder.slot(place, rack)
+    missing = [place for place in places if place.rack and not (place.existing is not None and place.slot)]
+    racks = {_rack_of(place): builder.rack(place) for place in missing}
+    order = {rack: number for number, rack in enumerate(racks)}
+    for place in sorted(missing, key=lambda one: (order[_rack_of(one)], natural_key(one.slot))):
+        if place.slot and _key(place) not in made.slots:
+            made.slots[_key(place)] = builder.slot(place, racks[_rack_of(place)])
     builder.write()
     made.made = len(builder.rows)
     return made
