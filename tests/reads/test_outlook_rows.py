@@ -265,6 +265,17 @@ def test_a_hatchling_of_a_dam_whose_own_sire_is_in_doubt(season: Season) -> None
     assert sorted(one.chance for _, one in found.candidates) == pytest.approx([0.25, 0.25, 0.5])
 
 
+def test_a_contradiction_is_named_with_gene_and_animals(season: Season) -> None:
+    """A Super Pastel of a Pastel and of one without it: what is known of the three cannot all be true."""
+    for name, genetics in (("F-070", "Pastel"), ("M-70", "Enchi"), ("F-071", "Super Pastel")):
+        season.add(name, genetics)
+    season.parents("F-071", "F-070", "M-70")
+    odds = season.odds("F-071", "M-03")
+    assert odds.outlook is None and odds.refused is not None
+    said = render(odds.refused)
+    assert said.startswith("Pastel: ") and "F-071" in said.replace(",", "").split()
+
+
 def test_too_many_possible_sires_are_told(doubtful: Season, monkeypatch: pytest.MonkeyPatch) -> None:
     """Beyond the limit each gene weighs the sires by itself, and everybody whose odds do is named."""
     monkeypatch.setattr(weighing, "MOST_COMBINATIONS", 1)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QComboBox, QLineEdit
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
 
 from coilbook.derived.genetics_book import book_of
 from coilbook.derived.genetics_catalogues import own_entries
@@ -111,6 +111,16 @@ def test_everything_is_listed_and_has_its_key(page: Page) -> None:
     assert not clashes(page.screen.commands()) and all(c.shortcut for c in page.screen.commands())
     keys = [kind.key for kind in page.window.kinds if kind.title]
     assert keys.index("genes") == keys.index("outlook") + 1
+
+
+def test_the_columns_there_is_room_for_stand_at_once(page: Page) -> None:
+    table = page.screen.table
+    page.screen.window().resize(1440, 900)
+    QApplication.processEvents()
+    assert [column for column in range(8) if table.isColumnHidden(column)] == [3]
+    page.screen.window().resize(1920, 900)
+    QApplication.processEvents()
+    assert not any(table.isColumnHidden(column) for column in range(8))
 
 
 def test_the_line_filters_as_it_is_typed(page: Page) -> None:

@@ -18,6 +18,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
 from coilbook.storage.collection import Collection
 from coilbook.ui.main_window import MainWindow
+from coilbook.ui.parts.buttons import PrimaryButton
 from coilbook.ui.screens.identify import IdentifyScreen
 
 MakeWindow = Callable[..., MainWindow]
@@ -193,3 +194,25 @@ def test_too_many_sires_to_weigh_together_are_told(hatchling: Hatchling, monkeyp
     hatchling.open()
     hatchling.open("C-5-1")
     assert said() == [str(SIRES_BY_GENE)]
+
+
+def test_an_animal_without_parents_is_told_why_with_a_way_on(hatchling: Hatchling) -> None:
+    hatchling.open("M-01")
+    screen = hatchling.screen
+    assert screen.stack.currentWidget() is screen.empty and screen.foot_hint().startswith("`P`")
+    content = screen.margin_content()
+    assert content.whose == "M-01" and "dam and its sire" in content.why
+    focus = hatchling.window.focusWidget()
+    assert isinstance(focus, PrimaryButton) and screen.empty.isAncestorOf(focus)
+    QTest.keyClick(focus, Qt.Key.Key_Return)
+    assert hatchling.window.screen_open is hatchling.window.made("animal")
+
+
+def test_what_no_parents_can_give_leaves_no_empty_table(hatchling: Hatchling) -> None:
+    hatchling.open()
+    hatchling.on("Pastel")
+    assert hatchling.screen.list.isVisible() and hatchling.screen.bar_key.isVisible()
+    hatchling.type("S")
+    assert hatchling.screen.warning.isVisible() and not hatchling.screen.list.isVisible()
+    hatchling.type("U")
+    assert hatchling.screen.list.isVisible()

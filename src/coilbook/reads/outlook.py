@@ -30,6 +30,8 @@ from coilbook.storage.collection import Collection
 
 #: groups listed before the rest is opened
 FIRST_GROUPS = 12
+#: animals named of a contradiction, at most
+MOST_NAMED = 6
 #: chances a keeper plans for
 PLANNED = (0.5, 0.8, 0.9)
 
@@ -230,11 +232,26 @@ def read_outlook(
         return replace(odds, refused=refused)
     found = _outlook(genetics, pairing, sires)
     if found is None:
-        words = say("Something known of this family contradicts the rest; until that is settled there are no odds.")
-        return replace(odds, refused=words)
+        return replace(odds, refused=_contradiction(collection, genetics, odds))
     outlook, by_gene = found
     open_words = left_open(collection, genetics, [odds.dam, *(sire for sire, _ in sires)])
     return _counted(replace(odds, outlook=outlook, left_open=open_words), genetics, by_gene=by_gene)
+
+
+def _contradiction(collection: Collection, genetics: GeneticsNow, odds: PairingOdds) -> Message:
+    """What contradicts what in the family of a pair, as far as it can be named."""
+    found = genetics.at_fault([odds.dam.id, *(sire.id for sire, _ in odds.sires)])
+    names = {gene.locus: gene.name for gene in reversed(tuple(genetics.catalogue.genes.values()))}
+    genes = ", ".join(names.get(key, key) for key, _ in found)
+    whose = mates(collection, sorted({animal for _, animals in found for animal in animals}))
+    if not genes or not whose:
+        return say("Something known of this family contradicts the rest; until that is settled there are no odds.")
+    who = ", ".join(mate.keeper_id for mate in list(whose.values())[:MOST_NAMED])
+    return say(
+        "{genes}: what is known of {animals} cannot all be true; until that is settled on their pages this family has "
+        "no odds.",
+        genes=genes, animals=who,
+    )  # fmt: skip
 
 
 def could_hatch(genetics: GeneticsNow, clutch: OwnClutch) -> float:

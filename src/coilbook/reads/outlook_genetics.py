@@ -48,6 +48,17 @@ class KeptGenetics:
         """Whether an animal is of the species this is about."""
         return animal in self._herd.rows.place
 
+    def at_fault(self, animals: Sequence[AnimalId]) -> tuple[tuple[str, tuple[AnimalId, ...]], ...]:
+        """The loci at which the family of these animals is in contradiction, each with whose findings are at fault;
+        nobody where several families are."""
+        rows, found = self._herd.rows, []
+        for key, view in self._herd.loci.items():
+            if any(np.isnan(view.law(rows.place[animal])).any() for animal in animals):
+                clashes = view.answer.clashes
+                whose = clashes[0].animals if len(clashes) == 1 else ()
+                found.append((key, tuple(AnimalId(int(rows.ids[place])) for place in whose)))
+        return tuple(found)
+
     def loci_of(self, animals: Sequence[AnimalId]) -> tuple[LocusStates, ...]:
         """The loci at which any of these animals may have more than the wild type, in the order of the catalogue."""
         places = [self._herd.rows.place[animal] for animal in animals]

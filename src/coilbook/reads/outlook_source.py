@@ -83,6 +83,10 @@ class GeneticsNow(Protocol):
     def knows(self, animal: AnimalId) -> bool:
         """Whether an animal is of the species this is about."""
 
+    def at_fault(self, animals: Sequence[AnimalId]) -> tuple[tuple[str, tuple[AnimalId, ...]], ...]:
+        """The loci (keys) at which the family of these animals is in contradiction, each with whose findings are at
+        fault; nobody where several families are."""
+
     def loci_of(self, animals: Sequence[AnimalId]) -> tuple[LocusStates, ...]:
         """The loci at which any of these animals may have more than the wild type, as a keeper orders them."""
 

@@ -17,7 +17,7 @@ from coilbook.ui.animal.genes_words import evidence_words, paper_words
 from coilbook.ui.animal.label_asks import LabelAsks
 from coilbook.ui.parts.chance_bar import paint_chance
 from coilbook.ui.parts.shapes import paint_shape
-from coilbook.ui.parts.text import ElidedLabel
+from coilbook.ui.parts.text import label, set_role
 from coilbook.ui.theme import BODY, SMALL, TARGET, Theme
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
@@ -40,6 +40,7 @@ RESTS_SHARE = 0.3
 
 
 _KEY = "Bar: with evidence, hatched while in doubt. Tick: on paper, from the parents alone."
+_SOLD = "In brackets: the trade's word, the highest that is not above it."
 
 
 def _label_note(part: GeneticsPart | None, style: Style) -> str:
@@ -311,10 +312,7 @@ class GenesPart(QWidget):
         self.entry = EditInPlace(theme, translated("Finding"), bare=True)
         self.entry.field_width = 420
         self.entry.show_value("", hint=translated('Type a look, a claim, a test or "proven" to add a finding'))
-        self.key = ElidedLabel(theme, token="second", size=SMALL)
-        self.key.set_text(
-            translated("Bar: with evidence, hatched while in doubt. Tick: on paper, from the parents alone.")
-        )
+        self.key = label(translated(_KEY), "small", wrap=True)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(theme.px(2))
@@ -335,7 +333,11 @@ class GenesPart(QWidget):
         rows = part.rows if part is not None else ()
         self.list.show_rows(rows, style, word if rows or word else translated("No gene is known of."), same=same)
         note = _label_note(part, style)
-        self.key.set_text(note or translated(_KEY), token="ink" if note else "second")
+        key = translated(_KEY)
+        if any("(" in paper_words(row) for row in rows if row.paper is not None):
+            key = f"{key} {translated(_SOLD)}"
+        self.key.setText(note or key)
+        set_role(self.key, "" if note else "small")
         self.key.setVisible(bool(note) or any(row.numbered for row in rows))
         self.asks.show_asks(part.asks if part is not None else (), style)
 

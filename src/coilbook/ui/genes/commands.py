@@ -49,9 +49,7 @@ def genes_commands(screen: GenesScreen) -> dict[str, Command]:
             made("rename", "Give it another name", screen.asking.name, "F2", named),
             made("merge", "Merge it into another", screen.asking.merge, "M", gene, "same gene line one"),
             made("hides", "Say what it hides", screen.asking.hides, "H", gene, "mask white covers not seen"),
-            made(
-                "caution", "Say what is to be minded of it", screen.asking.caution, "W", gene, "welfare warning health"
-            ),
+            made("caution", "Note a caution about it", screen.asking.caution, "W", gene, "welfare warning health"),
             made("pair", "Name the look with an allele", screen.asking.pair, "P", gene, "two alleles super"),
             made("keep", "Settle the conflict: yours", screen.keep_yours, "K", screen.has_conflict),
             made("take", "Settle the conflict: as shipped", screen.take_shipped, "T", screen.has_conflict),

@@ -97,7 +97,7 @@ class CautionForm(CatalogueForm):
     """One caution of a gene, alone, of two doses, or with another gene: those there are can be said otherwise."""
 
     def __init__(self, desk: Desk, book: CatalogueBook, row: CatalogueRow) -> None:
-        title = translated("What is to be minded of {name}, in one plain sentence").format(name=row.name)
+        title = translated("A caution about {name}, in one plain sentence").format(name=row.name)
         super().__init__(desk, book, title, translated("Save"), columns=3)
         page = gene_page(book, row)
         self._gene = row.key
@@ -110,7 +110,7 @@ class CautionForm(CatalogueForm):
         which.addItem(translated("a new one: with another gene"), _WITH)
         self.line("with", translated("Together with"), "", translated("a gene"), gene=True)
         self.choice("evidence", translated("Evidence"), EVIDENCE.items(), Evidence.RUMOUR)
-        self.sentence("text", translated("What is to be minded"), "", translated("empty takes it out"), span=3)
+        self.sentence("text", translated("Caution"), "", translated("empty takes it out"), span=3)
         self.choice("source", translated("Source"), GRADES.items(), Grade.KEEPER)
         self.sentence("citation", translated("Citation"), "", translated("if published"), span=2)
         which.currentIndexChanged.connect(lambda _index: self._fill())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coilbook.reads.genetics_words import SIRES_BY_GENE
-from coilbook.reads.identify import Identity, Trait
+from coilbook.reads.identify import Base, Identity, Trait
 from coilbook.ui.identify.words import (
     call_words,
     cause_words,
@@ -20,6 +20,19 @@ from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 
 HEADING = "Why, for the gene in focus"
+
+
+def refused_margin(base: Base, style: Style) -> MarginContent:
+    """Why there is nothing to go by yet, and where that is mended."""
+    animal = base.animal
+    return MarginContent(
+        heading=translated("Why nothing can be told"),
+        whose=animal.keeper_id,
+        sex=style.sex_sign(animal.sex, animal.sex_percent),
+        verdict=translated("Nothing to identify it by"),
+        why=render(base.refused, style) if base.refused is not None else "",
+        rests_on=translated("Its parents are named in the part Family of its page (F2)."),
+    )
 
 
 def identity_margin(identity: Identity | None, trait: Trait | None, style: Style) -> MarginContent:
@@ -62,7 +75,7 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
     if trait.said is not None:
         facts.append(Fact(translated("You say"), call_words(trait.said)))
         why = translated(
-            "What you say is evidence: it is multiplied with the odds of its parents, {before} that it shows, "
+            "What you say is evidence: it is weighed with the odds of its parents, {before} that it shows, "
             "and gives {after}."
         ).format(before=percent(shown_chance(trait, parents)), after=percent(shown_chance(trait, both)))
         if shown_chance(trait, parents) == 0:

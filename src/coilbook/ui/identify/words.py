@@ -32,7 +32,7 @@ def shown_chance(trait: Trait, law: tuple[float, float, float]) -> float:
 def said_words(trait: Trait) -> str:
     """What the keeper says of it, or that the book holds something."""
     if trait.said is None:
-        return translated("kept") if trait.recorded else ""
+        return translated("on record") if trait.recorded else ""
     return call_words(trait.said)
 
 

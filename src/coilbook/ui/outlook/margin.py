@@ -44,7 +44,8 @@ def _content(theme: Theme, piece: Piece, shown: Shown, looked_for: str) -> Margi
                 why=translated("They are worked out when you open them, the likeliest first."),
             )
         case PieceKind.REFUSED:
-            return MarginContent(verdict=shown.sentence, needs_you=True)
+            why = translated("Del takes the pairing off the page; D opens the page of the dam, S that of the sire.")
+            return MarginContent(verdict=shown.sentence, needs_you=True, why=why)
         case _:
             return MarginContent(
                 verdict=translated("Nothing is looked for"),
@@ -87,7 +88,9 @@ def _one_step(odds: PairingOdds, wish: WishOdds) -> tuple[str, str, list[Fact]]:
         Fact(translated("Each hatchling"), percent(parts.each_given)),
         Fact(translated("At least one of {n}").format(n=count), percent(parts.overall), strong=True),
     ]
-    why = translated("Nothing of it is in doubt: {n} times the luck of an egg.").format(n=count)
+    why = translated("What both carry for it is not in doubt: only the luck of each of the {n} hatchlings is.").format(
+        n=count
+    )
     return percent(parts.overall), why, facts
 
 

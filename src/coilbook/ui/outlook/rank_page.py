@@ -18,8 +18,8 @@ from coilbook.wording.language import translated, translated_plural
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
 
-#: shares of the width: rank, mate, genetics, one or more, each, carries, inbred; the rest is where, or why not
-SHARES = (0.05, 0.165, 0.27, 0.09, 0.085, 0.1, 0.08)
+#: shares of the width: rank, mate, genetics, one or more, each, can give it, inbred; the rest is where, or why not
+SHARES = (0.05, 0.16, 0.25, 0.085, 0.08, 0.1, 0.125)
 #: in a row of one left out, why takes the room of what stands from here on
 WHY = 4
 
@@ -34,8 +34,8 @@ class RankModel(LooksModel):
             translated("Genetics"),
             translated("1+ of {n}"),
             translated("Each"),
-            translated("Carries it"),
-            translated("Inbred"),
+            translated("Can give it"),
+            translated("Inbred at least"),
             translated("Where, or why not"),
         )
         super().__init__(heads, numbers=range(3, 7))
@@ -131,6 +131,9 @@ class RankPage(QWidget):
                 animal=ranked.of.keeper_id, mates=mates, look=looked_for, n=ranked.hatchlings, out=out
             )
         )
+        if ranked.mates and not any(mate.at_least_one for mate in ranked.mates):
+            said = translated("{sentence}. None of them can give it.")
+            self.sentence.setText(said.format(sentence=self.sentence.text()))
         if ranked.not_now is not None:
             why = render(ranked.not_now, self.model.style)
             said = translated("{sentence}. {animal} itself: {why}.")
@@ -167,7 +170,9 @@ class RankPage(QWidget):
         coins = 1 - (1 - entry.each) ** ranked.hatchlings
         why = translated("The pair is looked at together: what is known of one parent may hang on the other.")
         if coins - entry.at_least_one > 0.001:
-            why += " " + translated("Taking each egg as a fresh coin would say {naive}.").format(naive=percent(coins))
+            why += " " + translated("Taking each hatchling as a fresh chance would give {naive}.").format(
+                naive=percent(coins)
+            )
         facts: tuple[Fact, ...] = (
             Fact(translated("The pair can give it"), percent(entry.carries)),
             Fact(translated("Each hatchling"), f"{percent(entry.each)}, {one_in(entry.each)}"),

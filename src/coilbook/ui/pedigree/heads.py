@@ -37,7 +37,7 @@ def sentence(made: Made, found: int | None = None) -> str:
         if loops:
             parts.append(translated_plural("{n} loop, drawn once", "{n} loops, each drawn once", loops))
     if found is not None:
-        parts.append(translated_plural("{n} fits", "{n} fit", found))
+        parts.append(translated("{n} found").format(n=found))
     return ", ".join(parts)
 
 

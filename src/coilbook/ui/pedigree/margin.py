@@ -149,7 +149,7 @@ class PedigreeMargin:
             missing += [key for key in level if members[key].dam is None or not members[key].sires]
             level = list(dict.fromkeys(p for key in level for p in members[key].parents if p in members))
         said = _named([names.get(key, "?") for key in dict.fromkeys(missing)])
-        text = translated("The parents of {animals}, where one is not recorded.").format(animals=said)
+        text = translated("Recording the missing parents of {animals}.").format(animals=said)
         return [MarginSection(translated("What would change the figure"), text=text)]
 
     def _links(self, animal: int) -> tuple[MarginLink, ...]:

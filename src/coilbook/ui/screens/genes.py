@@ -54,6 +54,8 @@ class GenesScreen(Screen):
         self.book: CatalogueBook | None = None
         self.species = desk.settings.species
         self._typed = ""
+        #: the width in px the columns were shared out for
+        self._sized_for = -1
         self._job: Job | None = None
         #: the entry to put the focus on when the catalogue is there again
         self._wanted: tuple[EntryKind, str] | None = None
@@ -91,6 +93,7 @@ class GenesScreen(Screen):
         self.forms: FormPlace[CatalogueForm] = FormPlace(self, column, 1, self._to_table)
         self.begins_at(self.table)
         theme.changed.connect(self._size_columns)
+        self.table.horizontalHeader().geometriesChanged.connect(self._share)
 
     # --- the window's questions -----------------------------------------------------------------------------
     def open(self, **target: object) -> None:
@@ -212,18 +215,23 @@ class GenesScreen(Screen):
             translated_plural("{n} combination", "{n} combinations", combinations),
         ]
         if own:
-            parts.append(translated_plural("{n} with words of yours", "{n} with words of yours", own))
+            parts.append(translated_plural("{n} added or corrected by you", "{n} added or corrected by you", own))
         if self.model.filtered:
-            parts.append(translated("{n} fit the line").format(n=self.model.rowCount()))
+            parts.append(translated("{n} found").format(n=self.model.rowCount()))
         if self.book.elsewhere:
             one, several = "{n} conflict of another species (S)", "{n} conflicts of another species (S)"
             parts.append(translated_plural(one, several, self.book.elsewhere))
         strong = translated_plural("{n} conflict", "{n} conflicts", conflicts) if conflicts else ""
         self.head.say(", ".join(parts), strong)
 
+    def _share(self) -> None:
+        """The width of the table is known only once it is laid out."""
+        if self.table.viewport().width() != self._sized_for:
+            self._size_columns()
+
     def _size_columns(self) -> None:
         px = self.desk.theme.px
-        room = self.table.viewport().width() or self.width()
+        room = self._sized_for = self.table.viewport().width() or self.width()
         hidden: set[int] = set()
         for column in SPARED:
             if sum(px(w) for n, w in enumerate(WIDTHS) if n not in hidden) > room:
@@ -301,7 +309,7 @@ class GenesScreen(Screen):
                     )
                 )
         if row.kind is EntryKind.GENE:
-            links.append(MarginLink(translated("Say what is to be minded (W)"), self.asking.caution))
+            links.append(MarginLink(translated("Note a caution (W)"), self.asking.caution))
             links.append(MarginLink(translated("Say what it hides (H)"), self.asking.hides))
             if self.has_complex():
                 links.append(MarginLink(translated("Correct its complex (X)"), self.asking.complex))

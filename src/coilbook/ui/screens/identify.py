@@ -21,7 +21,7 @@ from coilbook.records.vocabulary import FindingKind
 from coilbook.ui.background import Control
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
-from coilbook.ui.identify.margin import identity_margin
+from coilbook.ui.identify.margin import identity_margin, refused_margin
 from coilbook.ui.identify.tables import CANDIDATE_WIDTHS, CandidatesModel, TraitsModel, TraitsTable
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
@@ -78,13 +78,17 @@ class IdentifyScreen(Screen):
         for place, width in enumerate(CANDIDATE_WIDTHS):
             self.list.setColumnWidth(place, px(width))
         self.card = label("", "strong", wrap=True)
-        self.empty = EmptyState(theme, translated("Nothing to identify it by"), "")
+        self.empty = EmptyState(theme, translated("Nothing to identify it by"), "", (self._page,))
+        for button in self.empty.findChildren(PrimaryButton):
+            button.setEnabled(True)
+        words = translated("Bar: with what you see. Tick: from its parents, with evidence.")
+        self.bar_key = label(words, "small", wrap=True)
         self.work = QWidget()
         column = QVBoxLayout(self.work)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(px(8))
-        can_be = SectionHead(translated("What it can be"), translated("from these parents, with what you see"))
-        for widget in (self.warning, self.table, can_be, self.list, self.card):
+        self.can_be = SectionHead(translated("What it can be"), translated("from these parents, with what you see"))
+        for widget in (self.warning, self.table, self.bar_key, self.can_be, self.list, self.card):
             column.addWidget(widget)
         column.addStretch(1)
         self.stack = QStackedWidget()
@@ -116,9 +120,13 @@ class IdentifyScreen(Screen):
         return True
 
     def foot_hint(self) -> str:
+        if self.identity is None:
+            return translated("`P` its page  `Esc` back") if self.base is not None else ""
         return translated("`Y` seen  `N` not seen  `S` two doses  `6 0 Enter` 60 : 40  `U` unsaid  `Ctrl S` keeps it")
 
     def margin_content(self) -> MarginContent:
+        if self.identity is None and self.base is not None:
+            return refused_margin(self.base, self.desk.style)
         return identity_margin(self.identity, self.trait, self.desk.style)
 
     def tour_target(self) -> dict[str, object]:
@@ -168,25 +176,35 @@ class IdentifyScreen(Screen):
         self.identity = identity(base, self.said)
         self.head.title.setText(translated("Identify {animal}").format(animal=base.animal.keeper_id))
         if self.identity is None:
-            self.empty.say(self.head.title.text(), self.desk.render(base.refused) if base.refused else "")
+            said = self.desk.render(base.refused) if base.refused else ""
+            self.empty.say(translated("Nothing to identify it by"), said)
+            self.head.say("")
             self.stack.setCurrentWidget(self.empty)
         else:
             self._show(base, self.identity)
         self.keep_button.setEnabled(bool(self.said))
         self.page_button.setEnabled(True)
+        step = self.empty.findChild(PrimaryButton)
+        self.begins_at(self.table if self.identity is not None else step)
+        if self.identity is None and step is not None and self.isVisible():
+            step.setFocus(Qt.FocusReason.OtherFocusReason)
         self.margin_changed.emit()
+        self.hint_changed.emit()
 
     def _show(self, base: Base, found: Identity) -> None:
         assert base.dam is not None
         sires = translated(" or ").join(sire.keeper_id for sire, _ in base.sires)
         self.head.say(
-            translated("{dam} \u00d7 {sires}: what they can give, times what you see").format(
+            translated("{dam} \u00d7 {sires}: what they can give, weighed with what you see").format(
                 dam=base.dam.keeper_id, sires=sires
             )
         )
         self.traits.show_identity(found, self._typing, self.table.current_row())
         self.candidates.show_identity(found)
         self.warning.setVisible(bool(found.suspects))
+        # a table without a row says nothing: the warning and the margin do
+        for part in (self.bar_key, self.can_be, self.list):
+            part.setVisible(not found.suspects)
         self.warning.setText(
             translated("Cannot come from these parents: check the sire, the dam, the egg, or what you saw.")
         )
