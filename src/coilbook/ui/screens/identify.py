@@ -79,8 +79,6 @@ class IdentifyScreen(Screen):
             self.list.setColumnWidth(place, px(width))
         self.card = label("", "strong", wrap=True)
         self.empty = EmptyState(theme, translated("Nothing to identify it by"), "", (self._page,))
-        for button in self.empty.findChildren(PrimaryButton):
-            button.setEnabled(True)
         words = translated("Bar: with what you see. Tick: from its parents, with evidence.")
         self.bar_key = label(words, "small", wrap=True)
         self.work = QWidget()
@@ -185,6 +183,8 @@ class IdentifyScreen(Screen):
         self.keep_button.setEnabled(bool(self.said))
         self.page_button.setEnabled(True)
         step = self.empty.findChild(PrimaryButton)
+        if step is not None:
+            step.setEnabled(True)
         self.begins_at(self.table if self.identity is not None else step)
         if self.identity is None and step is not None and self.isVisible():
             step.setFocus(Qt.FocusReason.OtherFocusReason)
