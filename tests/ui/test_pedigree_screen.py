@@ -204,7 +204,7 @@ def test_finding_frames_and_enter_goes_on(window: MainWindow, family: dict[str, 
     window.search.begin()
     qtbot.keyClicks(window.line.field, "m-0")
     qtbot.waitUntil(lambda: len(screen.view.shown.found) == 2, timeout=2000)
-    assert "2 fit" in screen.tools.head._rest.text()
+    assert "2 found" in screen.tools.head._rest.text()
     screen.line_entered("m-0")
     first = in_focus(screen)
     screen.line_entered("m-0")
