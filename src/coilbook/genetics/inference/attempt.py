@@ -114,7 +114,8 @@ def keep_families(pedigree: Pedigree, families: Families) -> None:
 class Attempt:
     """One run. `spot`: animals near a contradiction, () where there is none and `laws` (n, S) hold.
 
-    `errors` (n,): standard errors of the laws, None where all are exact.
+    `errors` (n,): standard errors of the laws, None where all are exact. `given`: what went in, of a run without
+    sampling.
     """
 
     spot: tuple[int, ...]
@@ -122,6 +123,7 @@ class Attempt:
     laws: Floats | None = None
     errors: Floats | None = None
     numbers: Numbers | None = None
+    given: tuple[Laws, Pairs] | None = None
 
 
 def attempt(
@@ -163,7 +165,8 @@ def attempt(
 
     errors = None if numbers.sampled is None else _errors(network, laws, numbers.sampled, read)
     found = read(numbers.marginals)
-    return Attempt(_spot(families, network, found, numbers.family), structure, found, errors, numbers)
+    spot, given = _spot(families, network, found, numbers.family), None if sampling else (laws, pairs)
+    return Attempt(spot, structure, found, errors, numbers, given)
 
 
 def _built(

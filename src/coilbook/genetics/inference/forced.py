@@ -17,7 +17,7 @@ from coilbook.genetics.inference.attempt import Attempt, attempt, with_rows
 from coilbook.genetics.inference.engine import Solved
 from coilbook.genetics.inference.families import Families
 from coilbook.genetics.inference.laws import Laws, Watch, laws_of
-from coilbook.genetics.inference.network import Network, pairs_of
+from coilbook.genetics.inference.network import Network
 from coilbook.genetics.inference.own_sires import Held, held_parents
 from coilbook.genetics.inference.selectors import LiveFamily, Selectors, roots_of, unrecorded
 from coilbook.genetics.problem import NONE, Ints, Pedigree, Problem, Rows
@@ -245,14 +245,14 @@ def _read(cut: Cut, copy: Ints, problem: Problem, tried: Attempt, combinations: 
     if np.isnan(tried.laws).any():
         return None
     laws = tried.laws.reshape(-1, size, tried.laws.shape[1])
-    logs = log_chances(problem, tried).reshape(-1, size).sum(axis=1)
+    logs = log_chances(tried).reshape(-1, size).sum(axis=1)
     there = np.flatnonzero(copy >= 0)
     found = np.full(len(copy), -np.inf)
     found[there] = logs[copy[there]] + _held_logs(cut, combinations)[there]
     of_who = np.zeros((len(copy), len(cut.who), laws.shape[2]))
     live = np.flatnonzero(np.isfinite(found))
     places = np.array([cut.place[int(one)] for one in cut.who], dtype=np.int64)
-    of_who[live] = laws[copy[live]][:, places]
+    of_who[live] = laws[copy[live][:, None], places]
     return Forced(cut, found, of_who, copy, problem, tried)
 
 
@@ -336,17 +336,16 @@ def _again(before: Forced, cut: Cut, combinations: list[tuple[int, ...]]) -> Pro
     return Problem(old.states, old.pedigree, _seen(cut, there), old.founder, old.absent)
 
 
-def log_chances(problem: Problem, tried: Attempt) -> Floats:
+def log_chances(tried: Attempt) -> Floats:
     """(n,) logarithms that sum, over the animals of a family, to the chance of all that was seen of it.
 
     What the network leaves out, because it is settled, is counted here too. Of a pedigree without litters.
     """
     structure, numbers = tried.structure, tried.numbers
-    assert structure is not None and numbers is not None
+    assert structure is not None and numbers is not None and tried.given is not None
     network = structure.network
     families, masks = network.families, network.masks
-    laws = laws_of(problem, families, structure.laws)
-    pairs = pairs_of(families, laws)
+    laws, pairs = tried.given
     found = np.zeros(families.count)
     for layout in network.layouts:
         roots = np.unique(layout.root[layout.members])
