@@ -153,8 +153,7 @@ def attempt(
             return built
         structure = built
     watch.look(2, 4)
-    network = structure.network
-    by_kin = sort_pairs(network, pairs)
+    network, by_kin = structure.network, sort_pairs(structure.network, pairs)
     earlier = Before(before.logs, animals) if before is not None and animals is not None else None
     logs = factors(network, laws, pairs, by_kin, earlier)
     numbers = numbers_of(network, logs, before, watch, sampling)
