@@ -6,13 +6,16 @@ from typing import Any
 
 import pytest
 
-from coilbook.operations.animals import AnimalDetails, add_animal, delete_animal, edit_animal
+from coilbook.genetics.locus import Inheritance
+from coilbook.genetics.own_entries import own_gene
+from coilbook.operations.animals import AnimalDetails, add_animal, delete_animal, edit_animal, tag, untag
 from coilbook.operations.departures import sell
 from coilbook.operations.egg_boxes import BoxDetails, edit_box, set_up_box
 from coilbook.operations.entries import edit_entry
 from coilbook.operations.feeding import offer_feeding, record_regurgitation
 from coilbook.operations.health import CourseDetails, begin_treatment, end_course
 from coilbook.operations.moving import move_animal
+from coilbook.operations.own_genes import keep_entry, kind_and_key, remove_own_gene
 from coilbook.operations.undo import RestsOn, undo_act, undo_last
 from coilbook.records.changes import Outcome
 from coilbook.records.ids import ActId
@@ -115,3 +118,22 @@ def test_two_boxes_of_one_label_are_told(room: Room) -> None:
     renamed = edit_box(room.book, box=box, details=BoxDetails(label="B5"))
     set_up_box(room.book, details=BoxDetails(label="b4"))
     assert [told.lower() for told in taken_back(room.book, renamed)] == ["two boxes in use are called b4 now."]
+
+
+def test_what_was_made_anew_in_between_is_named(room: Room) -> None:
+    """A gene of one's own could not be brought back and nothing said why; a tag stood there twice."""
+    entry = own_gene("Ember", Inheritance.RECESSIVE)
+    keep_entry(room.book, entry=entry)
+    kind, key = kind_and_key(entry)
+    removed = remove_own_gene(room.book, kind=kind, key=key)
+    again = keep_entry(room.book, entry=entry)
+    tag(room.book, animals=[room.female], word="hold")
+    untagged = untag(room.book, animals=[room.female], word="hold")
+    tagged = tag(room.book, animals=[room.female], word="hold")
+    for undone, later in ((removed, again), (untagged, tagged)):
+        assert undone.changes.act is not None
+        with pytest.raises(RestsOn) as rests:
+            undo_act(room.book, act=undone.changes.act)
+        assert rests.value.acts == (later.changes.act,)
+        undo_act(room.book, act=undone.changes.act, together=True)
+    assert room.book.read("SELECT count(*) FROM own_gene UNION ALL SELECT count(*) FROM tag") == [(1,), (1,)]

@@ -184,16 +184,24 @@ def _occupying(db: SqliteDatabase, act: ActId) -> set[int]:
     """Acts after `act`, still in force, whose present rows hold a unique name that a row of `act` had before it."""
     found: set[int] = set()
     for name in sorted(_changed_before(db, act) & RECORDS_BY_NAME.keys()):
-        model = RECORDS_BY_NAME[name]
-        for column in (f.column_name for f in model._meta.sorted_fields if f.unique and f.column_name != "id"):
-            sql = f"""SELECT DISTINCT c.act FROM change mine
-                JOIN "{name}" holder ON holder."{column}" = json_extract(mine.before, '$.{column}')
-                    AND holder.id <> mine.row
+        for columns in _alone_of_its_kind(RECORDS_BY_NAME[name]):
+            same = " AND ".join(f"holder.\"{c}\" = json_extract(mine.before, '$.{c}')" for c in columns)
+            sql = f"""SELECT DISTINCT c.act FROM change mine JOIN "{name}" holder ON {same} AND holder.id <> mine.row
                 JOIN change c ON c.tbl = '{name}' AND c.row = holder.id AND c.act > mine.act
                 JOIN act a ON a.id = c.act
                 WHERE mine.act = :act AND mine.tbl = '{name}' AND mine.before IS NOT NULL AND {_IN_FORCE}"""
             found.update(a for (a,) in _named(db, sql, {"act": act}))
     return found
+
+
+def _alone_of_its_kind(model: type[Model]) -> list[tuple[str, ...]]:
+    """Columns whose values together only one row of a table has."""
+    fields = model._meta.fields
+    single = [(f.column_name,) for f in model._meta.sorted_fields if f.unique and f.column_name != "id"]
+    several = [
+        tuple(str(fields[name].column_name) for name in names) for names, unique in model._meta.indexes if unique
+    ]
+    return [*single, *several, *([("animal_id", "word")] if table_name(model) == "tag" else [])]
 
 
 def _named(db: SqliteDatabase, sql: str, values: dict[str, object]) -> list[tuple[int]]:
