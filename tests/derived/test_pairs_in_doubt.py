@@ -17,7 +17,7 @@ from coilbook.reads.outlook_ranking import read_ranking
 from coilbook.records.vocabulary import OwnKind, Sex
 from coilbook.storage.collection import Collection
 from coilbook.ui.outlook.layout import about_words
-from coilbook.ui.outlook.words import card_words
+from coilbook.ui.outlook.words import card_words, none_words
 from tests.derived.family import Family
 
 SPECIES = "ball_python"
@@ -127,3 +127,17 @@ def test_an_animal_nobody_described_is_not_called_normal(family: Family) -> None
     family.add("F-1", "")
     family.add("M-1", "Clown")
     assert about_words(odds(family, "F-1", {"M-1": 100}, wish(family, "clown"))) == "no genes written  \u00d7  Clown"
+
+
+@pytest.mark.parametrize(("mate", "hidden"), [("Clown", True), ("normal", False)])
+def test_what_none_of_them_says_is_bound_to_their_being_told(family: Family, mate: str, hidden: bool) -> None:
+    """Young of two Clowns are all Clown, which hides one dose of pastel (the catalogue): none of six was looked for."""
+    family.add("F-0", "Clown")
+    family.add("M-0", "Pastel Clown")
+    family.add("F-1", "Clown", dam="F-0", sire="M-0")
+    family.add("M-1", mate)
+    found = odds(family, "F-1", {"M-1": 100}, wish(family, "pastel"))
+    assert found.wish is not None and found.wish.may_hide is hidden
+    said = none_words(found.wish)
+    assert said.startswith("she falls to 1.5%")
+    assert said.endswith("only were all of them told at hatch") is hidden

@@ -149,7 +149,10 @@ def _settles(odds: PairingOdds, wish: WishOdds) -> MarginSection | None:
                     translated("{who} below 5%").format(who=who),
                 )
             )
-    return MarginSection(translated("What would settle it"), tuple(rows)) if rows else None
+    text = ""
+    if wish.may_hide:
+        text = translated("Only were all of them told at hatch: another look of some hides it, and those say nothing.")
+    return MarginSection(translated("What would settle it"), tuple(rows), text) if rows else None
 
 
 def _look(odds: PairingOdds, row: LookRow) -> MarginContent:

@@ -215,6 +215,10 @@ def none_words(wish: WishOdds) -> str:
             said.append(
                 words.format(left=percent(after)) + (translated(": little is learnt") if after > before / 3 else "")
             )
+    if said and wish.may_hide:
+        # another look of some of them hides it: those say nothing when they hatch
+        said.append(translated("both only were all of them told at hatch") if len(said) > 1
+                    else translated("only were all of them told at hatch"))  # fmt: skip
     return "; ".join(said)
 
 
