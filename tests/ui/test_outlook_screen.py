@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QCheckBox, QLineEdit
+from PySide6.QtWidgets import QApplication, QCheckBox, QLineEdit
 
 from coilbook.genetics.inference import weighing
 from coilbook.operations.animals import AnimalDetails, add_animal, edit_animal, set_parents
@@ -243,8 +243,13 @@ def test_a_pairing_is_planned_from_where_it_was_weighed(page: Page) -> None:
     rows = season.room.form.rows
     typed = {name: row.editor.text() for name, row in rows.items() if isinstance(row.editor, QLineEdit)}
     assert (typed["female"], typed["male"]) == ("F-023", "M-11")
+    assert QApplication.focusWidget() is rows["day"].editor
     QTest.keyClick(season.room.form.save, Qt.Key.Key_Return)
     assert page.screen.desk.collection.read("SELECT count(*) FROM pairing_plan") == [(1,)]
+    # coming back later asks nothing again
+    page.window.open_screen("outlook")
+    page.window.go_back()
+    assert page.window.screen_open is season and season.room.form is None
 
 
 def test_few_looks_of_a_narrow_column_all_stand_there_and_many_fold_with_a_word(page: Page) -> None:

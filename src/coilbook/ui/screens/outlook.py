@@ -266,7 +266,7 @@ class OutlookScreen(Screen):
         if self.pairings:
             pairing = self.pairings[self.columns.column]
             sire = max(pairing.sires, key=lambda one: one[1])[0]
-            self.desk.go("season", plan=(pairing.dam, sire))
+            self.desk.go("season", plan=[pairing.dam, sire])
 
     # --- ranking ----------------------------------------------------------------------------------------------
     def rank_males(self) -> None:

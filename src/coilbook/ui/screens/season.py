@@ -121,8 +121,9 @@ class SeasonScreen(Screen):
         animal, plan = target.get("animal"), target.get("plan")
         self._wanted = AnimalId(animal) if isinstance(animal, int) else None
         self.reload()
-        if isinstance(plan, tuple):
-            self._ask_plan(*plan)
+        if isinstance(plan, list) and plan:
+            # taken out, so that coming back here later does not ask again
+            self._ask_plan(plan.pop(0), plan.pop(0))
 
     def commands(self) -> list[Command]:
         return list(self._named.values())
@@ -285,6 +286,16 @@ class SeasonScreen(Screen):
             if isinstance(editor, QLineEdit):
                 editor.setText(keeper_id_of(self.desk.collection, animal))
         form.rows["day"].editor.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def take_focus(self) -> None:
+        """The keyboard goes to an open form: to the day of a plan, else to its first empty field."""
+        form = self.room.form
+        if form is None:
+            super().take_focus()
+            return
+        empty = [row for row in form.rows.values() if isinstance(row.editor, QLineEdit) and not row.editor.text()]
+        later = [row for row in empty if row is form.rows.get("day")] or empty
+        (later[0].editor if later else form.save).setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _keep(self) -> None:
         form = self.room.form
