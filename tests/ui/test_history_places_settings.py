@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from threading import current_thread
 from typing import TYPE_CHECKING
@@ -11,6 +12,7 @@ import pytest
 from PySide6.QtCore import QRect, Qt
 from PySide6.QtWidgets import QApplication
 
+from coilbook.husbandry.figures import FigureKey, Mark
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.operations.care import write_note
 from coilbook.operations.feeding import Prey, close_feedings, offer_feeding
@@ -20,6 +22,7 @@ from coilbook.operations.weighing import weigh
 from coilbook.reads.codes import code_of
 from coilbook.reads.export import ExportFormat
 from coilbook.reads.people import people
+from coilbook.reads.species_numbers import profile_of_collection
 from coilbook.records.quantities import Mass, MassUnit
 from coilbook.records.vocabulary import Act, CodeKind, FeedingResult, RefusalReason
 from coilbook.storage.collection import Collection
@@ -291,10 +294,19 @@ def test_without_a_weight_of_the_keepers_the_one_of_the_species_stands_in_its_pl
     assert field.text() == "" and field.placeholderText() == "1500, as of the species (common practice)"
     qtbot.keyClicks(field, "1700")
     field.editingFinished.emit()
-    assert settings_of(room.book).female_floor_g == 1700 and field.text() == "1700"
+    her = FigureKey.FEMALE_BREEDING_MASS_G
+    assert profile_of_collection(room.book).value(her) == 1700 and field.text() == "1700"
+    window.desk.undo()
+    assert profile_of_collection(room.book).value(her) != 1700 and field.text() == ""
+    # what an older release kept among the settings counts until another is set
+    window.desk.change_settings(replace(window.desk.settings, female_floor_g=1650))
+    assert field.text() == "1650"
+    field.setText("1720")
+    field.editingFinished.emit()
+    assert profile_of_collection(room.book).value(her) == 1720 and settings_of(room.book).female_floor_g == 0
     field.clear()
     field.editingFinished.emit()
-    assert settings_of(room.book).female_floor_g == 0
+    assert field.text() == "" and profile_of_collection(room.book)[her].provenance.mark is not Mark.KEEPERS_OWN
 
 
 def test_people_are_added_and_taken_off_the_lists(room: Room, window: MainWindow, qtbot: QtBot) -> None:

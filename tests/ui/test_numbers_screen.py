@@ -10,7 +10,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from coilbook.derived.season_profile import profile_now
-from coilbook.husbandry.figures import FigureKey
+from coilbook.husbandry.figures import Brood, FigureKey, Mark, Spread
+from coilbook.husbandry.own_numbers import number_of
+from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.screens.numbers import NumbersScreen
 from coilbook.ui.screens.season import SeasonScreen
@@ -131,3 +133,44 @@ def test_a_number_in_another_unit_is_not_taken_for_one_in_its_own() -> None:
     for text in ("", "nan", "1e3", "5 or 6"):
         with pytest.raises(Refusal):
             typed_number(celsius, Unit.DAYS, text)
+
+
+def test_spreads_clutch_and_hatch_rate_are_set_by_keys_for_each_species(
+    room: Room, window: MainWindow, qtbot: QtBot
+) -> None:
+    add_animal(room.book, details=AnimalDetails(keeper_id="C-01", species="corn_snake"))
+    window.open_screen("numbers")
+    screen = window.screen_open
+    assert isinstance(screen, NumbersScreen)
+    read = room.book.read
+    for words, key, typed, kept in (
+        ("laying to first pip spread", Spread.LAYING_TO_PIP, "3", 3.0),
+        ("first shed to first meal spread", Spread.FIRST_SHED_TO_FIRST_MEAL, "60%", 0.6),
+        ("good eggs average", Brood.GOOD_EGGS, "7.5 eggs", 7.5),
+        ("good eggs that hatch", Brood.HATCH_RATE, "75", 0.75),
+    ):
+        screen.filter_text(words)
+        assert screen.row is not None and screen.row.key is key
+        screen.table.setFocus()
+        keys(qtbot, "Return")
+        field = QApplication.focusWidget()
+        assert field is screen._value
+        screen._value.setText(typed)
+        keys(qtbot, "Return")
+        value, provenance = number_of(profile_now(read), key)
+        assert value == pytest.approx(kept) and provenance.mark is Mark.KEEPERS_OWN
+        assert screen.row.own == kept and str(screen.row.provenance) in ("from memory", "common practice")
+    screen.filter_text("female under")
+    screen.table.setFocus()
+    keys(qtbot, "N")
+    assert screen.page.species == "corn_snake" and screen.row is not None
+    assert screen.row.key is FigureKey.FEMALE_BREEDING_MASS_G
+    keys(qtbot, "Return")
+    screen._value.setText("310")
+    keys(qtbot, "Return")
+    her = FigureKey.FEMALE_BREEDING_MASS_G
+    assert profile_now(read, "corn_snake").value(her) == 310 and profile_now(read).value(her) != 310
+    keys(qtbot, "Delete")
+    assert profile_now(read, "corn_snake")[her].provenance.mark is not Mark.KEEPERS_OWN
+    keys(qtbot, "N")
+    assert screen.page.species == "ball_python"

@@ -66,6 +66,12 @@ def source_now(read: Read, species: str | None = None) -> ProfileSource:
     return ProfileSource(kept, own)
 
 
+def species_with_numbers(read: Read) -> tuple[str, ...]:
+    """The species of which the keeper set a number of his own."""
+    rows = read("SELECT DISTINCT name FROM setting WHERE substr(name, 1, 7) = ? ORDER BY name", (_PREFIX,))
+    return tuple(dict.fromkeys(str(name).split("|")[1] for (name,) in rows))
+
+
 def source_known(read: Read, species: str | None = None) -> ProfileSource | None:
     """Where the profile of a species comes from now; None where the species has none."""
     source = source_now(read, species)

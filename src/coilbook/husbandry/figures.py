@@ -113,6 +113,35 @@ class Interval(StrEnum):
     FEEL_TO_OVULATION = "feel_to_ovulation"
 
 
+class Spread(StrEnum):
+    """How far an interval spreads in all: the standard deviation of one season's days, or of their logarithm."""
+
+    SEASON_TO_OVULATION = "season_to_ovulation_spread"
+    SCAN_TO_OVULATION = "scan_to_ovulation_spread"
+    FEEL_TO_OVULATION = "feel_to_ovulation_spread"
+    OVULATION_TO_SHED = "ovulation_to_shed_spread"
+    SHED_TO_LAYING = "shed_to_laying_spread"
+    LAYING_TO_PIP = "laying_to_pip_spread"
+    PIP_TO_OUT = "pip_to_out_spread"
+    OUT_TO_FIRST_SHED = "out_to_first_shed_spread"
+    FIRST_SHED_TO_FIRST_MEAL = "first_shed_to_first_meal_spread"
+    FIRST_MEAL_TO_SALE_READY = "first_meal_to_sale_ready_spread"
+
+    @property
+    def interval(self) -> Interval:
+        """What spreads."""
+        return Interval(self.value.removesuffix("_spread"))
+
+
+class Brood(StrEnum):
+    """What is expected of a clutch before the keeper has any of his own."""
+
+    GOOD_EGGS = "good_eggs"
+    GOOD_EGGS_SPREAD = "good_eggs_spread"
+    HATCH_RATE = "hatch_rate"
+    HATCH_RATE_WORTH = "hatch_rate_worth"
+
+
 class OvulationCue(StrEnum):
     """What an ovulation ahead is counted from, stored with its forecast like an `Event`."""
 

@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from coilbook.husbandry.figures import Figure, FigureKey, Provenance
+from coilbook.husbandry.figures import Figure, FigureKey, Mark, Provenance
 from coilbook.husbandry.profile import Profile
 from coilbook.records.message import Message, say
 from coilbook.records.quantities import Mass
@@ -51,14 +51,16 @@ class Floors:
 
     @classmethod
     def of(cls, settings: Settings, profile: Profile, today: dt.date) -> Floors:
-        """The weights the keeper set for the species this collection keeps, else those of the animal's species."""
+        """The keeper's own number of the animal's species, else what he set for the one this collection keeps, else
+        the shipped number."""
         own = {Sex.FEMALE: settings.female_floor_g, Sex.MALE: settings.male_floor_g}
         weights = {}
         for sex, key in _WEIGHTS.items():
-            figure, kept = profile[key], own[sex] if profile.key == settings.species else 0
-            weights[sex] = (
-                WeightFloor(10 * kept, None) if kept else WeightFloor(round(10 * least_of(figure)), figure.provenance)
-            )
+            figure = profile[key]
+            his = figure.provenance.mark is Mark.KEEPERS_OWN
+            kept = own[sex] if profile.key == settings.species and not his else 0
+            source = None if his or kept else figure.provenance
+            weights[sex] = WeightFloor(10 * kept or round(10 * least_of(figure)), source)
         return cls(
             today,
             weights,

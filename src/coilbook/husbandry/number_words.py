@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from coilbook.husbandry.figures import Brood as B
 from coilbook.husbandry.figures import FigureKey as F
 from coilbook.husbandry.figures import Interval as I
+from coilbook.husbandry.figures import Spread as S
 from coilbook.husbandry.own_numbers import Group, NumberKey
 from coilbook.records.message import Message, say
 
@@ -18,7 +20,7 @@ GROUP_NAMES: Mapping[Group, Message] = {
     Group.YOUNG: say("Young"),
 }
 
-NUMBER_NAMES: Mapping[NumberKey, Message] = {
+_NAMES: Mapping[NumberKey, Message] = {
     I.SEASON_TO_OVULATION: say("1 August (south: February) to ovulation"),
     I.SCAN_TO_OVULATION: say("Follicle on a scan to ovulation"),
     I.FEEL_TO_OVULATION: say("Follicle felt, grade 3, to ovulation"),
@@ -29,6 +31,8 @@ NUMBER_NAMES: Mapping[NumberKey, Message] = {
     I.OUT_TO_FIRST_SHED: say("Out of the egg to first shed"),
     I.FIRST_SHED_TO_FIRST_MEAL: say("First shed to first meal"),
     I.FIRST_MEAL_TO_SALE_READY: say("First meal to ready for sale"),
+    F.FEMALE_BREEDING_MASS_G: say("Ask before pairing a female under"),
+    F.MALE_BREEDING_MASS_G: say("Ask before pairing a male under"),
     F.STAY_DAYS: say("A male's stay, at most"),
     F.STAY_REST_DAYS: say("A male's rest between stays"),
     F.FEMALES_A_MALE: say("Females a male in a season"),
@@ -52,6 +56,10 @@ NUMBER_NAMES: Mapping[NumberKey, Message] = {
     F.LOST_AT_LAYING_SHARE: say("Fluid lost at laying, of her weight"),
     F.RETAINED_EGG_HINT_G: say("Heavier than expected after laying: ask"),
     F.FIRST_MEAL_AFTER_LAYING_DAYS: say("First meal after laying"),
+    B.GOOD_EGGS: say("Good eggs in a clutch, on average"),
+    B.GOOD_EGGS_SPREAD: say("Good eggs in a clutch, spread"),
+    B.HATCH_RATE: say("Good eggs that hatch"),
+    B.HATCH_RATE_WORTH: say("That counts as much as so many of your own"),
     F.INCUBATOR_LOW_C: say("Incubator too cold below"),
     F.INCUBATOR_TARGET_C: say("Incubator's aim"),
     F.INCUBATOR_HIGH_C: say("Incubator too warm above"),
@@ -65,4 +73,9 @@ NUMBER_NAMES: Mapping[NumberKey, Message] = {
     F.SALE_AGE_DAYS: say("Ready for sale: age"),
     F.NON_STARTER_WEEKS: say("Not started counts from an age of"),
     F.HATCHLING_LOSS_VET: say("A hatchling's loss: ask a vet"),
+}
+
+NUMBER_NAMES: Mapping[NumberKey, Message] = {
+    **_NAMES,
+    **{spread: say("{window}, spread", window=_NAMES[spread.interval]) for spread in S},
 }

@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from itertools import pairwise
+from math import hypot, sqrt
 from types import MappingProxyType
 from typing import Any
 
-from coilbook.husbandry.figures import Figure, FigureKey, Interval, Mark, Provenance
+from coilbook.husbandry.figures import Brood, Figure, FigureKey, Interval, Mark, Provenance
 from coilbook.records.message import StorageTrouble, say
 from coilbook.wording.resources import resource_path
 
@@ -50,6 +51,11 @@ class IntervalProfile:
     middle_provenance: Provenance
     spread_provenance: Provenance
     incubator: float = 0.0
+
+    @property
+    def spread(self) -> float:
+        """Standard deviation of one season's days (of their logarithm) from the middle, all its parts together."""
+        return hypot(self.collection, self.incubator, self.female, self.season)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +134,33 @@ class GoodEggs:
     chances: Mapping[int, float]
     provenance: Provenance
 
+    @property
+    def mean(self) -> float:
+        """Good eggs on average."""
+        return sum(n * chance for n, chance in self.chances.items())
+
+    @property
+    def sd(self) -> float:
+        """Standard deviation of their number."""
+        return sqrt(sum(chance * (n - self.mean) ** 2 for n, chance in self.chances.items()))
+
+    def moved(self, mean: float, sd: float) -> GoodEggs:
+        """The same law moved and stretched to a keeper's own mean and spread, marked as his.
+
+        A size that then lies between two whole numbers is shared between them, which keeps the mean and adds at most
+        half an egg to the spread; none is below one.
+        """
+        found: dict[int, float] = {}
+        for n, chance in self.chances.items():
+            size = max(1.0, mean + (n - self.mean) * sd / self.sd)
+            low = int(size)
+            for whole, part in ((low, low + 1 - size), (low + 1, size - low)):
+                if part * chance > 0:
+                    found[whole] = found.get(whole, 0.0) + part * chance
+        total = sum(found.values())
+        shares = {n: chance / total for n, chance in sorted(found.items())}
+        return GoodEggs(MappingProxyType(shares), Provenance(Mark.KEEPERS_OWN, note=self.provenance.note))
+
 
 @dataclass(frozen=True, slots=True)
 class HatchRate:
@@ -174,10 +207,28 @@ class Profile:
         return replace(self, figures=MappingProxyType({**self.figures, key: own}))
 
     def with_own_days(self, interval: Interval, days: float) -> Profile:
-        """The same profile with a keeper's own middle of an interval; the spread stays as shipped."""
+        """The same profile with a keeper's own middle of an interval; the spread is another number."""
         shipped = self.intervals[interval]
         own = replace(shipped, middle=days, middle_provenance=Provenance(Mark.KEEPERS_OWN))
         return replace(self, intervals=MappingProxyType({**self.intervals, interval: own}))
+
+    def with_own_spread(self, interval: Interval, spread: float) -> Profile:
+        """The same profile with a keeper's own spread of an interval in all: its parts keep their shares of it."""
+        shipped = self.intervals[interval]
+        factor = spread / shipped.spread
+        parts = {name: factor * getattr(shipped, name) for name in ("collection", "incubator", "female", "season")}
+        own = replace(shipped, spread_provenance=Provenance(Mark.KEEPERS_OWN), **parts)
+        return replace(self, intervals=MappingProxyType({**self.intervals, interval: own}))
+
+    def with_own_brood(self, own: Mapping[Brood, float]) -> Profile:
+        """The same profile with what a keeper expects of a clutch."""
+        eggs, rate = self.good_eggs, self.hatch_rate
+        if own.keys() & {Brood.GOOD_EGGS, Brood.GOOD_EGGS_SPREAD}:
+            eggs = eggs.moved(own.get(Brood.GOOD_EGGS, eggs.mean), own.get(Brood.GOOD_EGGS_SPREAD, eggs.sd))
+        if own.keys() & {Brood.HATCH_RATE, Brood.HATCH_RATE_WORTH}:
+            mean, worth = own.get(Brood.HATCH_RATE, rate.mean), own.get(Brood.HATCH_RATE_WORTH, rate.strength)
+            rate = HatchRate(mean, worth, Provenance(Mark.KEEPERS_OWN, note=rate.provenance.note))
+        return replace(self, good_eggs=eggs, hatch_rate=rate)
 
 
 @lru_cache(maxsize=8)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import weakref
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import NamedTuple
 
-from coilbook.derived.season_profile import source_known, source_now
+from coilbook.derived.season_profile import source_known, source_now, species_with_numbers
 from coilbook.genetics.outlook_clutch import ClutchLaw, HatchRate
 from coilbook.husbandry.hatch_result import HatchResult, hatch_result
-from coilbook.husbandry.profile import profile_of
+from coilbook.husbandry.profile import Profile, profile_of
 from coilbook.reads.egg_boxes import clutches
 from coilbook.records.ids import AnimalId, ClutchId
 from coilbook.storage.collection import Collection
@@ -40,6 +41,8 @@ class OwnClutches:
     """Finished clutches by dam; one with an egg still to come or in doubt is left out."""
 
     by_dam: dict[AnimalId | None, tuple[OwnClutch, ...]]
+    #: profiles with the keeper's own numbers in them, by scientific name; shipped ones are not here
+    profiles: Mapping[str, Profile] = field(default_factory=dict)
 
     def of(self, dam: AnimalId) -> tuple[OwnClutch, ...]:
         """Those of one female."""
@@ -82,7 +85,12 @@ def _read(collection: Collection) -> OwnClutches:
             sires = tuple((sire.id, sire.percent) for sire in clutch.sires)
             one = OwnClutch(result.ever_good, result.hatched, whose, sires, species[clutch.id])
             found.setdefault(whose, []).append(one)
-    return OwnClutches({whose: tuple(each) for whose, each in found.items()})
+    return OwnClutches({whose: tuple(each) for whose, each in found.items()}, _own_profiles(collection))
+
+
+def _own_profiles(collection: Collection) -> dict[str, Profile]:
+    sources = [source_known(collection.read, species) for species in species_with_numbers(collection.read)]
+    return {source.profile.scientific_name: source.profile for source in sources if source is not None}
 
 
 def _species(collection: Collection) -> dict[ClutchId, str]:
@@ -113,7 +121,7 @@ def next_clutch(own: OwnClutches, dam: AnimalId, scientific_name: str, can_hatch
     `can_hatch`: eggs whose genotype cannot hatch are no failure of the hatch rate, in which they are not counted.
     """
     others, hers = own.of_others(dam, scientific_name), own.of(dam)
-    law = usual_clutch(scientific_name)
+    law = usual_clutch(scientific_name, own.profiles)
     for clutches_of in (others, hers):
         if clutches_of:
             counted = [(one.good, one.hatched) for one in clutches_of]
@@ -121,7 +129,10 @@ def next_clutch(own: OwnClutches, dam: AnimalId, scientific_name: str, can_hatch
     return NextClutch(law, len(others), len(hers))
 
 
-def usual_clutch(scientific_name: str) -> ClutchLaw:
-    """The clutch before the keeper has any of his own, from the profile of the species, which says where it is from."""
-    profile = profile_of(scientific_name)
+def usual_clutch(scientific_name: str, own: Mapping[str, Profile] = MappingProxyType({})) -> ClutchLaw:
+    """The clutch before the keeper has any of his own, from the profile of the species, which says where it is from.
+
+    `own`: profiles with the keeper's own numbers, by scientific name.
+    """
+    profile = own.get(scientific_name) or profile_of(scientific_name)
     return ClutchLaw(profile.good_eggs.chances, HatchRate(profile.hatch_rate.mean, profile.hatch_rate.strength))

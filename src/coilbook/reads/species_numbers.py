@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coilbook.derived.season_profile import profile_now, source_now
+from coilbook.derived.season_profile import ProfileSource, profile_now, source_known, source_now
 from coilbook.husbandry.figures import Provenance
 from coilbook.husbandry.number_words import NUMBER_NAMES
 from coilbook.husbandry.own_numbers import NUMBERS, UNITS, Group, NumberKey, Unit, number_of, range_of
@@ -64,6 +64,19 @@ def numbers_page(collection: Collection, species: str | None = None) -> NumbersP
                           mine.value if mine is not None else None, then)
             )  # fmt: skip
     return NumbersPage(source.species, shipped.name, shipped.scientific_name, tuple(rows))
+
+
+def source_of_collection(collection: Collection) -> ProfileSource:
+    """What the profile of the species this collection keeps is made of."""
+    return source_now(collection.read)
+
+
+def species_kept(collection: Collection) -> tuple[str, ...]:
+    """The species whose numbers are asked for: what this collection keeps first, then those of its animals that have
+    a profile."""
+    kept = source_now(collection.read).species
+    others = [str(row[0]) for row in collection.read("SELECT DISTINCT species FROM animal ORDER BY species")]
+    return (kept, *(one for one in others if one != kept and source_known(collection.read, one) is not None))
 
 
 def profile_of_collection(collection: Collection) -> Profile:

@@ -31,6 +31,7 @@ _UNIT_WORDS = {
     Unit.YEARS: translated("{n} years"),
     Unit.MM: translated("{n} mm"),
     Unit.COUNT: "{n}",
+    Unit.EGGS: translated("{n} eggs"),
 }
 _TYPED = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*\u00b0?\s*([a-z%]*)")
 #: what may be typed behind a number of each unit
@@ -42,6 +43,7 @@ _TYPED_WORDS: dict[Unit, tuple[str, ...]] = {
     Unit.SHARE: ("%",),
     Unit.CELSIUS: ("c", "f"),
     Unit.COUNT: (),
+    Unit.EGGS: ("egg", "eggs"),
 }
 
 
@@ -53,7 +55,7 @@ def number_text(style: Style, unit: Unit, value: float) -> str:
         return style.temperature(round(10 * value))
     if unit is Unit.SHARE:
         return f"{100 * value:.3g}%"
-    return _UNIT_WORDS[unit].format(n=f"{value:.4g}")
+    return _UNIT_WORDS[unit].format(n=f"{value:.3g}" if value < 100 else f"{value:.4g}")
 
 
 def typed_number(style: Style, unit: Unit, text: str) -> float:
@@ -123,7 +125,8 @@ def number_margin(row: NumberRow | None, style: Style, render: Callable[[Message
         sections=tuple(sections),
         rests_on=translated(
             "Your number takes the place of the species' one, survives an update and can be undone. Days of a window "
-            "are still blended with your own seasons; its spread stays as shipped."
+            "and what is expected of a clutch are still blended with your own seasons. A spread is the standard "
+            "deviation: some two of three seasons lie within it of the middle."
         ),
         links=links,
     )

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout
 from coilbook.husbandry.number_words import GROUP_NAMES
 from coilbook.husbandry.own_numbers import NumberKey
 from coilbook.operations.own_numbers import set_number, shipped_number
-from coilbook.reads.species_numbers import NumberRow, NumbersPage, numbers_page
+from coilbook.reads.species_numbers import NumberRow, NumbersPage, numbers_page, species_kept
 from coilbook.records.changes import Changes
 from coilbook.records.message import CoilbookError, Refusal
 from coilbook.ui.commands import Command
@@ -41,11 +41,14 @@ class NumbersScreen(Screen):
         self.page: NumbersPage = numbers_page(desk.collection)
         self._rows: list[NumberRow] = []
         self._typed = ""
+        self._species = species_kept(desk.collection)
         self._value = QLineEdit()
         self._set = Command("numbers.set", translated("Set your own number"), self.ask, "E", self._has_row, self.key,
                             "edit change yours profile")  # fmt: skip
         self._shipped = Command("numbers.shipped", translated("Back to the shipped number"), self.take_shipped, "Del",
                                 self._is_own, self.key, "reset default")  # fmt: skip
+        self._other = Command("numbers.species", translated("Numbers of another species"), self.next_species, "N",
+                              lambda: len(self._species) > 1, self.key, "profile")  # fmt: skip
         self._build()
         desk.settings_changed.connect(self._show)
 
@@ -60,6 +63,8 @@ class NumbersScreen(Screen):
         self.table.opened.connect(lambda _index: self.ask())
         self.head = PageHead(translated("Numbers of the species"))
         self.shipped_button, self.set_button = QuietButton.of(theme, self._shipped), PrimaryButton.of(theme, self._set)
+        self.other_button = QuietButton.of(theme, self._other)
+        self.head.buttons.addWidget(self.other_button)
         self.head.buttons.addWidget(self.shipped_button)
         self.head.buttons.addWidget(self.set_button)
         column = QVBoxLayout(self)
@@ -123,7 +128,7 @@ class NumbersScreen(Screen):
         return self._set
 
     def commands(self) -> list[Command]:
-        return [self._set, self._shipped]
+        return [self._set, self._shipped, self._other]
 
     def foot_hint(self) -> str:
         if self.forms.form is not None:
@@ -141,7 +146,15 @@ class NumbersScreen(Screen):
 
     # --- showing -------------------------------------------------------------------------------------------
     def _read(self) -> None:
-        self.page = numbers_page(self.desk.collection)
+        self._species = species_kept(self.desk.collection)
+        shown = self.page.species if self.page.species in self._species else None
+        self.page = numbers_page(self.desk.collection, shown)
+        self._show()
+
+    def next_species(self) -> None:
+        """The numbers of the next species there is."""
+        at = self._species.index(self.page.species) + 1
+        self.page = numbers_page(self.desk.collection, self._species[at % len(self._species)])
         self._show()
 
     def _words(self, row: NumberRow) -> str:
@@ -165,6 +178,7 @@ class NumbersScreen(Screen):
         if changed:
             told += ", " + translated_plural("{n} shipped otherwise since", "{n} shipped otherwise since", changed)
         self.head.say(f"{self.page.name}: {told}.")
+        self.other_button.setVisible(len(self._species) > 1)
         self._walked()
 
     @property

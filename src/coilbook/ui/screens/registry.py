@@ -42,8 +42,8 @@ _BESIDE: dict[str, tuple[str, ...]] = {
     "labels": ("operations.printed", "printing.offset_sheet", "reads.egg_label_rows", "reads.genetics_card"),
     "history": ("reads.history", "wording.changed"),
     "backups": ("operations.safekeeping", "reads.export"),
+    "settings": ("operations.own_numbers", "reads.outlook_fit"),
     "numbers": ("husbandry.incubator", "operations.own_numbers", "reads.species_numbers"),
-    "settings": ("reads.outlook_fit",),
 }  # fmt: skip
 
 

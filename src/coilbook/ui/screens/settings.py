@@ -22,17 +22,17 @@ from PySide6.QtWidgets import (
 
 from coilbook.labels.code import check_prefix
 from coilbook.operations.people import add_person, edit_person, erase_person
-from coilbook.reads.outlook_fit import floors_now
 from coilbook.reads.people import PersonRow, people
 from coilbook.records.changes import Changes
 from coilbook.records.message import CoilbookError, Refusal, say
 from coilbook.records.quantities import MassUnit
-from coilbook.records.settings import LIMITS, TEXT_SCALES, DateOrder, Settings, Theme
+from coilbook.records.settings import TEXT_SCALES, DateOrder, Theme
 from coilbook.records.vocabulary import PersonRole, Sex
 from coilbook.ui.commands import Command
 from coilbook.ui.desk import Desk
 from coilbook.ui.margin_content import MarginContent, MarginSection
 from coilbook.ui.notices import NoticeChoice
+from coilbook.ui.numbers.floors import FloorFields
 from coilbook.ui.parts.buttons import PrimaryButton, QuietButton
 from coilbook.ui.parts.emptying import empty
 from coilbook.ui.parts.fields import FieldRow
@@ -113,7 +113,9 @@ class SettingsScreen(Screen):
         for paper in ("A4", "Letter"):
             self.paper.addItem(paper, paper)
         self.currency, self.prefix, self.interval = QLineEdit(s.currency), QLineEdit(s.code_prefix), QLineEdit()
-        self.ask, self.inbred, self.her_floor, self.his_floor, self.month = (QLineEdit() for _ in range(5))
+        self.ask, self.inbred, self.month = (QLineEdit() for _ in range(3))
+        self._floors = FloorFields(self.desk, self._row_of, self._keep)
+        self.her_floor, self.his_floor = self._floors.by_sex[Sex.FEMALE], self._floors.by_sex[Sex.MALE]
         self.clock = QCheckBox(translated("24 hours"))
         self.degrees = QCheckBox(translated("degrees Fahrenheit"))
         self.sound = QCheckBox(translated("a sound for each scan"))
@@ -135,15 +137,18 @@ class SettingsScreen(Screen):
         for name, fields in groups:
             self._body.addWidget(SectionHead(name))
             self._body.addWidget(self._group(fields))
+        self._room_for_people()
+        self._show_settings()
+        self._connect()
+        self._show_people()
+
+    def _room_for_people(self) -> None:
         self.people_head = SectionHead(translated("People"))
         self._body.addWidget(self.people_head)
         self._people = QVBoxLayout()
         self._people.setSpacing(self.desk.theme.px(4))
         self._body.addLayout(self._people)
         self._body.addStretch(1)
-        self._show_settings()
-        self._connect()
-        self._show_people()
 
     def _choice(self, kinds: type[StrEnum]) -> QComboBox:
         combo = QComboBox()
@@ -174,8 +179,6 @@ class SettingsScreen(Screen):
         )
         self.ask.editingFinished.connect(partial(self._number_typed, self.ask, "weight_ask_percent", 1, 90))
         self.month.editingFinished.connect(partial(self._number_typed, self.month, "season_month", 1, 12))
-        for editor, name in ((self.her_floor, "female_floor_g"), (self.his_floor, "male_floor_g")):
-            editor.editingFinished.connect(partial(self._floor_typed, editor, name))
         self.inbred.editingFinished.connect(self._inbred_typed)
 
     def _show_settings(self) -> None:
@@ -194,14 +197,7 @@ class SettingsScreen(Screen):
         self.prefix.setText(s.code_prefix)
         self.interval.setText(str(s.default_interval_days))
         self.ask.setText(str(s.weight_ask_percent))
-        floors = floors_now(self.desk.collection, Settings(species=s.species), self.desk.clock().date())
-        for editor, grams, sex in (
-            (self.her_floor, s.female_floor_g, Sex.FEMALE), (self.his_floor, s.male_floor_g, Sex.MALE),
-        ):  # fmt: skip
-            editor.setText(str(grams) if grams else "")
-            shipped = floors.weights[sex]
-            words = translated("{grams}, as of the species ({source})")
-            editor.setPlaceholderText(words.format(grams=shipped.mass_dg // 10, source=shipped.source))
+        self._floors.show_floors()
         self.month.setText(str(s.season_month))
         self.inbred.setText(f"{s.inbreeding_limit_tenths / 10:g}")
 
@@ -227,14 +223,6 @@ class SettingsScreen(Screen):
             return
         row.accept()
         self._keep(name, int(typed))
-
-    def _floor_typed(self, edit: QLineEdit, name: str) -> None:
-        """A weight, or nothing: then the species' own counts."""
-        if edit.text().strip():
-            self._number_typed(edit, name, 1, LIMITS[name][1])
-        else:
-            self._row_of(edit).accept()
-            self._keep(name, 0)
 
     def _inbred_typed(self) -> None:
         row, whole, tenth = self._row_of(self.inbred), *_cut(self.inbred.text())
