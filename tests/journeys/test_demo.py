@@ -14,6 +14,9 @@ from coilbook.app.demo import build_demo, demo_clock, ready_demo
 from coilbook.app.demo_room.cast import gather
 from coilbook.app.demo_room.recipe import load_recipe
 from coilbook.operations.care import write_note
+from coilbook.operations.settings import settings_of
+from coilbook.reads.eggs_now import eggs_now
+from coilbook.reads.season import season_page
 from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal
 from coilbook.storage.check import check
@@ -182,3 +185,18 @@ def test_a_folder_with_other_things_is_refused(tmp_path: Path) -> None:
     with pytest.raises(Refusal):
         build_demo(tmp_path / "letters")
     assert (tmp_path / "letters" / "a.txt").read_text(encoding="utf-8") == "not ours"
+
+
+def test_a_second_clutch_and_photographed_eggs_are_in_it(demo: Collection) -> None:
+    """What the tour of the screens is to show."""
+    today = demo.clock().date()
+    page = season_page(demo, today, settings_of(demo))
+    (again,) = [line for line in page.females if line.season.earlier]
+    assert again.keeper_id == "F-004" and again.season.ovulation is not None
+    assert [one.laying.label for one in again.season.earlier if one.laying is not None] == ["26-01"]
+    assert [forecast.event.value for forecast in again.windows] == ["pre_lay_shed", "laying", "pip"]
+    now = eggs_now(demo, dt.datetime.combine(today, dt.time(20)))
+    pictured = [(egg.number, photo.caption) for clutch in now.clutches for egg in clutch.eggs for photo in egg.photos]
+    assert [number for number, _ in pictured] == [2, 5, 5] and "veins all round" in dict(pictured).values()
+    for (name,) in demo.read("SELECT sha256 FROM photo WHERE egg_id IS NOT NULL"):
+        assert any(file.stem == name for file in (demo.folder / "photos").rglob("*"))

@@ -10,12 +10,14 @@ from typing import Any
 
 from coilbook.app.demo_room.cast import Creature, parse_sires
 from coilbook.app.demo_room.deeds import Book, Deed
+from coilbook.app.demo_room.egg_pictures import draw_egg
 from coilbook.app.demo_room.recipe import Line, Recipe
 from coilbook.operations.clutches import Laying, lay_clutch
 from coilbook.operations.egg_boxes import BoxDetails, BoxSeen, do_to_box, look_at_box, water_box
 from coilbook.operations.eggs import EggSeen, do_to_eggs, look_at_eggs
 from coilbook.operations.hatching import NewHatchling, OfEgg, hatch_eggs, make_hatchlings
 from coilbook.operations.incubators import IncubatorDetails, add_incubator
+from coilbook.operations.photos import add_egg_photo
 from coilbook.records.egg_line import read_egg_line
 from coilbook.records.egg_vocabulary import ClutchMass, Dents, EggDeed, HatchEvent, Lid, Medium, Veins, Verdict
 from coilbook.records.egg_vocabulary import Outcome as CameOf
@@ -210,6 +212,9 @@ def _to_egg(collection: Collection, season: _Season, number: int, what: str, mor
     egg = season.eggs[number]
     if what in _SEEN:
         _run(look_at_eggs, collection, looks={egg: _SEEN[what]})
+    elif what == "photo":
+        picture = draw_egg(more, season.recipe.chance("egg photo", season.line["id"], number, more))
+        _run(add_egg_photo, collection, picture=picture, egg=egg, caption=more)
     elif what == "pip":
         _run(hatch_eggs, collection, eggs=[OfEgg(egg)], event=HatchEvent.PIP)
     elif what == "out":

@@ -36,6 +36,7 @@ from coilbook.ui.eggs.overall import DOUBTS, HELPED, Overall
 from coilbook.ui.eggs.page import EggsPage
 from coilbook.ui.eggs.reading import EggsAtDesk
 from coilbook.ui.eggs.sheet import write_clutch_sheet, write_shelf_list
+from coilbook.ui.eggs.tour import eggs_tour
 from coilbook.ui.margin_content import MarginContent
 from coilbook.ui.notices import NoticeChoice
 from coilbook.ui.parts.empty_state import EmptyState
@@ -175,17 +176,9 @@ class EggsScreen(Screen):
         return True
 
     def tour_states(self) -> list[tuple[str, Callable[[], None]]]:
-        return [
-            ("candling", partial(self._afresh, self.candle)),
-            ("laying", partial(self._afresh, partial(self.begin, "lay"))),
-            ("hatching", partial(self._afresh, partial(self.begin, "hatch"))),
-            ("weighing", partial(self._afresh, partial(self.begin, "look"))),
-            ("story", partial(self._afresh, self.story)),
-            ("doubts", partial(self._afresh, partial(self.turn_to, DOUBTS))),
-            ("helped", partial(self._afresh, partial(self.turn_to, HELPED))),
-        ]
+        return eggs_tour(self)
 
-    def _afresh(self, state: Callable[[], None]) -> None:
+    def afresh(self, state: Callable[[], None]) -> None:
         """A state of its own, whatever stood open before."""
         self._leave_candling()
         if self.room.form is not None:

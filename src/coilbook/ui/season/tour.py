@@ -18,6 +18,7 @@ def season_tour(screen: SeasonScreen) -> list[tuple[str, Callable[[], None]]]:
         ("f014", partial(_at, screen, "F-014")),
         ("ovulation", partial(_at, screen, "F-023")),
         ("eggs", partial(_at, screen, "F-005")),
+        ("second-clutch", partial(_at, screen, "F-004")),
         ("male", partial(_at, screen, "M-07")),
         ("near", partial(_zoomed, screen)),
         ("stay-form", partial(_form, screen, "stay")),
