@@ -12,6 +12,7 @@ import random
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
@@ -209,14 +210,22 @@ class Gaps(QObject):
     def __init__(self) -> None:
         super().__init__()
         self.all: list[float] = []
-        self._last = time.perf_counter()
+        #: how long this thread worked in each of them
+        self.worked: list[float] = []
+        self._last, self._work = time.perf_counter(), time.thread_time()
         self.startTimer(1)
 
     def timerEvent(self, event: QTimerEvent) -> None:
         """One tick."""
-        now = time.perf_counter()
+        now, work = time.perf_counter(), time.thread_time()
         self.all.append((now - self._last) * 1000)
-        self._last = now
+        self.worked.append((work - self._work) * 1000)
+        self._last, self._work = now, work
+
+    def clear(self) -> None:
+        """Forget what was so far."""
+        self.all.clear()
+        self.worked.clear()
 
 
 def stall(folder: Path, _began: float) -> dict[str, object]:
@@ -244,13 +253,30 @@ def stall(folder: Path, _began: float) -> dict[str, object]:
             desk.go("import")
             for step, times in longest.items():
                 idle(app, 1.0)
-                gaps.all.clear()
+                gaps.clear()
                 begin[step]()
                 wait(app, lambda: not desk.background.busy)
                 idle(app, 1.0)
                 wait(app, lambda: not desk.background.busy)
                 times.append(max(gaps.all))
     return {"longest": longest}
+
+
+def opening(key: str, folder: Path, _began: float) -> dict[str, object]:
+    """The longest gap, ms, while a screen is opened for the first time, a tenth of a second after the list is there.
+
+    `busy`: the longest of them that the window's own thread worked, which another program at work does not lengthen.
+    """
+    app, window, screen, _ = ready_window(folder)
+    idle(app, 0.1)
+    gaps = Gaps()
+    app.processEvents()
+    gaps.clear()
+    window.open_screen(key, **({"animal": int(screen.model.ids[0])} if key == "animal" else {}))
+    wait(app, lambda: window.screen_open is not None and window.screen_open.key == key)
+    wait(app, lambda: not window.desk.background.busy)
+    idle(app, 0.3)
+    return {"longest": max(gaps.all), "busy": max(gaps.worked)}
 
 
 MODES: dict[str, Callable[[Path, float], dict[str, object]]] = {
@@ -265,7 +291,9 @@ MODES: dict[str, Callable[[Path, float], dict[str, object]]] = {
 def main() -> None:
     """Measure one thing and print it; leaves without ceremony, so that closing is not part of anything."""
     what, folder, began = sys.argv[1:4]
-    print(json.dumps(MODES[what](Path(folder), float(began))), flush=True)
+    word, _, key = what.partition(" ")
+    mode = partial(opening, key) if word == "open" else MODES[what]
+    print(json.dumps(mode(Path(folder), float(began))), flush=True)
     os._exit(0)
 
 

@@ -16,6 +16,11 @@ from coilbook.app.bench.figures import Line, median, p95
 
 STARTS = 5
 LONGEST_S = 900
+#: every screen but the list, by the word that asks for it
+OPENINGS = tuple(f"open {key}" for key in (
+    "round", "pedigree", "animal", "changed", "outlook", "genes", "identify", "season", "eggs", "places", "import",
+    "labels", "history", "backups", "numbers", "settings",
+))  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +46,7 @@ def window_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
     lines: list[Line] = []
     with tempfile.TemporaryDirectory(prefix="coilbook-bench-modules-") as modules:
         measured = Measured(folder, Path(modules))
-        for measure in (_starts, _typing, _sorting, _pages, _stalls):
+        for measure in (_starts, _typing, _sorting, _pages, _openings, _stalls):
             told(f"  {measure.__name__.strip('_')}")
             try:
                 lines += measure(measured)
@@ -126,6 +131,20 @@ def _pages(measured: Measured) -> list[Line]:
             p95(after),
             note=f"{len(after)} pages; median {median(after):,.1f}",
         ),
+    ]
+
+
+def _openings(measured: Measured) -> list[Line]:
+    found = {word.removeprefix("open "): measured.ask(word) for word in OPENINGS}
+    slowest = max(found, key=lambda key: float(found[key]["busy"]))
+    waited = max(found, key=lambda key: float(found[key]["longest"]))
+    return [
+        Line(
+            "first opening of a screen within a second of the start: the longest step",
+            100,
+            float(found[slowest]["busy"]),
+            note=f"of {len(found)} screens, {slowest}; with what else ran {found[waited]['longest']:,.0f}, {waited}",
+        )
     ]
 
 

@@ -14,9 +14,9 @@ _BESIDE: dict[str, tuple[str, ...]] = {
     "round": ("operations.care", "operations.feeding", "reads.round"),
     "pedigree": ("drawing.family_map", "reads.pedigree_genes", "reads.pedigree_words", "reads.photos"),
     "animal": (
-        "operations.care", "operations.entries", "operations.photos", "operations.taking_out", "reads.animal_chart",
-        "reads.animal_examples", "reads.animal_page", "reads.history", "reads.photos", "reads.season_fast",
-        "wording.chart_words", "wording.hatch_words",
+        "genetics.statement", "operations.care", "operations.entries", "operations.photos", "operations.taking_out",
+        "reads.animal_chart", "reads.animal_examples", "reads.animal_page", "reads.history", "reads.photos",
+        "reads.season_fast", "wording.chart_words", "wording.hatch_words",
     ),
     "changed": ("operations.finding_typed", "reads.animal_examples", "reads.genetics_changed", "reads.history"),
     "outlook": (
@@ -37,7 +37,7 @@ _BESIDE: dict[str, tuple[str, ...]] = {
         "reads.eggs_now", "reads.laying_balance", "reads.photos", "reads.species_numbers", "reads.what_helped",
         "wording.chances",
     ),
-    "places": ("drawing.rack_map", "operations.care", "operations.places"),
+    "places": ("operations.care", "operations.places", "operations.uncollected", "reads.places"),
     "import": ("intake.workbook", "operations.import_sheet", "reads.import_known"),
     "labels": ("operations.printed", "printing.offset_sheet", "reads.egg_label_rows", "reads.genetics_card"),
     "history": ("reads.history", "wording.changed"),
