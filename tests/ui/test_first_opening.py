@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 
 from coilbook.ui.background import Background
 from coilbook.ui.desk import Desk, DeskParts
@@ -72,6 +72,16 @@ def test_keys_pressed_while_a_screen_is_made_go_to_that_screen(window: MainWindo
     assert turns[:1] == ["3"]
     assert window.line.field.text() == ""
     qtbot.waitUntil(lambda: not window.desk.background.busy)
+
+
+def test_a_shortcut_of_the_screen_to_come_is_done_by_that_screen(window: MainWindow, qtbot: QtBot) -> None:
+    """`Ctrl+N` adds an animal on the list that is still shown, and a rack on the places that come."""
+    window.open_screen("places")
+    QTest.keyClick(window.windowHandle(), Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(lambda: window.screen_open is not None and window.screen_open.key == "places")
+    qtbot.waitUntil(lambda: window.scanner._waiting is None)
+    shown = [head.text() for head in window.screen_open.findChildren(QLabel) if head.isVisible()]  # type: ignore[union-attr]
+    assert "A new rack" in shown
 
 
 def test_a_screen_asked_for_over_one_being_made_is_the_one_that_opens(window: MainWindow, qtbot: QtBot) -> None:
