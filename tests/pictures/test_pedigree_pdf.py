@@ -10,7 +10,7 @@ import pytest
 
 from coilbook.drawing.family import Member, tree_of
 from coilbook.printing.paper import PAPERS
-from coilbook.printing.pedigree_sheet import fitted, pedigree_pdf
+from coilbook.printing.pedigree_sheet import fitted, lies, pedigree_pdf
 from coilbook.reads.kin import Kin
 from coilbook.reads.pedigree import CardFacts, FamilyLines
 from coilbook.reads.pedigree_sheet import PedigreeSheet
@@ -98,3 +98,13 @@ def test_it_is_drawn_not_painted() -> None:
     pdf = pedigree_pdf(sheet, Style())
     assert b"/Subtype /Image" not in pdf
     assert pdf == pedigree_pdf(sheet, Style())
+
+
+def test_a_long_line_of_doubtful_sires_turns_the_paper_rather_than_cut_ids() -> None:
+    """Five generations with two possible sires each: on a paper that lies every id is whole."""
+    members = {key: Member(key, 100 + key, ((key + 1, 60), (200 + key, 40))) for key in range(1, 6)}
+    members |= {key: Member(key) for key in (6, *range(101, 106), *range(201, 206))}
+    sheet = sheet_of(members, 5)
+    assert lies(sheet, "A4") and not lies(sheet_of(full_tree(5), 5), "A4")
+    named = set(re.findall(r"F-\d{3}", words_of(pedigree_pdf(sheet, Style()))[0]))
+    assert named == {sheet.names[key] for column in sheet.picture.columns for key in column if key > 0}

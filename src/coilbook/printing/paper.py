@@ -42,8 +42,10 @@ def measure(text: str, points: float, *, bold: bool = False) -> float:
 class Paper:
     """Pages of one size, in mm from the top left; `y` is where the next thing begins. An unknown paper is A4."""
 
-    def __init__(self, title: str, paper: str, margin: float) -> None:
-        self.width, self.height = PAPERS.get(paper, PAPERS["A4"])
+    def __init__(self, title: str, paper: str, margin: float, *, across: bool = False) -> None:
+        """`across`: the long side lies."""
+        short, long = PAPERS.get(paper, PAPERS["A4"])
+        self.width, self.height = (long, short) if across else (short, long)
         self.margin, self.inner = margin, self.width - 2 * margin
         self.canvas, self._buffer = begin_pdf(title, self.width * PT_PER_MM, self.height * PT_PER_MM)
         self.pen = Pen(self.canvas, self.height)
@@ -80,7 +82,7 @@ class Paper:
     def fit(self, text: str, points: float, room: float, *, least: float = 12, bold: bool = False) -> float:
         """Points at which a text fits, not under `least`."""
         while points > least and measure(text, points, bold=bold) > room:
-            points -= 1
+            points = max(points - 1, least)
         return points
 
     def cut(self, text: str, points: float, room: float, *, bold: bool = False) -> str:

@@ -12,7 +12,7 @@ from io import BytesIO
 from coilbook.drawing.family import Certainty
 from coilbook.drawing.pedigree_layout import Card, CardSize, PedigreeLayout, lay_out
 from coilbook.printing.draw_label import PT_PER_MM
-from coilbook.printing.paper import BOLD_FACE, FACE, Paper, measure
+from coilbook.printing.paper import BOLD_FACE, FACE, PAPERS, Paper, measure
 from coilbook.reads.pedigree_sheet import PedigreeSheet
 from coilbook.reads.pedigree_words import (
     CERTAINTY_WORDS,
@@ -36,6 +36,8 @@ _GAPS = {4: 30, 5: 14, 6: 8}
 #: dashes on paper in points
 _DASHES = {Certainty.POSSIBLE: (3.4, 2.0), Certainty.UNKNOWN: (0.8, 1.6)}
 _MOST_LINES = 5
+#: a card less wide than this, in mm, cuts ordinary ids
+_NARROW = 22.0
 _BODY, _SMALL, _LEAST = 8.0, 6.5, 5.5
 
 
@@ -65,11 +67,23 @@ def fitted(sheet: PedigreeSheet, width: float, height: float) -> tuple[PedigreeL
     return layout, min(0.1, width / layout.width, height / layout.height)
 
 
+def lies(sheet: PedigreeSheet, paper: str) -> bool:
+    """Whether the paper lies: where an upright one leaves cards too narrow for an id and a lying one is high enough."""
+    short, long = PAPERS.get(paper, PAPERS["A4"])
+    upright, lying = (
+        fitted(sheet, width - 2 * _MARGIN, height - 2 * _MARGIN - _HEAD - _FOOT)
+        for width, height in ((short, long), (long, short))
+    )
+    narrow, wide = (layout.cards[0].width * unit for layout, unit in (upright, lying))
+    return narrow < _NARROW and wide > narrow and lying[1] > upright[1] * 0.95
+
+
 class _Page(Paper):
     """Draws the three parts."""
 
     def __init__(self, sheet: PedigreeSheet, style: Style, paper: str) -> None:
-        super().__init__(translated("Pedigree of {animal}").format(animal=sheet.who.keeper_id), paper, _MARGIN)
+        title = translated("Pedigree of {animal}").format(animal=sheet.who.keeper_id)
+        super().__init__(title, paper, _MARGIN, across=lies(sheet, paper))
         self._sheet, self._style = sheet, style
 
     # --- head ----------------------------------------------------------------------------------------------
@@ -179,22 +193,27 @@ class _Page(Paper):
         lines = self._lines(card, room)[:_MOST_LINES]
         step = min(high / (len(lines) + 0.35), 4.4)
         y_line = top + (high - step * len(lines)) / 2 + step * 0.74
-        for words, bold in lines:
+        for number, (words, bold) in enumerate(lines):
             points = min(_BODY, step * PT_PER_MM * 0.78)
+            if number == 0 and card.key >= 0:
+                # letters get smaller before an id is cut
+                points = self.fit(self._name(card, room), points, room, least=_LEAST, bold=bold)
             self.text(left + 1.5, y_line, self.cut(words, points, room, bold=bold), points, bold=bold)
             y_line += step
+
+    def _name(self, card: Card, room: float) -> str:
+        """Id and sex, cut to what has room in the least letters; the sex is never what is cut off."""
+        facts = self._sheet.facts[card.key]
+        sex, bold = f" {sex_text(facts, self._style)}", card.height >= 80
+        room_of_id = room - measure(sex, _LEAST, bold=bold)
+        return self.cut(facts.keeper_id, _LEAST, room_of_id, bold=bold) + sex
 
     def _lines(self, card: Card, room: float) -> list[tuple[str, bool]]:
         """What a card says in as many lines as it has room for."""
         sheet = self._sheet
         if card.key < 0:
             return [(unknown_text(sheet.picture.unknown[card.key], dict(sheet.names)), False)]
-        facts = sheet.facts[card.key]
-        sex = f" {sex_text(facts, self._style)}"
-        # the sex is never what is cut off
-        bold = card.height >= 80
-        room_of_id = room - measure(sex, _BODY, bold=bold)
-        name = self.cut(facts.keeper_id, _BODY, room_of_id, bold=bold) + sex
+        facts, name = sheet.facts[card.key], self._name(card, room)
         if card.height < 80:
             return [(f"{name}  {facts.genetics}", False)]
         if card.height < 150:
