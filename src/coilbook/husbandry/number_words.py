@@ -21,7 +21,7 @@ GROUP_NAMES: Mapping[Group, Message] = {
 }
 
 _NAMES: Mapping[NumberKey, Message] = {
-    I.SEASON_TO_OVULATION: say("1 August (south: February) to ovulation"),
+    I.SEASON_TO_OVULATION: say("1 Aug (south: Feb) to ovulation"),
     I.SCAN_TO_OVULATION: say("Follicle on a scan to ovulation"),
     I.FEEL_TO_OVULATION: say("Follicle felt, grade 3, to ovulation"),
     I.OVULATION_TO_SHED: say("Ovulation to pre-lay shed"),
@@ -57,7 +57,7 @@ _NAMES: Mapping[NumberKey, Message] = {
     F.RETAINED_EGG_HINT_G: say("Heavier than expected after laying: ask"),
     F.FIRST_MEAL_AFTER_LAYING_DAYS: say("First meal after laying"),
     B.GOOD_EGGS: say("Good eggs in a clutch, on average"),
-    B.GOOD_EGGS_SPREAD: say("Good eggs in a clutch, spread"),
+    B.GOOD_EGGS_SPREAD: say("Spread: good eggs in a clutch"),
     B.HATCH_RATE: say("Good eggs that hatch"),
     B.HATCH_RATE_WORTH: say("That counts as much as so many of your own"),
     F.INCUBATOR_LOW_C: say("Incubator too cold below"),
@@ -77,5 +77,5 @@ _NAMES: Mapping[NumberKey, Message] = {
 
 NUMBER_NAMES: Mapping[NumberKey, Message] = {
     **_NAMES,
-    **{spread: say("{window}, spread", window=_NAMES[spread.interval]) for spread in S},
+    **{spread: say("Spread: {window}", window=_NAMES[spread.interval]) for spread in S},
 }

@@ -26,7 +26,7 @@ from coilbook.ui.screen import Screen, TermSpan
 from coilbook.wording.language import translated, translated_plural
 
 #: shares of the width
-_SHARES = (0.11, 0.33, 0.12, 0.1, 0.14, 0.2)
+_SHARES = (0.11, 0.36, 0.12, 0.1, 0.14, 0.17)
 
 
 class NumbersScreen(Screen):
