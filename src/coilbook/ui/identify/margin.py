@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coilbook.genetics.hatchling_card import Settling
 from coilbook.reads.genetics_words import SIRES_BY_GENE
 from coilbook.reads.identify import Base, Identity, Trait
 from coilbook.ui.identify.words import (
@@ -18,6 +19,9 @@ from coilbook.wording.chances import percent
 from coilbook.wording.language import translated
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render
+
+#: letters that stand beside a name without being broken into a column of words
+_BESIDE = 20
 
 HEADING = "Why, for the gene in focus"
 
@@ -84,8 +88,7 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
         why = translated("The book holds a look of it. Say something else and it is corrected, with its history kept.")
     facts.append(Fact(translated("Both together"), doses_words(trait, both) or translated("no"), strong=True))
     if trait.ways:
-        ways = tuple(Fact(*settling_words(trait, way)) for way in trait.ways)
-        sections.append(MarginSection(translated("What would settle it"), ways))
+        sections += [_settling(trait, way, first=not number) for number, way in enumerate(trait.ways)]
     if identity.card:
         text = translated("{known}. A printed card gives a possible het its percentage on paper.")
         sections.append(MarginSection(translated("So far, with evidence"), text=text.format(known=identity.card)))
@@ -107,3 +110,12 @@ def _trait(identity: Identity, trait: Trait) -> dict[str, object]:
         "facts": tuple(facts),
         "sections": tuple(sections),
     }
+
+
+def _settling(trait: Trait, way: Settling, *, first: bool) -> MarginSection:
+    """A way to settle a doubt; more than a few words of what it costs stand under its name."""
+    name, cost = settling_words(trait, way)
+    heading = translated("What would settle it") if first else ""
+    if len(cost) <= _BESIDE:
+        return MarginSection(heading, (Fact(name, cost),))
+    return MarginSection(heading, (Fact(name, ""),), cost)
