@@ -88,13 +88,14 @@ def test_what_helped_over_all_clutches_with_what_hatched(keeper: Keeper) -> None
     assert keeper.screen.part == "helped"
     table = keeper.screen.overall.helped
     told = [str(table.model().index(0, column).data()) for column in range(6)]
+    assert "90%" in str(table.model().headerData(4, Qt.Orientation.Horizontal))
     # of one egg whose end is known one hatched: 27 to 100%, worked by hand with z = 1.645: 1 / (1 + 2.706)
     assert told == [
         "wiped",
         "dry swab",
         "2",
         "1 better, 1 worse",
-        "1 of 1; 90% range 27\u2013100%; 1 to come",
+        "1 of 1, 27\u2013100%; 1 to come",
         "C26-01",
     ]
     assert "not against eggs left alone" in keeper.screen.margin_content().rests_on

@@ -45,8 +45,10 @@ def test_only_the_family_touched_is_run_again_and_all_animals_are_as_in_a_cold_s
     layouts = len(answer.structure.network.layouts)
     assert layouts >= 4
     ran: list[object] = []
-    once = runs.run
-    monkeypatch.setattr(runs, "run", lambda layout, logs: (ran.append(layout), once(layout, logs))[1])
+    once = runs._run
+    monkeypatch.setattr(
+        runs, "_run", lambda layout, *rest, keep: (ran.append(layout), once(layout, *rest, keep=keep))[1]
+    )
     chance = Random(1)
     for _ in range(20):
         animal = chance.randrange(problem.pedigree.size)
