@@ -24,6 +24,7 @@ LOCK_POINTS = {LockCertainty.LOCK: 10.0, LockCertainty.LIKELY: 3.0, LockCertaint
 MOST_DAYS = 5
 #: what happened this close before ovulation counts in full, half of it up to twice as long before, then a tenth
 NEAR_DAYS = 60
+FAR_DAYS = 2 * NEAR_DAYS
 STORED_POINTS = 0.3
 UNKNOWN_POINTS = 0.1
 
@@ -54,19 +55,20 @@ def sire_prior(
     """Candidates with their probabilities, likeliest first; they sum to one.
 
     `ovulation` seen or reckoned back from the laying; where it is not known to the day every day it can have been
-    counts by its chance. Stays that began before `season_start` are of earlier seasons.
+    counts by its chance. Stays that began before `season_start` are of earlier seasons, save one that lasted until
+    `FAR_DAYS` before ovulation or less: where a season is said to begin says nothing of her.
     """
     days = _days_of(ovulation)
     points: dict[str, float] = {}
     because: dict[str, list[Message]] = {}
     for stay in stays:
-        if stay.first >= season_start:
+        if not _is_earlier(stay, ovulation, season_start):
             worth = sum(chance * _worth(stay, day) for day, chance in days)
             points[stay.male] = points.get(stay.male, 0.0) + worth
             because.setdefault(stay.male, []).append(_told(stay, ovulation))
     present = {male for male, worth in points.items() if worth > 0}
     longest = dt.timedelta(days=365.25 * profile.value(FigureKey.STORED_SPERM_YEARS))
-    stored = _earlier(stays, present, ovulation.earliest - longest, season_start)
+    stored = _earlier(stays, present, ovulation, longest, season_start)
     for male, last in stored.items():
         points[male] = points.get(male, 0.0) + STORED_POINTS
         told = say("With her last on {day}, in an earlier season: only as stored sperm, which is rare.", day=last)
@@ -84,9 +86,10 @@ def rule_told() -> tuple[Message, ...]:
             "likely one {likely:.0f}, courting {courting:.0f}.", most=MOST_DAYS, lock=LOCK_POINTS[LockCertainty.LOCK],
             likely=LOCK_POINTS[LockCertainty.LIKELY], courting=LOCK_POINTS[LockCertainty.COURTING]),
         say("More than {near} days before ovulation half, more than {far} a tenth; after ovulation nothing. Where its "
-            "day is not known, every day it can have been counts by its chance.", near=NEAR_DAYS, far=2 * NEAR_DAYS),
-        say("A male of earlier seasons counts {stored} of a point, one not on record {unknown}.",
-            stored=str(STORED_POINTS), unknown=str(UNKNOWN_POINTS)),
+            "day is not known, every day it can have been counts by its chance.", near=NEAR_DAYS, far=FAR_DAYS),
+        say("A male of earlier seasons, last with her more than {far} days before ovulation, counts {stored} of a "
+            "point, one not on record {unknown}.",
+            far=FAR_DAYS, stored=str(STORED_POINTS), unknown=str(UNKNOWN_POINTS)),
         say("These are weights from memory, not measured odds; what hatches and tests outrank them."),
     )  # fmt: skip
 
@@ -130,16 +133,24 @@ def _told(stay: StayWithLocks, ovulation: KnownDay) -> Message:
 
 def _nearness(ovulation: dt.date, day: dt.date) -> float:
     before = (ovulation - day).days
-    return 1.0 if before <= NEAR_DAYS else 0.5 if before <= 2 * NEAR_DAYS else 0.1
+    return 1.0 if before <= NEAR_DAYS else 0.5 if before <= FAR_DAYS else 0.1
+
+
+def _is_earlier(stay: StayWithLocks, ovulation: KnownDay, season_start: dt.date) -> bool:
+    """Whether a stay is of an earlier season: begun in it, and over too long before ovulation to be an ordinary one."""
+    if stay.first >= season_start or stay.last is None:
+        return False
+    return (ovulation.earliest - stay.last).days > FAR_DAYS
 
 
 def _earlier(
-    stays: Sequence[StayWithLocks], present: set[str], oldest: dt.date, season_start: dt.date
+    stays: Sequence[StayWithLocks], present: set[str], ovulation: KnownDay, longest: dt.timedelta, season_start: dt.date
 ) -> dict[str, dt.date]:
     """Males of earlier seasons not with her in this one, with the last day of each."""
     found: dict[str, dt.date] = {}
     for stay in stays:
         last = stay.last or stay.first
-        if stay.first < season_start and last >= oldest and stay.male not in present:
+        recent = last >= ovulation.earliest - longest
+        if recent and _is_earlier(stay, ovulation, season_start) and stay.male not in present:
             found[stay.male] = max(last, found.get(stay.male, last))
     return found

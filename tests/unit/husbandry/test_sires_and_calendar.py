@@ -55,6 +55,21 @@ def test_nobody_this_season_leaves_stored_sperm_and_the_unknown() -> None:
     assert [s.male for s in sire_prior([old], OVULATED, SEASON, BALL)] == [""]
 
 
+def test_a_stay_shortly_before_counts_alike_wherever_the_season_begins() -> None:
+    """In June with her, ovulated in August: an ordinary stay, though a season that begins in August lies between."""
+    june = StayWithLocks("M-03", D(2026, 6, 10), D(2026, 6, 12), ((D(2026, 6, 11), LockCertainty.LOCK),))
+    august = KnownDay.on(D(2026, 8, 5))
+    across = sire_prior([june], august, D(2026, 8, 1), BALL)
+    assert across == sire_prior([june], august, D(2026, 1, 1), BALL)
+    assert not across[0].stored and across[0].share == pytest.approx(13 / 13.1)
+    # 120 days before ovulation it is one still, a day earlier it is of the season before
+    last = {120: D(2026, 4, 7), 121: D(2026, 4, 6)}
+    shares = {n: sire_prior([StayWithLocks("M-05", day, day)], august, D(2026, 8, 1), BALL) for n, day in last.items()}
+    assert [shares[n][0].stored for n in (120, 121)] == [False, True]
+    # one that goes on since is with her
+    assert not sire_prior([StayWithLocks("M-05", D(2026, 3, 1), None)], august, D(2026, 8, 1), BALL)[0].stored
+
+
 def test_a_male_of_both_seasons_is_a_candidate_once() -> None:
     earlier = replace(LAST_YEAR, male="M-03")
     shares = sire_prior([earlier, LOCKED], OVULATED, SEASON, BALL)
