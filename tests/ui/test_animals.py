@@ -24,8 +24,9 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.message import say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import Act, FeedingResult, Sex, ShedKind
+from coilbook.records.when import UNDATED
 from coilbook.storage.collection import Collection
-from coilbook.storage.tables import Animal
+from coilbook.storage.tables import Animal, Weight
 from coilbook.ui.animals.columns import BY_KEY, COLUMNS
 from coilbook.ui.animals.forms import AddForm, EditForm, MoveForm
 from coilbook.ui.animals.layout import Layout, kept_layout
@@ -223,6 +224,21 @@ def test_the_margin_folds_before_the_last_column_is_cut_off(list_window: MainWin
     QApplication.processEvents()
     table = screen.table
     assert table.horizontalHeader().length() <= table.viewport().width()
+
+
+def test_a_weight_whose_day_is_not_on_record_has_none(screen: AnimalsScreen, filled: Room) -> None:
+    with filled.book.act(Act.IMPORT) as act:
+        at = act.now_text
+        act.insert(Weight, animal_id=filled.female, at=at, mass_dg=20_000, note=UNDATED)
+        act.tell(say("{n} animals", n=1))
+        act.outcome(Act.IMPORT, 1)
+    screen.refresh(Changes(everything=True))
+    screen._apply()
+    screen.table.focus_row(shown(screen).index("F-014"), KEYS.index("weight"))
+    content = screen.margin_content()
+    assert (content.verdict, content.why) == ("2,000 g", "Weighed on a day that is not on record.")
+    assert content.evidence[0].date == "day not said" and content.evidence[1].date != "day not said"
+    assert "Last change" not in [fact.name for fact in content.facts]
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"shown": 3}', '{"shown": ["x"], "widths": {}, "sort": 1}'])

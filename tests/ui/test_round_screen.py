@@ -12,17 +12,21 @@ from PySide6.QtTest import QTest
 
 from coilbook.operations.animals import AnimalDetails, edit_animal
 from coilbook.operations.care import record_shed
+from coilbook.operations.entries import edit_entry
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.moving import move_animal
 from coilbook.reads.codes import code_of
+from coilbook.reads.round import tubs_of_round
 from coilbook.records.changes import Changes
 from coilbook.records.vocabulary import CodeKind, FeedingResult, MoveReason, Sex, ShedKind
+from coilbook.records.when import UNDATED
 from coilbook.ui.background import Job
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.round import walk_at_desk
 from coilbook.ui.round.at_hand import id_lines
 from coilbook.ui.round.keys import CLOSE, EVENING, HEADS, REASONS, SIGNS, Key, letters
 from coilbook.ui.round.rack_counts import Mode, RackCounts, todo_of, total_of
+from coilbook.ui.round.telling import last_weight_words
 from coilbook.ui.screens.animals import AnimalsScreen
 from coilbook.ui.screens.round import RoundScreen
 from coilbook.ui.theme import TARGET
@@ -106,6 +110,17 @@ def test_digits_go_to_the_weight_and_enter_saves(hand: Hand) -> None:
     assert hand.rows("animal_id, mass_dg, typed", "weight")[-1] == (hand.room.female, 21500, "2150")
     assert hand.at_hand() == "F-014"
     assert hand.screen.weight.typed is None
+
+
+def test_a_weight_whose_day_is_not_on_record_has_none(hand: Hand) -> None:
+    ((row,),) = hand.rows("id", "weight")
+    edit_entry(hand.room.book, table="weight", row=int(str(row)), values={"note": UNDATED})
+    tubs = tubs_of_round(hand.room.book, hand.walk.time, hand.room.rack, 10)
+    animals = [a for tub in tubs for a in tub.animals]
+    said = {a.keeper_id: last_weight_words(a, hand.walk.time, hand.window.desk.style) for a in animals}
+    assert said == {
+        "F-014": "Last 2,140 g, on a day not said.", "M-03": "No weight of this animal is on record."
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(("key", "doubted"), [("J", 0), ("X", 1)])

@@ -13,6 +13,7 @@ from coilbook.records.ids import AnimalId, ClutchId, PlaceId, StayId
 from coilbook.records.season_vocabulary import FollicleMethod, LockCertainty, OvulationCertainty, PreLay, SeasonEnd
 from coilbook.records.vocabulary import Precision
 from coilbook.records.when import PartialDate, moment_from
+from coilbook.storage.tables import ON_A_DAY
 
 #: runs one query with numbered values and gives every row
 Read = Callable[[str, Sequence[Any]], list[tuple[Any, ...]]]
@@ -255,8 +256,8 @@ def coolings(read: Read) -> tuple[CoolingRow, ...]:
 
 
 def weights(read: Read, since: dt.date, animal: AnimalId | None = None) -> dict[AnimalId, list[tuple[dt.date, int]]]:
-    """(day, tenths of a gram) of every undoubted weight since a day, in order of time."""
-    sql = "SELECT animal_id, at, mass_dg FROM weight WHERE doubted = 0 AND at >= ?1"
+    """(day, tenths of a gram) of every undoubted weight since a day, in order of time; none of a day not on record."""
+    sql = f"SELECT animal_id, at, mass_dg FROM weight WHERE doubted = 0 AND {ON_A_DAY} AND at >= ?1"
     sql += "" if animal is None else " AND animal_id = ?2"
     found: dict[AnimalId, list[tuple[dt.date, int]]] = defaultdict(list)
     for of, at, mass in read(f"{sql} ORDER BY at, id", (since.isoformat(), *(() if animal is None else (animal,)))):

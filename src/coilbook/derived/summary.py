@@ -7,7 +7,8 @@ for the reader to say.
 * A regurgitated meal is not kept: `taken_at` is the newest offer taken and kept, `refused_since` counts from there.
 * A pending offer is neither taken nor refused; a decision not to offer is no offer at all.
 * A doubted weight drives nothing.
-* The curve holds the weights of the twelve months before the newest, thinned to at most `CURVE_POINTS`.
+* A weight whose day is not on record has no `weight_at`, though it is the newest, and no point on the curve.
+* The curve holds the weights of the twelve months before the newest of a day, thinned to at most `CURVE_POINTS`.
 * Due = last offer + the animal's own interval, else the collection's; only for animals that are here.
 """
 
@@ -24,9 +25,10 @@ from coilbook.records.changes import Changes
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import REFUSED_RESULTS, SHED_RESULTS, TAKEN_RESULTS, FeedingResult, ShedKind, Status
 from coilbook.storage.collection import Collection
+from coilbook.storage.tables import ON_A_DAY
 
 #: raised when the meaning of a column changes, so that collections are rebuilt once
-FORM = 2
+FORM = 3
 CURVE_POINTS = 24
 
 _WHICH = "SELECT value FROM json_each(:ids)"
@@ -43,7 +45,8 @@ _NEXT_DUE = f"""CASE WHEN a.status = '{Status.HERE}' AND offered_at IS NOT NULL
     THEN date(substr(offered_at, 1, 10), '+' || coalesce(a.interval_days, :interval) || ' days') END"""
 
 # Every line is one column's source; each inner query walks the index on (animal, at) from its newest end.
-_FACTS = f"""SELECT a.id AS animal, w.mass_dg AS weight_dg, w.at AS weight_at, t.at AS taken_at, o.at AS offered_at,
+_FACTS = f"""SELECT a.id AS animal, w.mass_dg AS weight_dg,
+    CASE WHEN w.{ON_A_DAY} THEN w.at END AS weight_at, t.at AS taken_at, o.at AS offered_at,
     o.result AS offered_result,
     (SELECT count(*) FROM feeding f WHERE f.animal_id = a.id AND f.result IN ({_listed(REFUSED_RESULTS)})
         AND f.at >= coalesce(t.at, '') AND (t.id IS NULL OR f.at > t.at OR f.id > t.id)) AS refused_since,
@@ -78,8 +81,9 @@ WHERE a.id = animal_now.animal"""
 # Of n points those are kept that are the first in one of CURVE_POINTS - 1 equal stretches, and the last.
 _CURVE = f"""SELECT group_concat(point, ' ') FROM (SELECT day || ':' || mass_dg AS point FROM (
     SELECT {_ORDINAL} AS day, mass_dg, at, id, row_number() OVER (ORDER BY at, id) - 1 AS place, count(*) OVER () AS n
-    FROM weight WHERE animal_id = animal_now.animal AND doubted = 0
-        AND substr(at, 1, 10) >= date(substr(animal_now.weight_at, 1, 10), '-12 months'))
+    FROM weight WHERE animal_id = animal_now.animal AND doubted = 0 AND {ON_A_DAY}
+        AND substr(at, 1, 10) >= (SELECT date(substr(max(w.at), 1, 10), '-12 months') FROM weight w
+            WHERE w.animal_id = animal_now.animal AND w.doubted = 0 AND w.{ON_A_DAY}))
     WHERE n <= {CURVE_POINTS} OR place = 0
         OR place * {CURVE_POINTS - 1} / (n - 1) > (place - 1) * {CURVE_POINTS - 1} / (n - 1)
     ORDER BY at, id)"""
@@ -105,7 +109,7 @@ def _fill(db: SqliteDatabase, facts_where: str, now_where: str, ids: str) -> Non
     )
     _run(db, f"INSERT INTO animal_now ({columns}) {_FACTS} {facts_where}", ids=ids)
     due = f"SELECT {_NEXT_DUE} FROM animal a WHERE a.id = animal_now.animal"
-    curve = f"CASE WHEN weight_at IS NULL THEN '' ELSE coalesce(({_CURVE}), '') END"
+    curve = f"CASE WHEN weight_dg IS NULL THEN '' ELSE coalesce(({_CURVE}), '') END"
     _run(
         db,
         f"UPDATE animal_now SET next_due = ({due}), search = ({_TEXT}), curve = {curve} WHERE {now_where}",

@@ -16,6 +16,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import SHED_RESULTS, FeedingResult, Precision
 from coilbook.records.when import PartialDate
 from coilbook.storage.health_tables import GOES_ON
+from coilbook.storage.tables import ON_A_DAY
 
 #: entries later than this after hatching are of no hatchling (days)
 _FOLLOWED = 400
@@ -73,7 +74,8 @@ def _offers(read: Read, listed: tuple[str]) -> dict[int, list[tuple[dt.date, Mea
 
 
 def _weights(read: Read, listed: tuple[str]) -> dict[int, list[tuple[dt.date, int]]]:
-    sql = f"SELECT animal_id, at, mass_dg FROM weight WHERE animal_id {_AMONG} AND doubted = 0 ORDER BY at, id"
+    sql = f"""SELECT animal_id, at, mass_dg FROM weight
+        WHERE animal_id {_AMONG} AND doubted = 0 AND {ON_A_DAY} ORDER BY at, id"""
     found: dict[int, list[tuple[dt.date, int]]] = defaultdict(list)
     for animal, at, mass in read(sql, listed):
         found[animal].append((_day(at), mass))

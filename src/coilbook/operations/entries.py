@@ -15,6 +15,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.message import Refusal, say
 from coilbook.records.quantities import Mass
 from coilbook.records.vocabulary import SHED_RESULTS, TAKEN_RESULTS, Act, FeedingResult, RefusalReason, ShedKind
+from coilbook.records.when import UNDATED
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.columns import Base
@@ -73,8 +74,9 @@ def edit_entry(collection: Collection, *, table: str, row: int, values: Mapping[
             plain |= _following(act, row, plain)
         elif model is Regurgitation and "at" in plain:
             _check_after_meal(act, row, str(plain["at"]))
-        elif model is Weight and "mass_dg" in plain:
-            check_mass(_number(plain["mass_dg"]))
+        elif model is Weight:
+            check_mass(_number(plain.get("mass_dg", 1)))
+            plain |= _dated(act, row, plain)
         elif model is Stay:
             _check_stay(act, row, plain)
         elif model is CourseStep:
@@ -87,6 +89,13 @@ def edit_entry(collection: Collection, *, table: str, row: int, values: Mapping[
             act.update(model, row, **plain)
         act.tell(say("entry of {animal} corrected", animal=name))
     return act.outcome(Act.EDIT_ENTRY, row)
+
+
+def _dated(act: ActInHand, row: int, plain: Mapping[str, object]) -> dict[str, object]:
+    """A weight whose day was not on record has one from when it is given one."""
+    at, note = act.rows("SELECT at, note FROM weight WHERE id = ?", (row,))[0]
+    given = note == UNDATED and plain.get("note", note) == note and str(plain.get("at", at)) != at
+    return {"note": ""} if given else {}
 
 
 def _unmark(act: ActInHand, shed: int) -> None:

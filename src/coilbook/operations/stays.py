@@ -24,6 +24,7 @@ from coilbook.records.when import PartialDate, moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
 from coilbook.storage.season_tables import LockSeen, Stay
+from coilbook.storage.tables import ON_A_DAY
 
 
 def enter_stay(
@@ -195,8 +196,8 @@ def _against(act: ActInHand, animal: AnimalAtHand, moment: str) -> list[Message]
 def _breeder(act: ActInHand, animal: AnimalAtHand, moment: str) -> Breeder:
     """The animal as it was at a moment."""
     ((retired, hatched),) = act.rows("SELECT retired, hatched FROM animal WHERE id = ?", (animal.id,))
-    sql = """SELECT mass_dg, at FROM weight WHERE animal_id = ? AND doubted = 0 AND at <= ?
-        ORDER BY at DESC, id DESC LIMIT 1"""
+    sql = f"""SELECT mass_dg, CASE WHEN {ON_A_DAY} THEN at END FROM weight
+        WHERE animal_id = ? AND doubted = 0 AND at <= ? ORDER BY at DESC, id DESC LIMIT 1"""
     mass_dg, at = next(iter(act.rows(sql, (animal.id, moment))), (0, None))
     weighed = moment_from(at).date() if at is not None else None
     day = dt.date.fromisoformat(hatched[:10]) if hatched else None

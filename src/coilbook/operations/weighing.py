@@ -15,7 +15,7 @@ from coilbook.records.vocabulary import Act, WeightTag
 from coilbook.records.when import moment_from
 from coilbook.storage.act import ActInHand
 from coilbook.storage.collection import Collection
-from coilbook.storage.tables import Weight
+from coilbook.storage.tables import ON_A_DAY, Weight
 
 #: a reading is compared with the last one only when that is younger than this (common practice: weekly to monthly)
 COMPARED_DAYS = 30
@@ -85,7 +85,7 @@ def check_mass(decigrams: int) -> None:
 
 def _ask_when_far(act: ActInHand, keeper_id: str, animal: AnimalId, mass: Mass, moment: str) -> None:
     rows = act.rows(
-        "SELECT mass_dg, at FROM weight WHERE animal_id = ? AND at <= ? AND doubted = 0"
+        f"SELECT mass_dg, at FROM weight WHERE animal_id = ? AND at <= ? AND doubted = 0 AND {ON_A_DAY}"
         " ORDER BY at DESC, id DESC LIMIT 1",
         (animal, moment),
     )

@@ -84,11 +84,13 @@ def kept_meals(meals: Sequence[Meal]) -> list[Meal]:
 
 
 def weight_facts(weights: Sequence[Weighing], meals: Sequence[Meal]) -> WeightFacts | None:
-    """The present weight and its trend; None when there is no weight that counts."""
+    """The present weight and its trend; None when there is no weight that counts. Of what day is not known no trend."""
     counting = [w for w in weights if not w.doubted]
     if not counting:
         return None
-    now, earlier = counting[-1], counting[:-1]
+    now, earlier = counting[-1], [w for w in counting[:-1] if not w.undated]
+    if now.undated:
+        return WeightFacts(now, None, None, None)
     day = day_of(now.at)
     kept = kept_meals(meals)
     before_month = [w for w in earlier if (day - day_of(w.at)).days >= SHORT_DAYS]
@@ -108,7 +110,7 @@ def fast_facts(meals: Sequence[Meal], weights: Sequence[Weighing], today: dt.dat
     later = meals[meals.index(meal) + 1 :] if meal else meals
     offers = [m for m in meals if m.result is not FeedingResult.NOT_OFFERED]
     last = offers[-1] if offers else None
-    counting = [w for w in weights if not w.doubted]
+    counting = [w for w in weights if not w.doubted and not w.undated]
     return FastFacts(
         meal,
         tuple(m for m in later if m.result in REFUSED_RESULTS),

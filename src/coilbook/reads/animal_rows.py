@@ -23,7 +23,7 @@ from coilbook.records.vocabulary import (
     Status,
     WeightTag,
 )
-from coilbook.records.when import PartialDate
+from coilbook.records.when import UNDATED, PartialDate
 
 if TYPE_CHECKING:
     from coilbook.husbandry.young import YoungNow
@@ -136,7 +136,7 @@ class Meal:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """One weight in tenths of a gram."""
+    """One weight in tenths of a gram; `at` says nothing where its day is not on record (`undated`)."""
 
     row: WeightId
     at: str
@@ -144,6 +144,11 @@ class Weighing:
     tag: WeightTag
     doubted: bool
     note: str
+
+    @property
+    def undated(self) -> bool:
+        """Whether it stands at the moment of an import because its sheet does not say when."""
+        return self.note == UNDATED
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import FeedingResult, MoveReason, Origin, RefusalReason, ShedKind, WeightTag
 from coilbook.records.when import moment_from
 from coilbook.storage.collection import Collection
+from coilbook.storage.tables import ON_A_DAY
 
 #: entries of a kind that are shown
 SHOWN = 7
@@ -30,12 +31,13 @@ class OfferMade:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """One weight."""
+    """One weight; `at` says nothing where its day is not on record."""
 
     at: dt.datetime
     mass_dg: int
     tag: WeightTag
     doubted: bool
+    undated: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,11 +132,14 @@ def _offers(collection: Collection, animal: AnimalId) -> tuple[OfferMade, ...]:
 
 def _weights(collection: Collection, animal: AnimalId) -> tuple[Weighed, ...]:
     rows = collection.read(
-        f"""SELECT at, mass_dg, tag, doubted FROM weight WHERE animal_id = ?
+        f"""SELECT at, mass_dg, tag, doubted, NOT {ON_A_DAY} FROM weight WHERE animal_id = ?
         ORDER BY at DESC, id DESC LIMIT {SHOWN}""",
         (animal,),
     )
-    return tuple(Weighed(moment_from(at), mass, WeightTag(tag), bool(doubted)) for at, mass, tag, doubted in rows)
+    return tuple(
+        Weighed(moment_from(at), mass, WeightTag(tag), bool(doubted), bool(undated))
+        for at, mass, tag, doubted, undated in rows
+    )
 
 
 def _moves(collection: Collection, animal: AnimalId) -> tuple[Moved, ...]:

@@ -12,6 +12,7 @@ from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import TAKEN_RESULTS
 from coilbook.records.when import moment_from
 from coilbook.storage.collection import Collection
+from coilbook.storage.tables import ON_A_DAY
 
 #: a weight this many days after laying no longer is the one after laying
 _AFTER_DAYS = 14
@@ -50,12 +51,13 @@ def weights_around(
     Of the days it can have been, only a weight marked as after laying is one; from the day after on any is.
     """
     before = collection.read_one(
-        "SELECT at, mass_dg FROM weight WHERE animal_id = ? AND doubted = 0 AND tag <> 'after_laying' AND at < ?"
+        f"SELECT at, mass_dg FROM weight WHERE animal_id = ? AND doubted = 0 AND {ON_A_DAY}"
+        " AND tag <> 'after_laying' AND at < ?"
         " ORDER BY at DESC, id DESC LIMIT 1",
         (dam, first.isoformat()),
     )
     after = collection.read_one(
-        "SELECT at, mass_dg FROM weight WHERE animal_id = ?1 AND doubted = 0 AND at >= ?2 AND at < ?3"
+        f"SELECT at, mass_dg FROM weight WHERE animal_id = ?1 AND doubted = 0 AND {ON_A_DAY} AND at >= ?2 AND at < ?3"
         " AND (tag = 'after_laying' OR at >= ?4) ORDER BY at, id LIMIT 1",
         (dam, first.isoformat(), (last + dt.timedelta(_AFTER_DAYS)).isoformat(),
          (last + dt.timedelta(1)).isoformat()),

@@ -72,15 +72,19 @@ class _Around:
     grounds: Grounds
     cool: tuple[CoolingRow, ...]
     weights: dict[AnimalId, list[tuple[dt.date, int]]]
+    undated: dict[AnimalId, int]
     hatch: dict[ClutchId, HatchWindow]
     plans: tuple[PlanRow, ...]
     names: dict[AnimalId, str]
 
     def weighed(self, animal: AnimalId, since: dt.date | None = None) -> tuple[int | None, int | None]:
-        """(until `since`, or when the season began; newest) in tenths of a gram; the first where none stands before."""
+        """(until `since`, or when the season began; newest) in tenths of a gram; the first where none stands before.
+
+        Where no day of any weight is on record the newest is what it is, and nothing is lost or gained since.
+        """
         found = [(day, mass) for day, mass in self.weights.get(animal, []) if day <= self.today]
         if not found:
-            return None, None
+            return None, self.undated.get(animal)
         before = [mass for day, mass in found if day <= (since or self.start)]
         return (before[-1] if before else found[0][1]), found[-1][1]
 
@@ -94,7 +98,7 @@ def season_page(collection: Collection, today: dt.date, settings: Settings, star
     grounds = Grounds(collection.read, book)
     around = _Around(
         book, first, seen_from, settings, seen_from == today, grounds, coolings(collection.read),
-        weights(collection.read, first - dt.timedelta(days=365)),
+        weights(collection.read, first - dt.timedelta(days=365)), _undated(collection),
         hatch_windows(collection, boxes_in_use(collection), today) if seen_from == today else {},
         plan_rows(collection, book, first, end), _names(collection),
     )  # fmt: skip
@@ -128,6 +132,12 @@ def _who(collection: Collection, ids: Sequence[AnimalId]) -> list[_Who]:
         (json.dumps(list(ids)),),
     )
     return [_Who(AnimalId(i), name, genetics, place, slot) for i, name, genetics, place, slot in rows]
+
+
+def _undated(collection: Collection) -> dict[AnimalId, int]:
+    """The newest weight of those whose day of it is not on record."""
+    sql = "SELECT animal, weight_dg FROM animal_now WHERE weight_dg IS NOT NULL AND weight_at IS NULL"
+    return {AnimalId(i): int(mass) for i, mass in collection.read(sql)}
 
 
 def _names(collection: Collection) -> dict[AnimalId, str]:

@@ -21,6 +21,7 @@ from coilbook.records.season_vocabulary import SeasonStage
 from coilbook.records.settings import Settings
 from coilbook.records.vocabulary import FeedingResult
 from coilbook.storage.collection import Collection
+from coilbook.storage.tables import ON_A_DAY
 
 #: stages in which a refused meal belongs to the season
 FASTING = frozenset({SeasonStage.PAIRING, SeasonStage.BUILDING, SeasonStage.GRAVID, SeasonStage.PRE_LAY})
@@ -54,8 +55,8 @@ def _weights(
     collection: Collection, ids: Sequence[AnimalId], since: dt.date, today: dt.date
 ) -> dict[AnimalId, list[Weight]]:
     """Undoubted weights in order of time; one marked as after a meal weighs the meal too and is left out."""
-    sql = """SELECT animal_id, at, mass_dg FROM weight WHERE animal_id IN (SELECT value FROM json_each(?))
-        AND doubted = 0 AND tag <> 'after_meal' AND at >= ? AND substr(at, 1, 10) <= ? ORDER BY at, id"""
+    sql = f"""SELECT animal_id, at, mass_dg FROM weight WHERE animal_id IN (SELECT value FROM json_each(?))
+        AND doubted = 0 AND {ON_A_DAY} AND tag <> 'after_meal' AND at >= ? AND substr(at, 1, 10) <= ? ORDER BY at, id"""
     found: dict[AnimalId, list[Weight]] = defaultdict(list)
     for animal, at, mass in collection.read(sql, (json.dumps(list(ids)), since.isoformat(), today.isoformat())):
         found[AnimalId(animal)].append(Weight(dt.date.fromisoformat(at[:10]), int(mass)))

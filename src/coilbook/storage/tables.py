@@ -10,6 +10,7 @@ from peewee import Check, ForeignKeyField, IntegerField, Model, TextField
 
 from coilbook.records import vocabulary as v
 from coilbook.records.season_vocabulary import PreLay
+from coilbook.records.when import UNDATED
 from coilbook.storage.animal_tables import Animal as Animal
 from coilbook.storage.animal_tables import Person as Person
 from coilbook.storage.animal_tables import Place as Place
@@ -95,6 +96,10 @@ class Regurgitation(Base):
     at = TextField()
     feeding = to_row(Feeding, null=True)
     note = TextField(default="")
+
+
+#: of a weight: which day it was weighed on is on record; nothing is counted from the moment of one where it is not
+ON_A_DAY = f"note <> '{UNDATED}'"
 
 
 class Weight(Base):

@@ -25,6 +25,7 @@ from coilbook.ui.animal.words import (
     relative_words,
     sex_line,
     strip,
+    weighed_words,
 )
 from coilbook.ui.margin_content import Evidence, Fact, MarginContent, MarginLink, MarginSection
 from coilbook.wording.language import translated, translated_plural
@@ -152,7 +153,7 @@ class AnimalMargin:
         return self._content(
             translated("Why, for the weight"),
             verdict,
-            translated("Weighed {when}.").format(when=style.moment(facts.now.at)) if facts else "",
+            weighed_words(facts.now, style) if facts else "",
             evidence=self._weighings(),
             facts=tuple(rows),
             rests_on=translated("A reading in doubt stays in the book and on the curve, and counts for nothing."),
@@ -164,12 +165,13 @@ class AnimalMargin:
         weights = self.page.weights
         for number in range(len(weights) - 1, max(len(weights) - 1 - MOST, -1), -1):
             one = weights[number]
-            before = next((w for w in reversed(weights[:number]) if not w.doubted), None)
+            before = next((w for w in reversed(weights[:number]) if not w.doubted and not w.undated), None)
             right = translated("in doubt") if one.doubted else ""
-            if not one.doubted and before is not None:
+            if not one.doubted and not one.undated and before is not None:
                 right = style.mass_change(before.mass_dg, one.mass_dg)
             shape = "doubted" if one.doubted else "dot"
-            rows.append(Evidence(self._day(one.at), shape, style.mass(one.mass_dg), right))
+            day = translated("day not said") if one.undated else self._day(one.at)
+            rows.append(Evidence(day, shape, style.mass(one.mass_dg), right))
         return tuple(rows)
 
     def _changed(self, name: str, compared: Compared | None) -> Fact:

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from coilbook.reads.animal_facts import GONE, Compared, day_of, fast_facts, kept_meals, shed_facts, weight_facts
-from coilbook.reads.animal_rows import AnimalPage, Entry, Meal, Relative
+from coilbook.reads.animal_rows import AnimalPage, Entry, Meal, Relative, Weighing
 from coilbook.reads.timeline import entry_date, meal_words
 from coilbook.records.vocabulary import FeedingResult, Origin, PreyState, Sex, SexBasis, Status, WeightTag
-from coilbook.records.when import UNDATED
 from coilbook.wording.hatch_words import hatch_day
 from coilbook.wording.language import translated, translated_form, translated_plural
 from coilbook.wording.style import Style
@@ -254,12 +253,18 @@ def _weight(page: AnimalPage, style: Style) -> FactWords:
     if facts is None:
         doubted = translated("only readings in doubt") if page.weights else ""
         return FactWords(head, translated("not weighed"), (doubted, ""))
-    undated = facts.now.note == UNDATED
-    first = translated("day not said") if undated else style.date(day_of(facts.now.at), year=False)
+    first = translated("day not said") if facts.now.undated else style.date(day_of(facts.now.at), year=False)
     if facts.now.tag is not WeightTag.UNSAID:
         first += ", " + words(facts.now.tag)
     trend = facts.since_meal or facts.short or facts.highest
     return FactWords(head, style.mass(facts.now.mass_dg), (first, percent(trend, style) if trend else ""))
+
+
+def weighed_words(one: Weighing, style: Style) -> str:
+    """When it was weighed, where that is on record."""
+    if one.undated:
+        return translated("Weighed on a day that is not on record.")
+    return translated("Weighed {when}.").format(when=style.moment(one.at))
 
 
 def _meal(page: AnimalPage, today: dt.date, style: Style) -> FactWords:

@@ -107,26 +107,29 @@ def _due_facts(asked: Asked) -> tuple[Fact, ...]:
 
 def _weight(asked: Asked) -> MarginContent:
     row, style, today = asked.row, asked.writing.style, asked.writing.today
-    if not row.weight_dg or row.weighed is None:
+    if not row.weight_dg:
         return MarginContent(verdict=translated("Not weighed yet"), why=translated("No weight is written down."))
     points = tuple((day, mass) for day, mass in row.curve if day >= today.toordinal() - CURVE_DAYS)
-    why = translated("Weighed {ago}.").format(ago=style.days_ago(row.weighed, today))
+    why = translated("Weighed on a day that is not on record.")
+    if row.weighed is not None:
+        why = translated("Weighed {ago}.").format(ago=style.days_ago(row.weighed, today))
     facts = []
     sure = [weight for weight in asked.behind.weights if not weight.doubted]
-    if len(sure) > 1:
+    if len(sure) > 1 and not (sure[0].undated or sure[1].undated):
         change = style.mass_change(sure[1].mass_dg, sure[0].mass_dg)
         before = translated("{change} since {day}").format(change=change, day=asked.day(sure[1].at))
         facts.append(Fact(translated("Last change"), before))
     if len(points) > 1:
         top = max(points, key=lambda point: point[1])
         facts.append(Fact(translated("Highest in 12 months"), style.mass(top[1])))
-        facts.append(Fact(translated("Below that"), style.mass_change(top[1], row.weight_dg)))
+        if row.weighed is not None:
+            facts.append(Fact(translated("Below that"), style.mass_change(top[1], row.weight_dg)))
     return MarginContent(
         verdict=style.mass(row.weight_dg),
         why=why,
         evidence=tuple(
             Evidence(
-                asked.day(weight.at),
+                translated("day not said") if weight.undated else asked.day(weight.at),
                 "weight",
                 style.mass(weight.mass_dg),
                 translated("doubted, drives nothing") if weight.doubted else _tag(weight.tag),

@@ -67,8 +67,10 @@ def look_words(animal: RoundAnimal, style: Style) -> tuple[str, str]:
 
 def last_weight_words(animal: RoundAnimal, time: RoundTime, style: Style) -> str:
     """The last weight, and from where to where a new one is written without a question."""
-    if animal.weight_dg is None or animal.weight_at is None:
+    if animal.weight_dg is None:
         return translated("No weight of this animal is on record.")
+    if animal.weight_at is None:
+        return translated("Last {mass}, on a day not said.").format(mass=style.mass(animal.weight_dg))
     day = moment_from(animal.weight_at).date()
     last = translated("Last {mass} on {date}.").format(
         mass=style.mass(animal.weight_dg), date=style.date(day, year=False)

@@ -11,7 +11,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout
 
 from coilbook.operations.animals import delete_animal
-from coilbook.reads.animal_chart import series_of
+from coilbook.reads.animal_chart import charted, series_of
 from coilbook.reads.animal_examples import busiest
 from coilbook.reads.animal_page import animal_page
 from coilbook.reads.animal_rows import AnimalPage, Entry, Relative
@@ -360,8 +360,9 @@ class AnimalScreen(Screen):
         self.hint_changed.emit()
 
     def _weight_picked(self, index: int) -> None:
-        if self.page is not None and 0 <= index < len(self.page.weights):
-            self.body.timeline.focus_entry("weight", self.page.weights[index].row)
+        weights = charted(self.page) if self.page is not None else ()
+        if 0 <= index < len(weights):
+            self.body.timeline.focus_entry("weight", weights[index].row)
             self._look("entry")
 
     def _with_entry(self, act: Callable[[Entry], None]) -> Callable[[], None]:
