@@ -11,6 +11,7 @@ from coilbook.derived import summary
 from coilbook.derived.season_rows import weights
 from coilbook.intake.plan import propose
 from coilbook.intake.workbook import read_sheets
+from coilbook.operations.asks import Asks
 from coilbook.operations.entries import edit_entry
 from coilbook.operations.import_sheet import accept_import
 from coilbook.operations.stays import enter_stay
@@ -26,6 +27,7 @@ from coilbook.reads.season import season_page
 from coilbook.records.ids import AnimalId
 from coilbook.records.quantities import Mass
 from coilbook.records.settings import Settings
+from coilbook.wording.texts import render
 from tests.operations.conftest import Room
 
 SHEET = "ID,Sex,Weight\nF-101,f,2000\nM-101,m,900\n"
@@ -62,8 +64,11 @@ def test_the_list_and_the_curve_have_its_mass_and_no_day(imported: tuple[Room, A
 def test_nothing_is_lost_or_gained_since_one(imported: tuple[Room, AnimalId]) -> None:
     room, female = imported
     room.clock.pass_(days=40)
-    # 400 g less than on some day: no question about a slip of the keys, no loss in any reckoning
-    weigh(room.book, animal=female, mass=Mass(16_000))
+    # 400 g less than on some day: it may be a slip of the keys, and is no loss in any reckoning
+    with pytest.raises(Asks) as asked:
+        weigh(room.book, animal=female, mass=Mass(16_000))
+    assert render(asked.value.message) == "1,600 g for F-101? Last 2,000 g, on a day not said."
+    weigh(room.book, animal=female, mass=Mass(16_000), sure=True)
     today = room.clock().date()
     page = page_of(room, female)
     facts = weight_facts(page.weights, page.meals)

@@ -118,9 +118,8 @@ def test_a_weight_whose_day_is_not_on_record_has_none(hand: Hand) -> None:
     tubs = tubs_of_round(hand.room.book, hand.walk.time, hand.room.rack, 10)
     animals = [a for tub in tubs for a in tub.animals]
     said = {a.keeper_id: last_weight_words(a, hand.walk.time, hand.window.desk.style) for a in animals}
-    assert said == {
-        "F-014": "Last 2,140 g, on a day not said.", "M-03": "No weight of this animal is on record."
-    }  # fmt: skip
+    assert said["F-014"].startswith("Last 2,140 g, on a day not said.") and "asks once" in said["F-014"]
+    assert said["M-03"] == "No weight of this animal is on record."
 
 
 @pytest.mark.parametrize(("key", "doubted"), [("J", 0), ("X", 1)])

@@ -85,25 +85,22 @@ def check_mass(decigrams: int) -> None:
 
 def _ask_when_far(act: ActInHand, keeper_id: str, animal: AnimalId, mass: Mass, moment: str) -> None:
     rows = act.rows(
-        f"SELECT mass_dg, at FROM weight WHERE animal_id = ? AND at <= ? AND doubted = 0 AND {ON_A_DAY}"
+        f"SELECT mass_dg, CASE WHEN {ON_A_DAY} THEN at END FROM weight WHERE animal_id = ? AND at <= ? AND doubted = 0"
         " ORDER BY at DESC, id DESC LIMIT 1",
         (animal, moment),
     )
     if not rows:
         return
-    last, at = int(rows[0][0]), moment_from(rows[0][1])
-    if (moment_from(moment) - at).days >= COMPARED_DAYS:
+    last, at = int(rows[0][0]), moment_from(rows[0][1]) if rows[0][1] is not None else None
+    if at is not None and (moment_from(moment) - at).days >= COMPARED_DAYS:
         return
     allowed = settings_in(act).weight_ask_percent
     if abs(mass.decigrams - last) * 100 > allowed * last:
+        values = {"mass": mass, "animal": keeper_id, "last": Mass(last)}
         raise Asks(
-            say(
-                "{mass} for {animal}? Last {last} on {date}.",
-                mass=mass,
-                animal=keeper_id,
-                last=Mass(last),
-                date=at.date(),
-            ),
+            say("{mass} for {animal}? Last {last} on {date}.", **values, date=at.date())
+            if at is not None
+            else say("{mass} for {animal}? Last {last}, on a day not said.", **values),
             (
                 Choice(say("Keep it"), {"sure": True}),
                 Choice(say("Keep in doubt"), {"doubted": True}),

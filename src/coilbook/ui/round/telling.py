@@ -69,14 +69,14 @@ def last_weight_words(animal: RoundAnimal, time: RoundTime, style: Style) -> str
     """The last weight, and from where to where a new one is written without a question."""
     if animal.weight_dg is None:
         return translated("No weight of this animal is on record.")
+    mass = style.mass(animal.weight_dg)
     if animal.weight_at is None:
-        return translated("Last {mass}, on a day not said.").format(mass=style.mass(animal.weight_dg))
-    day = moment_from(animal.weight_at).date()
-    last = translated("Last {mass} on {date}.").format(
-        mass=style.mass(animal.weight_dg), date=style.date(day, year=False)
-    )
-    if (time.day - day).days >= COMPARED_DAYS:
-        return last
+        last = translated("Last {mass}, on a day not said.").format(mass=mass)
+    else:
+        day = moment_from(animal.weight_at).date()
+        last = translated("Last {mass} on {date}.").format(mass=mass, date=style.date(day, year=False))
+        if (time.day - day).days >= COMPARED_DAYS:
+            return last
     allowed = style.settings.weight_ask_percent
     low, high = (animal.weight_dg * (100 + by) // 1000 * 10 for by in (-allowed, allowed))
     asks = translated("Under {low} or over {high} asks once.").format(low=style.mass(low), high=style.mass(high))
