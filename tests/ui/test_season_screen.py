@@ -300,3 +300,21 @@ def test_a_number_is_nobody_elses_beginning(at: Page) -> None:
     editor.clear()
     QTest.keyClicks(editor, "f-")
     assert editor.text() == "f-014"
+
+
+def test_a_season_without_entries_names_the_others_and_leads_there(at: Page) -> None:
+    before = at.screen.empty
+    assert at.screen.stack.currentWidget() is before and "other season" not in before.sentence.text()
+    assert [step.isVisible() for step in before.steps] == [True, True, False]
+    room, day = at.room, dt.datetime(2024, 1, 10, 20)
+    enter_stay(room.book, female=room.female, male=room.male, at=day, until=day + dt.timedelta(days=2))
+    at.screen.reload()
+    assert before.sentence.text().endswith("One other season is on record: 2023\u201324.")
+    assert before.steps[-1].isVisible()
+    QTest.mouseClick(before.steps[-1], Qt.MouseButton.LeftButton)
+    assert at.screen.stack.currentWidget() is at.screen.lines
+    assert at.screen.head.title.text() == "Season 2023\u201324"
+    at.key(Qt.Key.Key_Y)
+    assert at.screen.stack.currentWidget() is before
+    at.key(Qt.Key.Key_Y, shift=True)
+    assert at.screen.stack.currentWidget() is at.screen.lines

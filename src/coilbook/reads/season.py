@@ -91,7 +91,8 @@ class _Around:
 
 def season_page(collection: Collection, today: dt.date, settings: Settings, start: dt.date | None = None) -> SeasonPage:
     """The season that begins on `start`, the present one when not given."""
-    first = start or season_start(today, settings.season_month)
+    present = season_start(today, settings.season_month)
+    first = start or present
     end = season_end(first)
     seen_from = min(today, end)
     book, kept = read_book(collection.read, settings.season_month), profile_now(collection.read, settings.species)
@@ -106,7 +107,7 @@ def season_page(collection: Collection, today: dt.date, settings: Settings, star
     females = [_female(around, who) for who in _who(collection, shown)]
     fasts = fasts_of(collection, [(f.id, f.stage, f.windows) for f in females], book, seen_from, grounds)
     lines = tuple(sorted((replace(f, fast=fasts.get(f.id)) for f in females), key=_place))
-    every = sorted({s.start for of_hers in book.seasons.values() for s in of_hers} | {first})
+    every = sorted({s.start for of_hers in book.seasons.values() for s in of_hers} | {first, present})
     males = _males(collection, around)
     return SeasonPage(
         first, end, today, lines, males, around.plans, scores(collection, book, kept), tuple(every)

@@ -122,7 +122,8 @@ class MaleLine:
 
 @dataclass(frozen=True, slots=True)
 class SeasonPage:
-    """A season as it stands `today`; `seasons` the first days of every season on record, oldest first."""
+    """A season as it stands `today`; `seasons` the first days of every season on record, of the present one and of
+    this one, oldest first."""
 
     start: dt.date
     end: dt.date

@@ -28,9 +28,9 @@ class EmptyState(QWidget):
         row = QHBoxLayout()
         row.setContentsMargins(0, theme.px(16), 0, 0)
         row.setSpacing(theme.px(8))
-        for number, step in enumerate(steps):
-            kind = PrimaryButton if number == 0 else QuietButton
-            row.addWidget(kind.of(theme, step))
+        self.steps = [(PrimaryButton if n == 0 else QuietButton).of(theme, step) for n, step in enumerate(steps)]
+        for button in self.steps:
+            row.addWidget(button)
         row.addStretch(1)
         column.addLayout(row)
         column.addStretch(1)

@@ -45,7 +45,7 @@ from coilbook.ui.season.legend import SeasonLegend
 from coilbook.ui.season.margin import season_margin
 from coilbook.ui.season.tour import season_tour
 from coilbook.ui.season.view import SeasonView
-from coilbook.ui.season.words import season_title, summary
+from coilbook.ui.season.words import empty_words, season_title, summary
 from coilbook.ui.written_file import tell_written
 from coilbook.wording.language import translated
 
@@ -98,9 +98,8 @@ class SeasonScreen(Screen):
         for table in (self.plan_table, self.close_table):
             table.walked.connect(self.margin_changed)
             table.opened.connect(self.open_animal)
-        sentence = translated("Enter the first stay, or plan a pairing. Stages, windows and loads follow from entries.")
-        steps = (self._named["stay"], self._named["plan"])
-        self.empty = EmptyState(theme, translated("Nothing of this season yet"), sentence, steps)
+        steps = (self._named["stay"], self._named["plan"], self._named["earlier"])
+        self.empty = EmptyState(theme, *empty_words(None), steps)
         self.stack = QStackedWidget()
         for page in (self.lines, self.plan_table, self.close_table, self.empty):
             self.stack.addWidget(page)
@@ -208,6 +207,8 @@ class SeasonScreen(Screen):
         nothing = not page.females and not page.males
         if nothing and self.stack.currentWidget() in (self.lines, self.empty):
             self.stack.setCurrentWidget(self.empty)
+            self.empty.say(*empty_words(page))
+            self.empty.steps[-1].setVisible(len(page.seasons) > 1)
         elif self.stack.currentWidget() is self.empty:
             self.stack.setCurrentWidget(self.lines)
         self.legend.setVisible(self.stack.currentWidget() is self.lines)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
+from coilbook.derived.season_book import season_end
 from coilbook.husbandry.figures import Event
 from coilbook.husbandry.forecast import LIKELY, SHOWN, EventForecast
 from coilbook.reads.season_lines import FemaleLine, MaleLine, SeasonPage
 from coilbook.records.season_vocabulary import SeasonStage
 from coilbook.wording.chances import percent
-from coilbook.wording.language import translated, translated_plural
+from coilbook.wording.language import translated, translated_form, translated_plural
 from coilbook.wording.style import Style
 from coilbook.wording.texts import render, words
 
@@ -98,6 +101,21 @@ def summary(page: SeasonPage, style: Style) -> str:
 
 def season_title(page: SeasonPage) -> str:
     """The season by its years."""
-    if page.start.year == page.end.year:
-        return translated("Season {year}").format(year=page.start.year)
-    return translated("Season {first}\u2013{last}").format(first=page.start.year, last=f"{page.end.year % 100:02d}")
+    return translated("Season {years}").format(years=_years(page.start))
+
+
+def empty_words(page: SeasonPage | None) -> tuple[str, str]:
+    """Title and sentence of a season without entries, and which others have some."""
+    sentence = translated("Enter the first stay, or plan a pairing. Stages, windows and loads follow from entries.")
+    others = [start for start in page.seasons if start != page.start] if page is not None else []
+    if others:
+        form = translated_form("One other season is on record: {newest}.",
+                               "{n} other seasons are on record, the newest {newest}.", len(others))  # fmt: skip
+        sentence += "\n" + form.format(n=len(others), newest=_years(others[-1]))
+    return translated("Nothing of this season yet"), sentence
+
+
+def _years(start: dt.date) -> str:
+    """The years of the season that begins on a day."""
+    end = season_end(start)
+    return str(start.year) if start.year == end.year else f"{start.year}\u2013{end.year % 100:02d}"
