@@ -182,11 +182,13 @@ class GenesList(QWidget):
     # --- painting ------------------------------------------------------------------------------------------
     def paintEvent(self, event: QPaintEvent) -> None:
         theme = self._theme
+        # once for all lines: it measures every word
+        edges = self._columns()
         with QPainter(self) as painter:
-            self._heads(painter)
+            self._heads(painter, edges)
             for number, row in enumerate(self.shown):
                 box = QRect(0, theme.px(HEAD) + number * self._height, self.width(), self._height)
-                self._line(painter, box, row, number == self._at and self.hasFocus())
+                self._line(painter, box, row, edges, focus=number == self._at and self.hasFocus())
             rest = QRect(0, theme.px(HEAD) + len(self.shown) * self._height, self.width(), self._height)
             if len(self.shown) < len(self.rows):
                 self._ground(painter, rest, self._at == len(self.shown) and self.hasFocus())
@@ -221,8 +223,8 @@ class GenesList(QWidget):
             edges.append(edges[-1] + wide)
         return tuple(edges)
 
-    def _heads(self, painter: QPainter) -> None:
-        gene, what, bar, _, paper, rests = self._columns()
+    def _heads(self, painter: QPainter, edges: tuple[int, ...]) -> None:
+        gene, what, bar, _, paper, rests = edges
         painter.setFont(self._theme.font(SMALL))
         painter.setPen(self._theme.colour("second"))
         height, right = self._theme.px(HEAD), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
@@ -243,10 +245,10 @@ class GenesList(QWidget):
             painter.drawRect(box.adjusted(0, 0, -1, -1))
             painter.fillRect(QRect(box.left(), box.top(), theme.px(4), box.height()), theme.colour("accent"))
 
-    def _line(self, painter: QPainter, box: QRect, row: GeneRow, focus: bool) -> None:
+    def _line(self, painter: QPainter, box: QRect, row: GeneRow, edges: tuple[int, ...], *, focus: bool) -> None:
         theme = self._theme
         self._ground(painter, box, focus)
-        gene, what, bar, evidence, paper, rests = (edge + box.left() for edge in self._columns())
+        gene, what, bar, evidence, paper, rests = (edge + box.left() for edge in edges)
         gap = theme.px(8)
         cell = box.adjusted(0, 1, 0, -1)
         self._words(painter, QRect(gene, cell.top(), what - gene - gap, cell.height()), row.name, "ink", bold=True)
