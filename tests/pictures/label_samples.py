@@ -41,7 +41,7 @@ def cage_cards() -> list[CageCard]:
     gravid = Flag("GRAVID", "lays 27 Mar - 4 Apr 2026; no live prey")
     return [
         CageCard(code(CodeKind.ANIMAL, 0), "F-014", Sex.FEMALE, genetics="Pastel Enchi het clown",
-                 hatched="hatched 2021", prey="f/t medium rat", flags=(gravid,)),
+                 hatched="hatched 2021", prey="f/t medium rat", flags=(gravid,), name="Sorrel"),
         CageCard(code(CodeKind.ANIMAL, 900), "M-03", Sex.MALE, genetics="Clown", hatched="hatched 2019",
                  prey="f/t small rat, likes the evening",
                  flags=(Flag("MEDICAL", "pairing stopped 22 Feb 2026"), Flag("MALE ONLY", "never a female in"))),
@@ -49,7 +49,8 @@ def cage_cards() -> list[CageCard]:
                  genetics="Super Pastel Enchi Yellow Belly Fire Leopard het albino het clown het piebald",
                  doubt="possible Super Enchi; both parents proven het clown, none of eleven young has shown it",
                  hatched="hatched late May 2024", prey="small rat, warmed, from long tongs",
-                 flags=(Flag("QT", "until 14 Apr 2026, last in the round, own tongs"), Flag("RESERVED"))),
+                 flags=(Flag("QT", "until 14 Apr 2026, last in the round, own tongs"), Flag("RESERVED")),
+                 name="Halcyon of the Tall Reeds"),
         CageCard(code(CodeKind.ANIMAL, 77), "J-22", Sex.FEMALE, sex_unsure=True),
     ]  # fmt: skip
 

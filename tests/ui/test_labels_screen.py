@@ -259,11 +259,12 @@ def test_a_card_never_carries_a_price(labels: Labels) -> None:
 
 
 def test_card_says_what_is_sure_and_what_is_possible(labels: Labels) -> None:
-    details = AnimalDetails(genetics="Pastel het albino 66% het clown", sex=Sex.MALE, sex_percent=80)
+    details = AnimalDetails(genetics="Pastel het albino 66% het clown", sex=Sex.MALE, sex_percent=80, name="Umber")
     edit_animal(labels.room.book, animal=labels.room.male, details=details)
     (row,) = cage_card_rows(labels.room.book, [labels.room.male])
     assert row.content is not None
     assert (row.content.genetics, row.content.doubt) == ("Pastel het albino", "66% het clown")  # type: ignore[union-attr]
+    assert row.content.name == "Umber"  # type: ignore[union-attr]
     assert row.content.sex_unsure and row.content.prey == "small rat, f/t"  # type: ignore[union-attr]
 
 

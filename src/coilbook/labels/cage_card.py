@@ -1,4 +1,7 @@
-"""The cage card: id first, then sex, what she is, when she hatched, what she eats, and at most two flags."""
+"""The cage card: id first, then sex, what she is, when she hatched, what she eats, and at most two flags.
+
+What she is called stands beside the code where there is room; it takes none from anything else.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from dataclasses import dataclass
 
 from coilbook.labels.content import CageCard, Flag, sex_mark
 from coilbook.labels.layout import Box, Canvas, Draft, LabelLayout, symbol_places
-from coilbook.labels.type_fit import Fitted, Weight, cap_mm, fit, points_for_cap, width_mm
+from coilbook.labels.type_fit import LEAST_POINTS, Fitted, Weight, cap_mm, fit, missing_signs, points_for_cap, width_mm
 from coilbook.records.message import say
 
 #: the id is read at one metre in a dim room: never under 6 mm without a word of warning (`common practice`)
@@ -23,6 +26,8 @@ _LEAST_LOOK_MM = 6.6
 #: hatch year and prey under each other at 9 pt
 _TWO_LINES_MM = 7.0
 _WIDE_MM = 98.0
+_CODE_POINTS = 8.0
+_NAME_GAP_MM = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +79,23 @@ def _write_head(draft: Draft, card: CageCard, first: Box) -> float:
     sex_baseline = _TOP_MM + max(sex_cap, cap_mm(fitted.points))
     draft.put_right(mark, right, sex_baseline, points=sex_points, weight=Weight.SEMIBOLD)
     code_top = _TOP_MM + (id_cap + 2.0 if len(fitted.lines) == 1 else fitted.height_mm + 0.4)
-    draft.write(card.code.shown, Box(left, code_top, 30, 4), points=8)
+    draft.write(card.code.shown, Box(left, code_top, 30, 4), points=_CODE_POINTS)
+    _write_name(draft, card, left, right, code_top)
     return code_top + 2.5
+
+
+def _write_name(draft: Draft, card: CageCard, left: float, right: float, top: float) -> None:
+    """What it is called, on the line of the code and whole, or not at all: the id says who it is."""
+    name = " ".join(card.name.split())
+    if not name or name.casefold() == card.animal.casefold() or missing_signs(name):
+        return
+    start = left + width_mm(card.code.shown, _CODE_POINTS, Weight.REGULAR) + _NAME_GAP_MM
+    for points in (10.0, 9.0, 8.0, LEAST_POINTS):
+        if start + width_mm(name, points, Weight.REGULAR) <= right:
+            # the capitals of both stand on one line
+            baseline = top + cap_mm(_CODE_POINTS)
+            draft.put(Fitted((name,), points, True), start, baseline - cap_mm(points), weight=Weight.REGULAR)
+            return
 
 
 def _note_id(draft: Draft, animal: str, fitted: Fitted) -> None:

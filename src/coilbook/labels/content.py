@@ -43,7 +43,7 @@ class Flag:
 
 @dataclass(frozen=True, slots=True)
 class CageCard:
-    """The card in a tub's pocket: who lives here. Every text is ready to print."""
+    """The card in a tub's pocket: who lives here, `name` being what it is called. Every text is ready to print."""
 
     code: LabelCode
     animal: str
@@ -54,6 +54,7 @@ class CageCard:
     hatched: str = ""
     prey: str = ""
     flags: tuple[Flag, ...] = ()
+    name: str = ""
 
     def __post_init__(self) -> None:
         """Refuse what a card may not carry; the sentence names the animal."""
@@ -67,7 +68,7 @@ class CageCard:
                 )
             )
         flags = [text for flag in self.flags for text in (flag.word, flag.detail)]
-        for text in (self.genetics, self.doubt, self.hatched, self.prey, *flags):
+        for text in (self.name, self.genetics, self.doubt, self.hatched, self.prey, *flags):
             if _PRIVATE.search(text):
                 raise Refusal(
                     say(

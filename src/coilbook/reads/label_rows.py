@@ -76,7 +76,7 @@ def cage_card_rows(collection: Collection, animals: Iterable[AnimalId]) -> list[
             " a.prey_state, a.breeder_male_only, coalesce(p.label, ''),"
             f" coalesce(p.id IN {PLACES_APART}, 0) OR EXISTS (SELECT 1 FROM health_course c WHERE c.animal_id = a.id"
             f" AND c.kind = '{CourseKind.QUARANTINE}' AND {GOES_ON}),"
-            " coalesce(k.walk, 1e9), coalesce(p.walk, 1e9)"
+            " coalesce(k.walk, 1e9), coalesce(p.walk, 1e9), a.name"
             " FROM animal a LEFT JOIN place p ON p.id = a.place_id LEFT JOIN place k ON k.id = p.parent_id"
             f" WHERE a.id IN ({marks})",
             part,
@@ -221,6 +221,7 @@ def _card_row(row: Sequence[object], code: LabelCode | None, printed: str | None
                 hatched=translated("hatched {year}").format(year=year) if year else "",
                 prey=f"{prey}, {words(PreyState(str(prey_state)))}" if prey else "",
                 flags=tuple(flags),
+                name=str(row[13]),
             )
         except Refusal as refusal:
             problem = refusal.message

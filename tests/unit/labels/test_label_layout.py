@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import pytest
 from hypothesis import given
@@ -48,6 +48,7 @@ cards = st.builds(
     hatched=words.map(lambda text: text[:30]),
     prey=words,
     flags=flags,
+    name=words.map(lambda text: text[:24]),
 )
 slots = st.builds(
     SlotLabel,
@@ -124,6 +125,22 @@ def test_the_usual_id_is_at_least_six_millimetres_high(stock: Stock) -> None:
     assert not layout.problems
 
 
+@pytest.mark.parametrize("stock", CARD_STOCKS, ids=lambda s: s.key)
+@pytest.mark.parametrize("dpi", [203, 300])
+def test_what_it_is_called_takes_no_room_from_anything_else(stock: Stock, dpi: int) -> None:
+    canvas = canvas_for(stock, Printer(dpi=dpi))
+    for animal in ("F-014", "WREN-2024-CLUTCH-014-07"):
+        nameless = CageCard(CARD_CODE, animal, Sex.FEMALE, genetics="Pastel Enchi het clown", prey="medium rat")
+        bare = lay_out(nameless, canvas)
+        called = lay_out(replace(nameless, name="Sorrel"), canvas)
+        assert_sound(called)
+        assert [line.text for line in called.lines if line not in bare.lines] == ["Sorrel"]
+        assert [line for line in called.lines if line.text != "Sorrel"] == list(bare.lines)
+        # what has no room, repeats the id or cannot be printed is left out, not cut
+        for name in ("Sorrel of the long and winding meadows by the river under the hill", animal.lower(), "蛇"):
+            assert lay_out(replace(nameless, name=name), canvas) == bare
+
+
 @pytest.mark.parametrize("stock", SLOT_STOCKS, ids=lambda s: s.key)
 @pytest.mark.parametrize("names", [("R2", "A3"), ("R12", "A10"), ("Q1", "C24")])
 @pytest.mark.parametrize("prefix", ["", PREFIX])
@@ -150,7 +167,7 @@ def test_the_symbol_stands_twice_in_opposite_corners(stock: Stock) -> None:
 def test_a_cage_card_has_no_place_for_price_buyer_or_address() -> None:
     names = {field.name for field in fields(CageCard)}
     assert names == {
-        "code", "animal", "sex", "sex_unsure", "genetics", "doubt", "hatched", "prey", "flags",
+        "code", "animal", "sex", "sex_unsure", "genetics", "doubt", "hatched", "prey", "flags", "name",
     }  # fmt: skip
 
 
