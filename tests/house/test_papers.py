@@ -77,3 +77,10 @@ def test_classes_and_constants_named_alone() -> None:
     names = named("DEVELOPERS.md", r"[A-Z][A-Za-z]*[a-z][A-Za-z]*(\.\w+)?|[A-Z]+_[A-Z_]+")
     missing = [one for one in names if not all(re.search(rf"\b{part}\b", source) for part in one.split("."))]
     assert len(names) > 12 and missing == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_rows_are_no_longer_than_those_of_the_code(paper: str) -> None:
+    """Rows of a table cannot be broken; everything else is."""
+    long = [row for row in PAPERS[paper].splitlines() if len(row) > 120 and not row.startswith("|")]
+    assert long == []
