@@ -18,9 +18,10 @@ from coilbook.operations.care import write_note
 from coilbook.operations.departures import DepartureDetails, sell
 from coilbook.operations.feeding import offer_feeding
 from coilbook.operations.weighing import weigh
-from coilbook.records.ids import AnimalId
+from coilbook.reads.animal_rows import Meal
+from coilbook.records.ids import AnimalId, FeedingId
 from coilbook.records.quantities import Mass, Money
-from coilbook.records.vocabulary import FeedingResult, Sex, Status
+from coilbook.records.vocabulary import FeedingResult, PreyState, Sex, Status
 from coilbook.ui.animal.among import Among
 from coilbook.ui.animal.choice_strip import Option
 from coilbook.ui.animal.log_kinds import (
@@ -34,11 +35,12 @@ from coilbook.ui.animal.log_kinds import (
     TAGS,
     TURN_KINDS,
 )
-from coilbook.ui.animal.words import strip
+from coilbook.ui.animal.words import prey_words, strip
 from coilbook.ui.desk import Desk
 from coilbook.ui.main_window import MainWindow
 from coilbook.ui.notices import NoticeKind
 from coilbook.ui.screens.animal import AnimalScreen
+from coilbook.wording.style import Style
 from tests.ui.conftest import MakeWindow, Room
 
 Key = Qt.Key
@@ -874,3 +876,13 @@ def test_a_fast_her_stage_explains_is_expected_and_a_season_is_logged_here(room:
     male.setText("M-03")
     page.body.log.keep()
     assert "stay" in {entry.table for entry in page.page.entries}
+
+
+def test_of_a_meal_without_prey_nothing_is_said_of_how_it_was_given() -> None:
+    def told(prey: str, state: PreyState) -> str:
+        meal = Meal(FeedingId(1), "2026-03-01T20:00", FeedingResult.TAKEN, None, prey, state, None, 1, "", True)
+        return prey_words(meal, Style())
+
+    assert told("", PreyState.FROZEN_THAWED) == ""
+    assert told("", PreyState.LIVE) == "live"
+    assert told("small rat", PreyState.FROZEN_THAWED) == "small rat, f/t"

@@ -198,9 +198,11 @@ def relative_words(relative: Relative) -> str:
 
 
 def prey_words(meal: Meal, style: Style) -> str:
-    """What was offered in one meal."""
+    """What was offered in one meal; of one where nothing was said, frozen/thawed is what is assumed and not said."""
     what = meal_words(meal.prey, meal.pieces, meal.prey_dg)
-    return f"{render(what, style)}, {words(meal.prey_state)}" if what else words(meal.prey_state)
+    if what is None:
+        return "" if meal.prey_state is PreyState.FROZEN_THAWED else words(meal.prey_state)
+    return f"{render(what, style)}, {words(meal.prey_state)}"
 
 
 def usual_prey(page: AnimalPage) -> str:
