@@ -61,6 +61,16 @@ def test_the_list_and_the_curve_have_its_mass_and_no_day(imported: tuple[Room, A
     assert series_of(page, room.clock().date()).weights == ()
 
 
+def test_the_curve_before_one_is_that_of_the_days_on_record(imported: tuple[Room, AnimalId]) -> None:
+    room, female = imported
+    first, last = (dt.datetime(2025, 3, day, 20) for day in (1, 20))
+    for at, mass in ((first, 18_000), (last, 19_000), (first - dt.timedelta(days=500), 900)):
+        weigh(room.book, animal=female, mass=Mass(mass), at=at, sure=True)
+    curve = f"{first.toordinal()}:18000 {last.toordinal()}:19000"
+    now = room.book.read("SELECT weight_dg, weight_at, curve FROM animal_now WHERE animal = ?", (female,))
+    assert now == [(20_000, None, curve)]
+
+
 def test_nothing_is_lost_or_gained_since_one(imported: tuple[Room, AnimalId]) -> None:
     room, female = imported
     room.clock.pass_(days=40)
@@ -86,7 +96,7 @@ def test_nothing_is_lost_or_gained_since_one(imported: tuple[Room, AnimalId]) ->
 def test_an_animal_to_be_paired_was_not_weighed_lately_by_it(imported: tuple[Room, AnimalId]) -> None:
     room, female = imported
     outcome = enter_stay(room.book, female=female, male=room.male)
-    assert any("F-101 was not weighed" in str(told) for told in outcome.warnings)
+    assert any("On which day F-101 was weighed is not on record" in render(told) for told in outcome.warnings)
 
 
 def test_a_day_given_later_is_its_day(imported: tuple[Room, AnimalId]) -> None:

@@ -82,8 +82,8 @@ WHERE a.id = animal_now.animal"""
 _CURVE = f"""SELECT group_concat(point, ' ') FROM (SELECT day || ':' || mass_dg AS point FROM (
     SELECT {_ORDINAL} AS day, mass_dg, at, id, row_number() OVER (ORDER BY at, id) - 1 AS place, count(*) OVER () AS n
     FROM weight WHERE animal_id = animal_now.animal AND doubted = 0 AND {ON_A_DAY}
-        AND substr(at, 1, 10) >= (SELECT date(substr(max(w.at), 1, 10), '-12 months') FROM weight w
-            WHERE w.animal_id = animal_now.animal AND w.doubted = 0 AND w.{ON_A_DAY}))
+        AND substr(at, 1, 10) >= date(substr(coalesce(animal_now.weight_at, (SELECT max(w.at) FROM weight w
+            WHERE w.animal_id = animal_now.animal AND w.doubted = 0 AND w.{ON_A_DAY})), 1, 10), '-12 months'))
     WHERE n <= {CURVE_POINTS} OR place = 0
         OR place * {CURVE_POINTS - 1} / (n - 1) > (place - 1) * {CURVE_POINTS - 1} / (n - 1)
     ORDER BY at, id)"""

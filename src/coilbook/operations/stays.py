@@ -187,7 +187,10 @@ def _against(act: ActInHand, animal: AnimalAtHand, moment: str) -> list[Message]
     found = _breeder(act, animal, moment)
     floors = Floors.of(settings_in(act), profile_in(act, animal.id), today)
     told += [say("{animal}: {what}.", animal=animal.keeper_id, what=what) for what in against_pairing(found, floors)]
-    if not found.weighed_lately(today):
+    if found.weight_dg and found.weighed is None:
+        act.warn(say("On which day {animal} was weighed is not on record: whether the weight is enough is not known.",
+                     animal=animal.keeper_id))  # fmt: skip
+    elif not found.weighed_lately(today):
         act.warn(say("{animal} was not weighed for {n} days: whether the weight is enough is not known.",
                      animal=animal.keeper_id, n=WEIGHED_DAYS))  # fmt: skip
     return told
