@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QSignalBlocker, QSize, QStringListModel, Qt, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -141,8 +141,11 @@ class FieldsRow(QWidget):
         _fill(self.printer, [(printer_words(p), p.name) for p in printers], chosen)
 
 
-class Entries(QAbstractListModel):
-    """Words with what each stands for, whole in the tooltip: thousands of racks are shown in one step."""
+class Entries(QStringListModel):
+    """Words with what each stands for, whole in the tooltip: thousands of racks are shown in one step.
+
+    Its list is Qt's own: a choice asks it for its length tens of thousands of times while it is put on a page.
+    """
 
     def __init__(self) -> None:
         super().__init__()
@@ -151,21 +154,15 @@ class Entries(QAbstractListModel):
     def show_entries(self, entries: Sequence[tuple[str, object]]) -> None:
         """Show these."""
         if self.entries != tuple(entries):
-            self.beginResetModel()
             self.entries = tuple(entries)
-            self.endResetModel()
+            self.setStringList([words for words, _ in self.entries])
 
     def place_of(self, value: object) -> int:
         """Where what stands for `value` is; the first when nothing does."""
         return next((n for n, (_, its) in enumerate(self.entries) if its == value), 0)
 
-    def rowCount(self, parent: QModelIndex | QPersistentModelIndex | None = None) -> int:
-        return 0 if parent is not None and parent.isValid() else len(self.entries)
-
     def data(self, index: QModelIndex | QPersistentModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole) and index.isValid():
-            return self.entries[index.row()][0]
-        return None
+        return super().data(index, Qt.ItemDataRole.DisplayRole if role == Qt.ItemDataRole.ToolTipRole else role)
 
 
 def printer_words(printer: Printer) -> str:
