@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from coilbook.storage.collection import Collection
     from coilbook.ui.main_window import MainWindow
 
-ANIMALS, PRESSES, GOAL_MS = 2_000, 40, 50.0
+ANIMALS, PRESSES, GOAL_MS = 2_000, 100, 50.0
 REST_S = 0.15
 #: gene, how many founders of a hundred have one copy, whether one copy shows
 GENES = (("Clown", 12, False), ("Piebald", 10, False), ("Albino", 8, False), ("Ghost", 6, False),
@@ -104,7 +104,7 @@ def _copies(herd: Herd, percent: int, seed: int) -> Ints:
 
 
 def _measure(folder: Path) -> dict[str, list[float]]:
-    from coilbook.app.bench.in_window import PaintWatch
+    from coilbook.app.bench.in_window import PaintWatch, wait
     from coilbook.app.start import close_window, make_application, make_window, open_collection
     from coilbook.derived.genetics_book import book_of
 
@@ -120,6 +120,8 @@ def _measure(folder: Path) -> dict[str, list[float]]:
         watch = PaintWatch()
         chosen = np.random.default_rng(4).choice(np.arange(ANIMALS // 2, ANIMALS), PRESSES + 3, replace=False)
         found["whole"] = [_press(app, window, watch, int(animal) + 1) for animal in chosen][3:]
+        # the last page is still explaining its numbers
+        wait(app, lambda: not window.desk.background.busy, sleeping=True)
         found["posteriors"] = list(_posteriors(collection))
         close_window(window.desk, window)
     return found
