@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import sysconfig
 import tempfile
 import time
@@ -11,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import coilbook
 from coilbook.app.bench import own_process
 from coilbook.app.bench.figures import Line, median, p95
 
@@ -33,12 +36,19 @@ class Measured:
     def ask(self, what: str) -> dict[str, Any]:
         """Run one measurement in its own process."""
         began = time.monotonic()
+        words = ("coilbook.app.bench.in_window", what, str(self.folder), repr(began))
+        return dict(own_process.measured(*words, longest_s=LONGEST_S, environment=self._environment()))
+
+    def compile_modules(self) -> None:
+        """An installed program has its modules compiled: what is opened once would measure the compiler."""
+        words = [sys.executable, "-m", "compileall", "-q", str(Path(coilbook.__file__).parent)]
+        subprocess.run(words, env=self._environment(), check=True, capture_output=True)
+
+    def _environment(self) -> dict[str, str]:
         environment = own_process.offscreen()
-        # an installed program has its modules compiled: an environment that forbids it would measure the compiler
         if environment.pop("PYTHONDONTWRITEBYTECODE", ""):
             environment["PYTHONPYCACHEPREFIX"] = str(self.modules)
-        words = ("coilbook.app.bench.in_window", what, str(self.folder), repr(began))
-        return dict(own_process.measured(*words, longest_s=LONGEST_S, environment=environment))
+        return environment
 
 
 def window_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
@@ -46,6 +56,7 @@ def window_lines(folder: Path, told: Callable[[str], None]) -> list[Line]:
     lines: list[Line] = []
     with tempfile.TemporaryDirectory(prefix="coilbook-bench-modules-") as modules:
         measured = Measured(folder, Path(modules))
+        measured.compile_modules()
         for measure in (_starts, _typing, _sorting, _pages, _openings, _stalls):
             told(f"  {measure.__name__.strip('_')}")
             try:
