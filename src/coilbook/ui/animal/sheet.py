@@ -33,7 +33,8 @@ def print_sheet(screen: AnimalScreen) -> None:
     def failed(error: CoilbookError) -> None:
         desk.notices.refuse(error)
 
-    desk.background.read(work, done, failed, say("Printing"))
+    # it tells odds, which may have to be worked out first
+    desk.background.work_out(work, done, failed, say("Printing"))
 
 
 def write_sheet(desk: Desk, page: AnimalPage, folder: Path) -> Path:

@@ -31,7 +31,8 @@ def print_clutch_sheet(desk: Desk, at: AtHand) -> None:
     def failed(error: CoilbookError) -> None:
         desk.notices.refuse(error)
 
-    desk.background.read(work, done, failed, say("Printing"))
+    # it tells odds, which may have to be worked out first
+    desk.background.work_out(work, done, failed, say("Printing"))
 
 
 def write_clutch_sheet(desk: Desk, at: AtHand, folder: Path) -> Path | None:

@@ -51,7 +51,8 @@ def print_pedigree(screen: PedigreeScreen) -> None:
     def failed(error: CoilbookError) -> None:
         desk.notices.refuse(error)
 
-    desk.background.read(work, done, failed, say("Printing"))
+    # it tells odds, which may have to be worked out first
+    desk.background.work_out(work, done, failed, say("Printing"))
 
 
 def write_sheet(desk: Desk, animal: int, generations: int, folder: Path, gene: str = "") -> Path:
