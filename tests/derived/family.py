@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 
-from coilbook.derived.genetics_book import Genetics, GeneticsBook, Solver
+from coilbook.derived.genetics_book import Genetics, GeneticsBook, StoppableSolver
 from coilbook.operations.animals import AnimalDetails, add_animal
 from coilbook.records.ids import AnimalId
 from coilbook.records.vocabulary import Sex
@@ -80,6 +80,6 @@ def s5(family: Family) -> None:
         family.add(name, "normal", dam="D-05", sire="M-40", hatched="2021-07-01")
 
 
-def book_with(book: Collection, solver: Solver = solve_by_hand) -> GeneticsBook:
+def book_with(book: Collection, solver: StoppableSolver = solve_by_hand) -> GeneticsBook:
     """A genetics book of a collection."""
     return GeneticsBook(book, solver)

@@ -162,7 +162,7 @@ def _never() -> bool:
     return False
 
 
-class Solver(Protocol):
+class StoppableSolver(Protocol):
     """What answers the questions of a book."""
 
     def __call__(self, problem: Problem, before: Answer | None, cancelled: Callable[[], bool] = _never) -> Answer:
@@ -175,7 +175,7 @@ class Solver(Protocol):
 class GeneticsBook:
     """Keeps `Genetics` current for one collection."""
 
-    def __init__(self, collection: Readable, solver: Solver) -> None:
+    def __init__(self, collection: Readable, solver: StoppableSolver) -> None:
         self._collection = weakref.ref(collection)
         self._solver = solver
         self._lock = threading.RLock()
@@ -190,7 +190,7 @@ class GeneticsBook:
         self._steps: deque[tuple[Genetics, Genetics]] = deque(maxlen=STEPS_KEPT)
 
     @property
-    def solver(self) -> Solver:
+    def solver(self) -> StoppableSolver:
         """What answers its questions."""
         return self._solver
 
